@@ -1,0 +1,68 @@
+// Package specimen holds the turned bar: who it is, what was measured on it,
+// and the section the stress is reckoned on. It knows no rig and no readings.
+package specimen
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"draghand/internal/si"
+)
+
+// Specimen is one bar as measured before the pull.
+type Specimen struct {
+	ID          string      `json:"id,omitempty"`
+	Melt        string      `json:"melt,omitempty"`
+	Alloy       string      `json:"alloy,omitempty"`
+	Diameters   []si.Length `json:"diameters_m,omitempty"` // measured along the reduced section
+	GaugeLength si.Length   `json:"gauge_length_m,omitempty"`
+	Simulated   bool        `json:"simulated,omitempty"` // no metal was broken for this
+}
+
+// Diameter is the smallest measured diameter, the one that governs; 0 where
+// none was measured.
+func (s Specimen) Diameter() si.Length {
+	var d si.Length
+	for i, v := range s.Diameters {
+		if i == 0 || v < d {
+			d = v
+		}
+	}
+	return d
+}
+
+// Area is the smallest round section, π d²/4, in square metres; 0 where no
+// diameter was measured.
+func (s Specimen) Area() si.Area {
+	d := float64(s.Diameter())
+	return si.Area(math.Pi / 4 * d * d)
+}
+
+// Taper is (largest − smallest) / smallest of the measured diameters.
+func (s Specimen) Taper() float64 {
+	small, large := s.Diameter(), si.Length(0)
+	for _, v := range s.Diameters {
+		large = max(large, v)
+	}
+	if small <= 0 {
+		return 0
+	}
+	return float64(large-small) / float64(small)
+}
+
+// Validate names everything impossible about the bar at once. A bar with no
+// diameter is possible: then there is a force and no stress.
+func (s Specimen) Validate() error {
+	var errs []error
+	for _, d := range s.Diameters {
+		// 0.5 to 200 mm: outside it a unit was mistaken, not a bar turned.
+		if !(d >= 0.5*si.Millimetre && d <= 200*si.Millimetre) {
+			errs = append(errs, fmt.Errorf("diameter %s is outside 0.5 mm to 200 mm", d.Text(si.Metric)))
+		}
+	}
+	if s.GaugeLength != 0 && !(s.GaugeLength >= 1*si.Millimetre && s.GaugeLength <= 2*si.Metre) {
+		errs = append(errs, fmt.Errorf("gauge length %s is outside 1 mm to 2 m", s.GaugeLength.Text(si.Metric)))
+	}
+	return errors.Join(errs...)
+}
