@@ -185,5 +185,9 @@ const (
 func (s Signal) Valid() bool { return s == OK }
 
 func (s Signal) String() string {
-	return [...]string{"ok", "open circuit", "below range", "above range", "not a number"}[s]
+	words := [...]string{"ok", "open circuit", "below range", "above range", "not a number"}
+	if int(s) >= len(words) {
+		return "not known"
+	}
+	return words[s]
 }
