@@ -1,0 +1,47 @@
+package tui
+
+import (
+	"os"
+	"time"
+
+	"draghand/internal/si"
+	"draghand/internal/watch"
+)
+
+// Command is what the person at the screen asks of the running pull.
+type Command uint8
+
+// The commands.
+const (
+	ZeroNow   Command = iota // take a new zero from the next quiet readings
+	AckAlarms                // acknowledge every alarm
+	EndPull                  // end the pull and close its record
+)
+
+func (c Command) String() string {
+	return [...]string{"take zero", "acknowledge alarms", "end the pull"}[c]
+}
+
+// Source is the running pull as a screen sees it. Its methods are called from
+// several goroutines and must not wait for the pull: a snapshot is the latest
+// there is, and a command is only handed over.
+type Source interface {
+	Snapshot() *watch.Snapshot
+	Trace(dst *watch.Trace)
+	Do(Command)
+}
+
+// Options of a screen. The zero value works on a terminal.
+type Options struct {
+	In, Out *os.File  // nil: standard input and output
+	Units   si.System // of display at the start; the person may change them
+	// CloseAfter is how long after the pull is closed the screen closes by
+	// itself unless a key was pressed; 0: never.
+	CloseAfter time.Duration
+	// Edges tells that an alarm, a break or a loss has just been published in
+	// the snapshot. It is to hold one element and be sent to without waiting.
+	// Nil: the screen looks 30 times a second all the same.
+	Edges   <-chan struct{}
+	Bell    bool // ring the terminal's bell at an edge with an unacknowledged alarm
+	NoColor bool // NO_COLOR in the environment does the same
+}
