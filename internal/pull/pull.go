@@ -119,6 +119,9 @@ type Limit struct {
 	Ratio     float64
 	PeakRatio float64 // the drag hand of this rail
 	Level     Level   // now, with hysteresis
+	// AtForce is the force on the specimen at which Ratio would be 1, for the
+	// limit lines of a chart; 0: not known.
+	AtForce si.Force
 }
 
 // Alarm is one alarm in its life cycle (IEC 62682: raised, acknowledged,
