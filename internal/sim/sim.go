@@ -1,0 +1,259 @@
+// Package sim is a simulated rig: a hand-pumped press pushes a closed-off ram,
+// a fixture turns the push into a pull, a bar of simulated metal stretches and
+// breaks, a transducer and a small board turn the oil pressure into lines of
+// text. No metal is broken for it and no number from it says anything about a
+// real bar; docs/simulator.md tells the model and what it leaves out.
+//
+// A Sim is deterministic from its Options: no wall clock, no global state. The
+// mechanics and the noise draw from streams of their own, so the same seed
+// gives the same pull at any sampling rate. Feed paces a Sim by the wall clock
+// for a live pull; package ptylink serves one on a pseudo-terminal.
+package sim
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"time"
+
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// The defaults of Options.
+const (
+	DefaultRate     = 200.0 // Hz: a steady picture, and well within what 115,200 baud carries
+	DefaultIdle     = 3 * time.Second
+	DefaultDiameter = si.Length(12.5 * si.Millimetre)
+	DefaultAlloy    = "C90500"
+)
+
+// Options say which pull to simulate. Only Rig must be given.
+type Options struct {
+	Rig      *rig.Rig      // as resolved; taken at its word: area, friction and share are the true ones
+	Alloy    string        // one of Alloys, "" for C90500
+	Diameter si.Length     // of the bar, 2 to 50 mm, 0 for 12.5 mm
+	Seed     uint64        // every draw hangs on it
+	Rate     float64       // readings a second, 1 to 100,000; 0 for the rig's, else 200
+	Idle     time.Duration // at zero before the first stroke; 0 for 3 s, negative for none
+	Fault    string        // one of Faults, "" for none
+}
+
+// Sample is one reading with the truth behind it.
+type Sample struct {
+	T     time.Duration // since the simulated start, true time
+	Board uint64        // the board's clock as sent: ms where its unit is "ms", else µs, wrapped
+	Raw   float64       // as sent: a whole converter code, or a decimal number where the board sends units
+
+	TruePressure si.Pressure // oil, gauge
+	TrueRam      si.Force
+	TrueSpecimen si.Force
+	Phase        Phase
+	Broken       bool
+
+	Before string // bytes the board sends ahead of the line (a banner), usually empty
+	Note   string // what fault begins here, for a log; usually empty
+	// Unplug says that the source vanishes now: no line is sent, the next
+	// sample is UnplugFor later and comes from a board that started anew.
+	Unplug bool
+}
+
+// UnplugFor is how long the source of the fault "unplug" is gone.
+const UnplugFor = 3 * time.Second
+
+// Phase is where the simulated bar is.
+type Phase string
+
+// The phases of a simulated bar.
+const (
+	Idle    Phase = "idle"    // nobody pumps yet
+	Slack   Phase = "slack"   // the fixture settles at low force
+	Elastic Phase = "elastic" // straight up
+	Plastic Phase = "plastic" // past yield, hardening
+	Necking Phase = "necking" // past the peak
+	Broken  Phase = "broken"
+)
+
+// Truth is what really happened in the simulated pull, known beforehand.
+type Truth struct {
+	Alloy        string
+	Area         si.Area
+	PeakAt       time.Duration
+	PeakSpecimen si.Force
+	PeakRam      si.Force    // at PeakAt
+	PeakGauge    si.Pressure // at PeakAt
+	BreakAt      time.Duration
+	BreakForce   si.Force      // on the specimen, the instant before
+	Fall         time.Duration // from BreakForce to nothing
+	Strength     si.Stress     // PeakSpecimen on Area
+	Yield        si.Stress     // 0.2 % offset; 0 where the bar breaks before it
+	Elongation   float64       // plastic, at the break, over 5 diameters
+	Strokes      int           // of the pump until the break
+	FaultAt      time.Duration // when the fault begins; 0 without one
+	ZeroOffset   si.Pressure   // what the transducer reads at no pressure
+	NoiseSD      si.Pressure
+}
+
+// Sim is one simulated pull. It is not safe for concurrent use.
+type Sim struct {
+	opt   Options
+	pull  course
+	xducr transducer
+	board board
+	fault fault
+	noise *rand.Rand
+	odd   *rand.Rand // draws of the faults
+	truth Truth
+
+	n uint64 // index of the next sample
+}
+
+// The streams of random numbers of one seed.
+const (
+	streamBar = iota + 1
+	streamPump
+	streamSensor
+	streamNoise
+	streamBoard
+	streamFault
+)
+
+// stream is a generator of its own for each purpose, so that drawing more
+// noise (a higher rate) changes nothing in the bar.
+func stream(seed uint64, n uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, n)) }
+
+// New works out the whole pull. Errors name the option that is wrong and what
+// would be right.
+func New(o Options) (*Sim, error) {
+	if o.Rig == nil {
+		return nil, errors.New("simulated rig: no rig given")
+	}
+	if err := o.fill(); err != nil {
+		return nil, err
+	}
+	m, err := findMetal(o.Alloy)
+	if err != nil {
+		return nil, err
+	}
+	b := m.turn(stream(o.Seed, streamBar), o.Diameter)
+	s := &Sim{opt: o, noise: stream(o.Seed, streamNoise), odd: stream(o.Seed, streamFault)}
+	if s.pull, err = runPress(o.Rig, b, stream(o.Seed, streamPump), o.Idle); err != nil {
+		return nil, err
+	}
+	if s.xducr, err = newTransducer(o.Rig, stream(o.Seed, streamSensor)); err != nil {
+		return nil, err
+	}
+	s.board = newBoard(o.Rig, stream(o.Seed, streamBoard), o.Rate)
+	s.truth = s.pull.truth
+	s.truth.Alloy = m.name
+	s.truth.ZeroOffset, s.truth.NoiseSD = s.xducr.offset, s.xducr.sd
+	if s.fault, err = newFault(o.Fault, s); err != nil {
+		return nil, err
+	}
+	s.truth.FaultAt = s.fault.at
+	return s, nil
+}
+
+// fill puts in the defaults and refuses what cannot be.
+func (o *Options) fill() error {
+	r := o.Rig
+	if o.Alloy == "" {
+		o.Alloy = DefaultAlloy
+	}
+	if o.Diameter == 0 {
+		o.Diameter = DefaultDiameter
+	}
+	if o.Rate == 0 {
+		o.Rate = DefaultRate
+		if r.Source.Rate > 0 {
+			o.Rate = r.Source.Rate
+		}
+	}
+	switch {
+	case o.Idle == 0:
+		o.Idle = DefaultIdle
+	case o.Idle < 0:
+		o.Idle = 0
+	}
+	var errs []error
+	if !(o.Diameter >= 2*si.Millimetre && o.Diameter <= 50*si.Millimetre) {
+		errs = append(errs, fmt.Errorf("simulated bar of %s: the diameter must lie between 2 mm and 50 mm", o.Diameter.Text(si.Metric)))
+	}
+	if !(o.Rate >= 1 && o.Rate <= 100e3) {
+		errs = append(errs, fmt.Errorf("simulated rate of %g Hz: it must lie between 1 and 100000", o.Rate))
+	}
+	if o.Idle > time.Hour {
+		errs = append(errs, fmt.Errorf("simulated idle of %s: an hour is the longest", o.Idle))
+	}
+	if !(float64(r.Ram.Area) > 0) {
+		errs = append(errs, errors.New("simulated rig: the ram has no area"))
+	}
+	if !(r.Path.Share > 0 && r.Path.Share <= 1) {
+		errs = append(errs, fmt.Errorf("simulated rig: the share of the load path is %g, it must lie above 0 and up to 1", r.Path.Share))
+	}
+	if f := r.Ram.Friction; !(f >= 0 && f < 0.5) {
+		errs = append(errs, fmt.Errorf("simulated rig: the seal friction is %g, it must lie from 0 to below 0.5", f))
+	}
+	if len(r.Source.Separator) > 1 && r.Source.Separator != "space" {
+		errs = append(errs, fmt.Errorf("simulated rig: the separator %q is more than one character", r.Source.Separator))
+	}
+	return errors.Join(errs...)
+}
+
+// Options are the options in force, defaults filled in.
+func (s *Sim) Options() Options { return s.opt }
+
+// Truth is what this pull will do.
+func (s *Sim) Truth() Truth { return s.truth }
+
+// Next is the next reading. After the break the rig idles on for ever, so ok
+// is always true; it is there for a source that may end. Next allocates
+// nothing but for the text of a fault.
+func (s *Sim) Next() (smp Sample, ok bool) {
+	t := s.timeOf(s.n)
+	s.n++
+	smp = s.pull.at(t)
+	sensed := smp.TruePressure
+	if smp.Broken {
+		sensed += s.xducr.zeroReturn
+	}
+	smp.Raw = s.xducr.raw(sensed + s.xducr.offset + s.xducr.sd*si.Pressure(s.noise.NormFloat64()))
+	if s.fault.kind != faultNone {
+		s.fault.apply(s, &smp)
+	}
+	if !smp.Unplug {
+		smp.Board = s.board.stamp(smp.T)
+	}
+	return smp, true
+}
+
+func (s *Sim) timeOf(n uint64) time.Duration {
+	return time.Duration(math.Round(float64(n) * 1e9 / s.opt.Rate))
+}
+
+// skip leaves out the readings of the next d.
+func (s *Sim) skip(d time.Duration) {
+	s.n += uint64(math.Ceil(d.Seconds()*s.opt.Rate)) - 1
+}
+
+// AppendLine appends the reading to dst as the board sends it: Before, then
+// the columns of the rig's source, its checksum if any, and a newline.
+func (s *Sim) AppendLine(dst []byte, smp Sample) []byte {
+	dst = append(dst, smp.Before...)
+	if smp.Unplug {
+		return dst
+	}
+	return s.board.appendLine(dst, smp.Board, smp.Raw, s.xducr.decimals)
+}
+
+// Describe is one line for a person: what is simulated.
+func (s *Sim) Describe() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "simulated %s, %s, seed %d, %g readings a second", s.truth.Alloy, s.opt.Diameter.Text(s.opt.Rig.Units), s.opt.Seed, s.opt.Rate)
+	if s.opt.Fault != "" {
+		fmt.Fprintf(&b, ", fault %s", s.opt.Fault)
+	}
+	return b.String()
+}
