@@ -2,23 +2,92 @@ package rig
 
 import "draghand/internal/si"
 
-// Bound is a known limit as a linear function of the gauge pressure.
+// Bound is a known limit as a straight line over the gauge pressure, drawn
+// through the unsafe edge of everything stated with ±: the largest ram area,
+// the largest rising friction factor of the band, the largest share on the side
+// the limit is on. So it tells earlier than the best estimate would, never
+// later.
 type Bound struct {
 	Limit     Limit
-	Allowable float64
+	Allowable float64 // newtons; pascals where Limit.At is AtGauge
+	gain      float64 // N per Pa
+	offset    float64 // N
 }
 
-// Bounds are the known limits.
-func (r *Rig) Bounds() []Bound { return nil }
+// Bounds are the rig's limits that are known, in the order of the file. Parts
+// of which nothing is known are in UnknownParts.
+func (r *Rig) Bounds() []Bound {
+	out := make([]Bound, 0, len(r.Limits))
+	for _, l := range r.Limits {
+		if l.Kind == Unknown {
+			continue
+		}
+		b := Bound{Limit: l, Allowable: l.allowable()}
+		ram := (float64(r.Ram.Area) + float64(r.Ram.AreaTol)) * r.Ram.risingMost()
+		lost := float64(r.Path.lost())
+		switch l.At {
+		case AtRam:
+			b.gain = ram
+		case AtSpecimen:
+			share := min(1, r.Path.Share+r.Path.ShareTol)
+			b.gain, b.offset = ram*share, -lost*share
+		case AtFar:
+			share := min(1, 1-r.Path.Share+r.Path.ShareTol)
+			b.gain, b.offset = ram*share, -lost*share
+		}
+		out = append(out, b)
+	}
+	return out
+}
 
-// Load is the load on the part.
-func (b Bound) Load(p, abs si.Pressure) float64 { return 0 }
+// allowable is capacity over design factor, in N or Pa; 0 where it is none.
+func (l Limit) allowable() float64 {
+	if l.Factor < 1 {
+		return 0
+	}
+	if l.Kind == PressureLimit {
+		return float64(l.Pressure) / l.Factor
+	}
+	return float64(l.Force) / l.Factor
+}
 
-// Ratio is Load / Allowable.
-func (b Bound) Ratio(p, abs si.Pressure) float64 { return 0 }
+// Load is the load on the part at its unsafe edge, in N, or in Pa for a limit
+// at the gauge. p is the gauge pressure above the zero; abs is what the
+// transducer itself reads, zero and all: a part that bursts feels that one.
+func (b Bound) Load(p, abs si.Pressure) float64 {
+	if b.Limit.At == AtGauge {
+		return float64(abs)
+	}
+	return b.gain*float64(p) + b.offset
+}
 
-// PressureAt inverts Ratio.
-func (b Bound) PressureAt(ratio float64) si.Pressure { return 0 }
+// Ratio is Load over Allowable: 1 is the limit.
+func (b Bound) Ratio(p, abs si.Pressure) float64 {
+	if b.Allowable <= 0 {
+		return 0
+	}
+	return b.Load(p, abs) / b.Allowable
+}
 
-// UnknownParts names the parts without a known limit.
-func (r *Rig) UnknownParts() []string { return nil }
+// PressureAt is the gauge pressure above the zero at which the ratio is
+// reached. For a limit at the gauge it supposes a zero of nothing.
+func (b Bound) PressureAt(ratio float64) si.Pressure {
+	if b.Limit.At == AtGauge {
+		return si.Pressure(ratio * b.Allowable)
+	}
+	if b.gain <= 0 {
+		return 0
+	}
+	return si.Pressure((ratio*b.Allowable - b.offset) / b.gain)
+}
+
+// UnknownParts names the parts without a known limit, in the order of the file.
+func (r *Rig) UnknownParts() []string {
+	var out []string
+	for _, l := range r.Limits {
+		if l.Kind == Unknown {
+			out = append(out, l.Name)
+		}
+	}
+	return out
+}
