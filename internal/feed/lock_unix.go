@@ -1,0 +1,50 @@
+//go:build unix
+
+package feed
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"golang.org/x/sys/unix"
+)
+
+// lockDevice keeps other programs of ours off a device, by an advisory lock on
+// its node: the exclusive mode of the terminal does not bind the superuser, and
+// two readers would each get half of the bytes. The lock goes with the process.
+func lockDevice(path string) (unlock func() error, err error) {
+	// Looked at before it is opened, because opening a pipe waits for a writer.
+	st, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if st.Mode()&os.ModeCharDevice == 0 {
+		return nil, errNotPort
+	}
+	fd, err := open(path)
+	if err != nil {
+		if errors.Is(err, unix.EBUSY) {
+			return nil, errBusy
+		}
+		return nil, err
+	}
+	if err := unix.Flock(fd, unix.LOCK_EX|unix.LOCK_NB); err != nil {
+		unix.Close(fd)
+		if errors.Is(err, unix.EWOULDBLOCK) {
+			return nil, errBusy
+		}
+		return nil, fmt.Errorf("lock: %w", err)
+	}
+	return func() error { return unix.Close(fd) }, nil
+}
+
+// open neither waits for a carrier nor makes the device our terminal.
+func open(path string) (int, error) {
+	for {
+		fd, err := unix.Open(path, unix.O_RDONLY|unix.O_NOCTTY|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
+		if !errors.Is(err, unix.EINTR) {
+			return fd, err
+		}
+	}
+}

@@ -1,0 +1,369 @@
+package wire
+
+import (
+	"math"
+	"time"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Decoder cuts a stream of bytes into lines and decodes them. It keeps the
+// unfinished line between chunks, so it does not matter how the bytes are cut.
+// A new Decoder takes the first byte as the beginning of a line, which holds
+// for a file; for a port, call Restart first. A Decoder is not safe for use
+// from several goroutines.
+type Decoder struct {
+	cols     []column
+	sep      byte
+	xor      bool
+	tick     time.Duration
+	maxTicks uint64 // largest whole number of ticks the fast path takes
+	plain    bool   // the fast path can read this layout
+
+	part    [MaxLine]byte // the unfinished line
+	n       int           // bytes of it
+	over    bool          // it is longer than part
+	skip    bool          // discard through the next line end
+	good    bool          // a good line was seen
+	banners int           // banner lines seen
+
+	line Line
+}
+
+// NewDecoder checks the layout. The error names every fault of it.
+func NewDecoder(l Layout) (*Decoder, error) {
+	cols, sep, err := l.check()
+	if err != nil {
+		return nil, err
+	}
+	d := &Decoder{cols: cols, sep: sep, xor: l.XOR, tick: l.Tick}
+	d.plain = !l.XOR && sep != blanks
+	for _, c := range cols {
+		switch c {
+		case colIgnore:
+			d.plain = false
+		case colTime:
+			// One tick less than what parseTicks takes, which sees to the rest.
+			d.maxTicks = uint64(math.MaxInt64/int64(l.Tick)) - 1
+		}
+	}
+	return d, nil
+}
+
+// Restart forgets the unfinished line and discards through the next line end.
+// Call it when a port was opened, also again: the first bytes may be the end of
+// a line ("4109,500" of "304109,500"), which is a line too. Printable lines
+// before the next good one are banner again, since opening a port resets many
+// boards.
+func (d *Decoder) Restart() {
+	d.n, d.over = 0, false
+	d.skip = true
+	d.good, d.banners = false, 0
+}
+
+// Decode takes the next bytes and calls emit for each line that they complete,
+// in order. Blank lines and lines that begin with # are passed over. It
+// allocates nothing.
+func (d *Decoder) Decode(chunk []byte, emit func(*Line)) {
+	if d.skip || d.n > 0 || d.over {
+		i := lineEnd(chunk)
+		if i < 0 {
+			d.keep(chunk)
+			return
+		}
+		d.keep(chunk[:i])
+		d.finish(emit)
+		chunk = chunk[i+1:]
+	}
+	for len(chunk) > 0 {
+		if d.plain {
+			if n := d.fast(chunk); n > 0 {
+				d.good = true
+				emit(&d.line)
+				chunk = chunk[n:]
+				continue
+			}
+		}
+		i := lineEnd(chunk)
+		if i < 0 {
+			d.keep(chunk)
+			return
+		}
+		d.decode(chunk[:min(i, MaxLine)], i > MaxLine, emit)
+		chunk = chunk[i+1:]
+	}
+}
+
+// Flush takes the unfinished line as complete: the last line of a file may lack
+// its end. Do not call it for a port, where such a line is a fragment.
+func (d *Decoder) Flush(emit func(*Line)) {
+	d.finish(emit)
+}
+
+// lineEnd finds the first line feed or carriage return. Both end a line, so
+// that CR LF is a line end and a blank line, which is passed over.
+func lineEnd(b []byte) int {
+	for i, c := range b {
+		if c == '\n' || c == '\r' {
+			return i
+		}
+	}
+	return -1
+}
+
+// keep adds to the unfinished line what fits.
+func (d *Decoder) keep(b []byte) {
+	if d.skip {
+		return
+	}
+	n := copy(d.part[d.n:], b)
+	d.n += n
+	if n < len(b) {
+		d.over = true
+	}
+}
+
+// finish ends the unfinished line.
+func (d *Decoder) finish(emit func(*Line)) {
+	if d.skip {
+		d.skip = false
+		return
+	}
+	n, over := d.n, d.over
+	d.n, d.over = 0, false
+	d.decode(d.part[:n], over, emit)
+}
+
+// fast decodes the line at the beginning of chunk in one pass over its bytes,
+// if it is a plain good one: unsigned whole ticks, a short decimal number, no
+// blanks, and its end is there. It returns the length with the line end, or 0
+// when decode has to look. It must never differ from decode.
+func (d *Decoder) fast(chunk []byte) int {
+	l := &d.line
+	i := 0
+	last := len(d.cols) - 1
+	for k, col := range d.cols {
+		start := i
+		if col == colTime {
+			var ticks uint64
+			for ; i < len(chunk); i++ {
+				c := chunk[i] - '0'
+				if c > 9 {
+					break
+				}
+				ticks = ticks*10 + uint64(c)
+			}
+			// Eighteen digits cannot have overflowed.
+			if n := i - start; n == 0 || n > 18 || ticks > d.maxTicks {
+				return 0
+			}
+			l.Dev = time.Duration(ticks) * d.tick
+			l.DevText = chunk[start:i]
+		} else {
+			neg := false
+			if i < len(chunk) && chunk[i] == '-' {
+				neg = true
+				i++
+			}
+			first := i
+			var mant uint64
+			for ; i < len(chunk); i++ {
+				c := chunk[i] - '0'
+				if c > 9 {
+					break
+				}
+				mant = mant*10 + uint64(c)
+			}
+			digits, decimals := i-first, 0
+			if i < len(chunk) && chunk[i] == '.' {
+				i++
+				point := i
+				for ; i < len(chunk); i++ {
+					c := chunk[i] - '0'
+					if c > 9 {
+						break
+					}
+					mant = mant*10 + uint64(c)
+				}
+				decimals = i - point
+				digits += decimals
+			}
+			if digits == 0 || digits > maxExact {
+				return 0
+			}
+			v := float64(mant)
+			if decimals > 0 {
+				v /= pow10[decimals]
+			}
+			if neg {
+				v = -v
+			}
+			l.Raw = v
+			l.RawText = chunk[start:i]
+		}
+		if i >= len(chunk) {
+			return 0
+		}
+		if k < last {
+			if chunk[i] != d.sep {
+				return 0
+			}
+			i++
+		}
+	}
+	end := i
+	switch chunk[i] {
+	case '\n':
+		i++
+	case '\r':
+		i++
+		if i < len(chunk) && chunk[i] == '\n' {
+			i++
+		}
+	default:
+		return 0
+	}
+	l.Kind = Good
+	l.Text = chunk[:min(end, MaxText)]
+	l.HasDev = d.maxTicks > 0
+	return i
+}
+
+// decode judges one line without its end; over says that it was longer than
+// MaxLine and that line is its beginning.
+func (d *Decoder) decode(line []byte, over bool, emit func(*Line)) {
+	l := &d.line
+	*l = Line{Text: line[:min(len(line), MaxText)]}
+	switch body := trim(line); {
+	case over:
+		l.Kind = Bad
+	case len(body) == 0 || body[0] == '#':
+		return
+	case d.columns(d.trim(line), l):
+		l.Kind = Good
+		d.good = true
+	default:
+		*l = Line{Kind: Bad, Text: l.Text}
+		if !d.good && d.banners < MaxBanner && printable(line) && !(d.xor && body[0] == '$') {
+			d.banners++
+			l.Kind = Banner
+		}
+	}
+	emit(l)
+}
+
+// columns decodes the fields of a line into l.
+func (d *Decoder) columns(body []byte, l *Line) bool {
+	if d.xor {
+		var ok bool
+		if body, ok = payload(trim(body)); !ok {
+			return false
+		}
+		body = d.trim(body)
+	}
+	for k, col := range d.cols {
+		field := body
+		if i := d.fieldEnd(body); k < len(d.cols)-1 {
+			if i < 0 {
+				return false
+			}
+			field, body = body[:i], body[i+1:]
+			if d.sep == blanks {
+				body = trim(body)
+			}
+		} else if i >= 0 {
+			return false // a field too many: another layout, or a lost line end
+		}
+		field = d.trim(field)
+		switch col {
+		case colTime:
+			dev, ok := parseTicks(field, d.tick)
+			if !ok {
+				return false
+			}
+			l.Dev, l.DevText, l.HasDev = dev, field, true
+		case colRaw:
+			raw, ok := parseRaw(field)
+			if !ok {
+				return false
+			}
+			l.Raw, l.RawText = raw, field
+		}
+	}
+	return true
+}
+
+// fieldEnd finds the separator after the first field, or -1.
+func (d *Decoder) fieldEnd(b []byte) int {
+	for i, c := range b {
+		if c == d.sep || d.sep == blanks && c == '\t' {
+			return i
+		}
+	}
+	return -1
+}
+
+// payload checks the XOR checksum of "$payload*HH" as in NMEA 0183 and gives
+// what is between. HH is two hexadecimal digits of either case.
+func payload(b []byte) ([]byte, bool) {
+	n := len(b)
+	if n < 4 || b[0] != '$' || b[n-3] != '*' {
+		return nil, false
+	}
+	hi, ok1 := hexDigit(b[n-2])
+	lo, ok2 := hexDigit(b[n-1])
+	var sum byte
+	for _, c := range b[1 : n-3] {
+		sum ^= c
+	}
+	return b[1 : n-3], ok1 && ok2 && sum == hi<<4|lo
+}
+
+func hexDigit(c byte) (byte, bool) {
+	switch {
+	case isDigit(c):
+		return c - '0', true
+	case c|0x20 >= 'a' && c|0x20 <= 'f':
+		return c | 0x20 - 'a' + 10, true
+	}
+	return 0, false
+}
+
+// trim takes blanks and tabs off both ends, but leaves tabs that separate
+// columns.
+func (d *Decoder) trim(b []byte) []byte {
+	if d.sep != '\t' {
+		return trim(b)
+	}
+	for len(b) > 0 && b[0] == ' ' {
+		b = b[1:]
+	}
+	for len(b) > 0 && b[len(b)-1] == ' ' {
+		b = b[:len(b)-1]
+	}
+	return b
+}
+
+// trim takes blanks and tabs off both ends.
+func trim(b []byte) []byte {
+	for len(b) > 0 && (b[0] == ' ' || b[0] == '\t') {
+		b = b[1:]
+	}
+	for len(b) > 0 && (b[len(b)-1] == ' ' || b[len(b)-1] == '\t') {
+		b = b[:len(b)-1]
+	}
+	return b
+}
+
+// printable says that a person could have written the line: UTF-8 without
+// control characters.
+func printable(b []byte) bool {
+	for len(b) > 0 {
+		r, n := utf8.DecodeRune(b)
+		if r == utf8.RuneError && n <= 1 || r != '\t' && !unicode.IsPrint(r) {
+			return false
+		}
+		b = b[n:]
+	}
+	return true
+}
