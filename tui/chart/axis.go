@@ -1,0 +1,222 @@
+package chart
+
+import (
+	"math"
+	"strconv"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"draghand/internal/si"
+)
+
+// tick is one mark of the force scale.
+type tick struct {
+	at   si.Force
+	text string
+}
+
+// scale is the force scale in the unit of display.
+type scale struct {
+	list []tick
+	unit string
+}
+
+// forceTicks finds the marks of the force scale: 1, 2 or 5 times a power of ten
+// of the display unit, at least three rows apart.
+func forceTicks(bottom, top si.Force, rows int, u si.System) scale {
+	shown := top.In(u)
+	per := float64(top) / shown.Value // newtons a unit
+	if shown.Value == 0 || !finite(per) || per <= 0 {
+		one := si.Force(1).In(u)
+		per = 1 / one.Value
+	}
+	out := scale{unit: shown.Unit}
+	n := max(2, rows/3)
+	step := niceStep(float64(top-bottom) / per / float64(n))
+	decimals := max(0, int(-math.Floor(math.Log10(step)+1e-9)))
+	first, last := math.Ceil(float64(bottom)/per/step), math.Floor(float64(top)/per/step)
+	// n steps of at least range/n: never more than n+1 marks, bounded all the same.
+	for k, i := first, 0; k <= last && i <= 2*n; k, i = k+1, i+1 {
+		out.list = append(out.list, tick{si.Force(k * step * per), ascii(si.Number(k*step, decimals))})
+	}
+	return out
+}
+
+// niceStep is the least of 1, 2 and 5 times a power of ten not below v.
+func niceStep(v float64) float64 {
+	if !(v > 0) || !finite(v) {
+		return 1
+	}
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, m := range []float64{1, 2, 5} {
+		if m*p >= v*(1-1e-9) {
+			return m * p
+		}
+	}
+	return 10 * p
+}
+
+// timeSteps are the distances of time marks, in seconds.
+var timeSteps = []int{1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400}
+
+// timeStep is the least of them not below want seconds, or a whole number of
+// the longest.
+func timeStep(want float64) int {
+	for _, s := range timeSteps {
+		if float64(s) >= want {
+			return s
+		}
+	}
+	longest := timeSteps[len(timeSteps)-1]
+	return longest * int(math.Ceil(want/float64(longest)))
+}
+
+// axes draws the scales and, where they cross, faint points.
+func (c *Chart) axes(f *frame, ticks scale) {
+	for y := range f.h {
+		c.set(f.x0-1, y, '▏', Axis)
+	}
+	// The marks a cell of time labels can hold without touching: 9 columns.
+	perCol := (f.in.To - f.in.From).Seconds() / float64(f.w)
+	step := timeStep(9 * perCol)
+	for k := int(math.Ceil(f.in.From.Seconds() / float64(step))); ; k++ {
+		dx, ok := f.dotX(time.Duration(k*step) * time.Second)
+		if !ok {
+			break
+		}
+		x := f.x0 + dx/2
+		c.text(x, f.h, "'"+timeText(k*step), Axis)
+		for _, tk := range ticks.list {
+			if y, ok := f.row(tk.at); ok && c.free(x, y) {
+				c.set(x, y, '·', Axis)
+			}
+		}
+	}
+	for _, tk := range ticks.list {
+		if y, ok := f.row(tk.at); ok {
+			c.text(f.x0-1-len(tk.text), y, tk.text, Axis)
+		}
+	}
+	c.text(f.x0-1-len(ticks.unit), f.h, ticks.unit, Axis)
+}
+
+// timeText writes a time since the record's start: seconds up to two minutes,
+// minutes from there, and minutes:seconds between whole minutes.
+func timeText(s int) string {
+	switch {
+	case s < 120:
+		return strconv.Itoa(s) + " s"
+	case s%60 == 0:
+		return strconv.Itoa(s/60) + " min"
+	}
+	sec := strconv.Itoa(s % 60)
+	if len(sec) < 2 {
+		sec = "0" + sec
+	}
+	return strconv.Itoa(s/60) + ":" + sec
+}
+
+// level draws a limit line on the cells that are still free, its name at the
+// right end, or at the left where the trace is in the way.
+func (c *Chart) level(f *frame, l Level) {
+	y, ok := f.row(l.At)
+	if !ok {
+		return
+	}
+	for x := f.x0; x < f.x0+f.w; x++ {
+		if c.free(x, y) || c.inks[y*c.w+x] == Axis {
+			c.set(x, y, '╌', l.Ink)
+		}
+	}
+	name := []rune(l.Name)
+	if room := f.w - 4; len(name) > room {
+		name = name[:max(0, room)]
+	}
+	if len(name) == 0 {
+		return
+	}
+	n := len(name) + 2
+	for _, x := range []int{f.x0 + f.w - n - 1, f.x0 + 1} {
+		if c.only(x, y, n, l.Ink) {
+			c.text(x, y, " "+string(name)+" ", l.Ink)
+			return
+		}
+	}
+}
+
+// only says that n cells from x on all carry the one ink.
+func (c *Chart) only(x, y, n int, ink Ink) bool {
+	for i := x; i < x+n; i++ {
+		if i < 0 || i >= c.w || c.inks[y*c.w+i] != ink {
+			return false
+		}
+	}
+	return true
+}
+
+// hand draws the drag hand: a pointer at the right edge that stays, and a trail
+// of points back to where the peak was.
+func (c *Chart) hand(f *frame) {
+	if !f.in.HasHand {
+		return
+	}
+	y, ok := f.row(f.in.Hand)
+	if !ok {
+		return
+	}
+	from := 0
+	if dx, in := f.dotX(f.in.HandT); in {
+		from = dx / 2
+	}
+	for x := from + 2; x < f.w; x += 2 {
+		if c.free(f.x0+x, y) {
+			c.set(f.x0+x, y, '·', Hand)
+		}
+	}
+	c.set(f.x0+f.w, y, '◀', Hand)
+}
+
+// breakMark draws the moment of the break as an upright line beside the trace.
+func (c *Chart) breakMark(f *frame) {
+	dx, ok := f.dotX(f.in.Break)
+	if !f.in.HasBreak || !ok {
+		return
+	}
+	x := f.x0 + dx/2
+	for y := range f.h {
+		if c.free(x, y) {
+			c.set(x, y, '╎', Break)
+		}
+	}
+	for i, r := range "break" {
+		if xx := x + 2 + i; xx < f.x0+f.w && c.free(xx, f.h-1) {
+			c.set(xx, f.h-1, r, Break)
+		}
+	}
+}
+
+// text writes a text cell by cell; a character that is not one cell wide would
+// shift the rest of the line and is replaced.
+func (c *Chart) text(x, y int, s string, ink Ink) {
+	for _, r := range s {
+		if r >= 0x7f || r < ' ' {
+			if ansi.StringWidth(string(r)) != 1 {
+				r = '?'
+			}
+		}
+		c.set(x, y, r, ink)
+		x++
+	}
+}
+
+// ascii replaces the dash si.Number writes for what is no number.
+func ascii(s string) string {
+	b := []byte(s)
+	for _, c := range b {
+		if c >= 0x80 {
+			return "-"
+		}
+	}
+	return s
+}

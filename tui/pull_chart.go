@@ -1,0 +1,143 @@
+package tui
+
+import (
+	"math"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+	"draghand/tui/chart"
+)
+
+// spans are the lengths of time a chart shows. It keeps one until the pull is
+// longer, so that the picture stands still and only the trace grows: a picture
+// that scrolls is sent whole each frame.
+var spans = []time.Duration{
+	20 * time.Second, 30 * time.Second, 45 * time.Second, 60 * time.Second, 90 * time.Second,
+	2 * time.Minute, 3 * time.Minute, 4 * time.Minute, 6 * time.Minute, 8 * time.Minute,
+	12 * time.Minute, 16 * time.Minute, 24 * time.Minute, 32 * time.Minute, 48 * time.Minute,
+}
+
+// lead is shown before the load begins.
+const chartLead = 5 * time.Second
+
+// window is the time to show: the last 30 s while nothing is loaded, from a
+// little before the load on after that.
+func window(s *pull.State, tr *watch.Trace) (from, to time.Duration) {
+	const step = 5 * time.Second
+	if s.Phase == pull.Slack || s.Phase == "" {
+		from = max(0, (s.T-20*time.Second)/step*step)
+		return from, from + 30*time.Second
+	}
+	from = max(0, (loadStart(s, tr)-chartLead)/step*step)
+	need := s.T - from + s.T/50
+	for _, to := range spans {
+		if to >= need {
+			return from, from + to
+		}
+	}
+	hour := time.Hour
+	return from, from + (need+hour-1)/hour*hour
+}
+
+// loadStart is the first time the trace is above a twentieth of the peak; a
+// picture needs it no better.
+func loadStart(s *pull.State, tr *watch.Trace) time.Duration {
+	level := float32(s.Peak.Specimen) / 20
+	if !(level > 0) {
+		return 0
+	}
+	for i, c := range tr.Columns {
+		if !c.Empty() && c.Max >= level {
+			return time.Duration(i) * tr.Bin
+		}
+	}
+	return 0
+}
+
+// forceRange is the force to show: the nearest limit's line once the peak is on
+// the way to it, so that the distance is seen, and before that the peak with
+// some room.
+func forceRange(s *pull.State, tr *watch.Trace, u si.System) (bottom, top si.Force) {
+	one := si.Force(1e6).In(u) // a force of one display unit is 1e6 N / its value
+	unit := 1e6 / one.Value
+	peak := math.Max(0, math.Max(float64(s.Peak.Specimen), float64(s.Live.Specimen)))
+	if math.IsInf(peak, 0) || math.IsNaN(peak) {
+		peak = 0
+	}
+	near := 0.0
+	if s.Nearest >= 0 && s.Nearest < len(s.Limits) {
+		near = float64(atForce(s, &s.Limits[s.Nearest]))
+	}
+	want := math.Max(1.15*peak, math.Max(near/10, 100*si.Newton))
+	t := roundUp(want/unit) * unit
+	if near > 0 && t >= 0.6*near {
+		t = math.Max(1.12*near, 1.05*peak)
+	}
+	least := 0.0
+	for _, c := range tr.Columns {
+		if !c.Empty() && float64(c.Min) < least {
+			least = float64(c.Min)
+		}
+	}
+	// Below zero there is room for the swing after a break, at most a quarter.
+	return si.Force(-math.Min(0.25*t, math.Max(0.03*t, -1.1*least))), si.Force(t)
+}
+
+// roundUp is the least round number not below v.
+func roundUp(v float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, m := range []float64{1, 1.5, 2, 3, 4, 5, 6, 8} {
+		if m*p >= v {
+			return m * p
+		}
+	}
+	return 10 * p
+}
+
+// atForce is the force on the specimen at which a limit is reached. Where the
+// engine does not say, the drag hands of both give it, once they are large
+// enough for the ratio to be one.
+func atForce(s *pull.State, l *pull.Limit) si.Force {
+	switch {
+	case l.AtForce > 0 && !math.IsInf(float64(l.AtForce), 0):
+		return l.AtForce
+	case l.PeakRatio > 0.05 && s.Peak.Specimen > 0:
+		return si.Force(float64(s.Peak.Specimen) / l.PeakRatio)
+	}
+	return 0
+}
+
+// chartInput is the chart of the latest snapshot.
+func (m *PullScreen) chartInput() chart.Input {
+	s := &m.snap.State
+	in := chart.Input{Trace: m.trace, Units: m.units}
+	in.From, in.To = window(s, m.trace)
+	in.Bottom, in.Top = forceRange(s, m.trace, m.units)
+	if s.Peak.Specimen > 0 {
+		in.Hand, in.HandT, in.HasHand = s.Peak.Specimen, s.Peak.T, true
+	}
+	if s.Break != nil {
+		in.Break, in.HasBreak = s.Break.T, true
+	}
+	levels := m.scratch.lines[:0]
+	for i := range s.Limits {
+		l := &s.Limits[i]
+		at := atForce(s, l)
+		if at <= 0 {
+			continue
+		}
+		name := clean(l.Name)
+		levels = append(levels, chart.Level{At: at * si.Force(m.snap.Levels.Stop), Name: "stop " + name, Ink: chart.Stop})
+		if i == s.Nearest {
+			levels = append(
+				levels,
+				chart.Level{At: at * si.Force(m.snap.Levels.Warning), Name: "warning", Ink: chart.Warning},
+				chart.Level{At: at * si.Force(m.snap.Levels.Caution), Name: "caution", Ink: chart.Caution},
+			)
+		}
+	}
+	m.scratch.lines, in.Levels = levels, levels
+	return in
+}

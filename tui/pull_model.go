@@ -1,0 +1,132 @@
+package tui
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+	"draghand/tui/chart"
+)
+
+// question is what the screen has asked and not been answered.
+type question uint8
+
+const (
+	noQuestion question = iota
+	askEnd
+	askQuit
+)
+
+// PullScreen is the screen of a running pull. What it draws depends on its
+// fields alone.
+type PullScreen struct {
+	src   Source
+	keys  PullKeys
+	theme *theme
+	units si.System
+
+	width, height int
+	snap          *watch.Snapshot // latest; nil before the first
+	trace         *watch.Trace    // latest, its memory reused
+	ask           question
+	help          bool
+	note          string // what was just asked of the pull
+	noteUntil     time.Duration
+
+	tickID     int // ticks with another id are stale and die
+	closeAfter time.Duration
+	closedAt   time.Time // of the first tick that saw the pull closed
+	left       time.Duration
+	touched    bool // a key was pressed since
+
+	scratch *scratch
+}
+
+// scratch is memory of the last frame used again for the next; nothing in it
+// is seen in a frame.
+type scratch struct {
+	plate plate
+	chart chart.Chart
+	rails []int
+	lines []chart.Level
+}
+
+// NewPullScreen makes the screen of a source. The size comes with the first
+// message of the terminal.
+func NewPullScreen(src Source, opts Options) PullScreen {
+	m := PullScreen{
+		src:        src,
+		keys:       DefaultPullKeys(),
+		theme:      newTheme(opts.Out, opts.NoColor),
+		units:      opts.Units,
+		trace:      &watch.Trace{},
+		closeAfter: opts.CloseAfter,
+		scratch:    &scratch{},
+	}
+	m.load()
+	return m
+}
+
+// Init starts the tick.
+func (m PullScreen) Init() tea.Cmd { return m.tick() }
+
+// load takes the latest snapshot and trace, and enables the keys they allow.
+func (m *PullScreen) load() {
+	m.snap = m.src.Snapshot()
+	m.src.Trace(m.trace)
+	open := m.snap != nil && !m.snap.Closed
+	m.keys.Ack.SetEnabled(open && m.unacked() != nil)
+	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)
+	m.keys.End.SetEnabled(open && m.snap.State.Outcome == "")
+	if m.snap != nil && m.snap.Closed {
+		m.ask = noQuestion
+		m.keys.Quit.SetHelp("q", "close")
+	}
+}
+
+// loading says that ending the pull now would cut a test short.
+func (m *PullScreen) loading() bool {
+	if m.snap == nil || m.snap.Closed || m.snap.State.Outcome != "" {
+		return false
+	}
+	return m.snap.State.Phase == pull.Loading || m.snap.State.Phase == pull.PastPeak
+}
+
+// unacked is the worst alarm nobody has acknowledged.
+func (m *PullScreen) unacked() *pull.Alarm {
+	if m.snap == nil {
+		return nil
+	}
+	var worst *pull.Alarm
+	for i := range m.snap.State.Alarms {
+		if a := &m.snap.State.Alarms[i]; !a.Acked && (worst == nil || urgent(a) > urgent(worst)) {
+			worst = a
+		}
+	}
+	return worst
+}
+
+// urgent orders alarms: blindness above a stop, an active one above one that
+// has returned.
+func urgent(a *pull.Alarm) int {
+	u := 4 * int(a.Level)
+	if a.Blind {
+		u = 4*int(pull.Stop) + 2
+	}
+	if !a.Returned {
+		u++
+	}
+	return u
+}
+
+// stopping is the alarm that takes the whole screen: a stop or blindness that
+// nobody has acknowledged.
+func (m *PullScreen) stopping() *pull.Alarm {
+	if a := m.unacked(); a != nil && (a.Level == pull.Stop || a.Blind) {
+		return a
+	}
+	return nil
+}

@@ -1,0 +1,158 @@
+package tui
+
+import (
+	"fmt"
+
+	"draghand/internal/pull"
+	"draghand/internal/watch"
+)
+
+// drawStop takes the whole screen for an alarm that must be acted on at once:
+// what to do in letters as large as fit, which part and which number, and the
+// live figures in a line, until somebody acknowledges.
+func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
+	s := &m.snap.State
+	words := []string{"STOP", "RELEASE", "THE PRESSURE"}
+	act := "release the pressure first; then  a  acknowledges"
+	if a.Blind {
+		words = []string{"STOP", "PUMPING"}
+		act = "stop pumping, let the pressure off, then look at the sensor and its cable; a  acknowledges"
+	}
+	for _, y := range []int{0, p.h - 2} {
+		p.band(y, stopBar)
+		p.centre(y, levelWord(a)+"   "+clean(a.Limit), stopBar)
+	}
+	m.drawKeys(p, p.h-1)
+
+	lines := wrap(stopSentence(a, s, m), p.w-8, 2)
+	if st := alarmState(a); st != "" {
+		lines = append(lines, st)
+	}
+	lines = append(lines, act)
+	below := len(lines) + 2 // and the live line with a blank before it
+	room := p.h - 3 - below - 2
+	sizes, total := stopSizes(words, p.w-8, room)
+	y := 1 + max(1, (room-total)/2+1)
+	for i, w := range words {
+		fw, fh := figureSize(w, sizes[i])
+		p.figures((p.w-fw)/2, y, w, sizes[i], stop)
+		y += fh + 1
+	}
+	for i, l := range lines {
+		k := strong
+		if i == len(lines)-1 {
+			k = plain
+		}
+		p.centre(y, l, k)
+		y++
+	}
+	p.centre(p.h-3, m.liveLine(a.Limit), live)
+}
+
+// stopSizes makes the first word as large as it goes and the others, of one
+// size, no larger than it; total is their height with a blank line between.
+func stopSizes(words []string, w, h int) (sizes []int, total int) {
+	sizes = make([]int, len(words))
+	for first := 5; first > 0; first-- {
+		rest := first
+		for _, word := range words[1:] {
+			rest = min(rest, max(1, fit(word, max(1, first-1), w, h)))
+		}
+		total = len(words) - 1
+		for i, word := range words {
+			sizes[i] = rest
+			if i == 0 {
+				sizes[i] = max(1, fit(word, first, w, h))
+			}
+			_, high := figureSize(word, sizes[i])
+			total += high
+		}
+		if total <= h {
+			break
+		}
+	}
+	return sizes, total
+}
+
+// stopSentence names the part and its number, or why the force cannot be seen.
+func stopSentence(a *pull.Alarm, s *pull.State, m *PullScreen) string {
+	t := alarmText(a, s, m.units)
+	if a.Blind && !a.Returned && s.Signal != 0 {
+		t += ": " + s.Signal.String()
+	}
+	return t
+}
+
+// liveLine is everything that moves, in one line.
+func (m *PullScreen) liveLine(limit string) string {
+	s := &m.snap.State
+	t := "now " + s.Live.Specimen.Text(m.units)
+	if !s.Seen {
+		t = "now not seen, last " + s.Live.Specimen.Text(m.units)
+	}
+	t += "   drag hand " + s.Peak.Specimen.Text(m.units)
+	if l := limitOf(s, limit); l != nil && limit != "" && s.Seen {
+		t += "   " + clean(l.Name) + " " + percent(l.Ratio)
+	}
+	t += "   " + phaseText(s) + " " + clock(s.T)
+	return t + unsaved(m.snap)
+}
+
+// unsaved says in two words that the record is failing, wherever there is no
+// room for the whole sentence.
+func unsaved(snap *watch.Snapshot) string {
+	if snap.Record.Failed != "" || snap.Record.Path == "" {
+		return "   NOT SAVED"
+	}
+	return ""
+}
+
+// drawSmall is the screen of a terminal too small for figures: sentences, the
+// most urgent first.
+func (m *PullScreen) drawSmall(p *plate) {
+	y := 0
+	say := func(t string, k ink, most int) {
+		for _, l := range wrap(t, p.w, most) {
+			p.text(0, y, p.w, l, k)
+			y++
+		}
+	}
+	if m.snap == nil {
+		say("waiting for the pull to start", strong, 2)
+	} else {
+		s := &m.snap.State
+		a := m.unacked()
+		if a == nil && len(s.Alarms) > 0 {
+			a = &s.Alarms[0]
+		}
+		if a != nil {
+			t := levelWord(a)
+			if a.Level == pull.Stop && !a.Blind && !a.Acked {
+				t += ": release the pressure."
+			}
+			say(t+" "+alarmText(a, s, m.units), levelBar(a), 3)
+		}
+		now := s.Live.Specimen.Text(m.units)
+		if !s.Seen {
+			now = "not seen"
+		}
+		say("force "+now, strong, 1)
+		say("drag hand "+s.Peak.Specimen.Text(m.units), hand, 1)
+		if out := outcomeText(s, m.units); out != "" {
+			say(out, strong, 2)
+		}
+		rec, k := recordText(m.snap)
+		if k == stop || m.snap.Closed {
+			say(rec, k, 2)
+		}
+	}
+	switch m.ask {
+	case askEnd:
+		say("end the pull now? y / n", noteBar, 2)
+	case askQuit:
+		say("end the pull and quit? y / n", noteBar, 2)
+	}
+	if y < p.h {
+		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+}

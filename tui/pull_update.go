@@ -1,0 +1,153 @@
+package tui
+
+import (
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/si"
+)
+
+// frameTime is the distance of two ticks. At the library's 60 flushes a second
+// it leaves an alarm that comes by tick alone 60 ms from the eye; edges come by
+// themselves.
+const frameTime = time.Second / 30
+
+// tickMsg says that it is time to look again.
+type tickMsg struct {
+	id int
+	at time.Time
+}
+
+// EdgeMsg says that an alarm, a break or a loss has just been published: the
+// screen loads the snapshot at once.
+type EdgeMsg struct{}
+
+func (m PullScreen) tick() tea.Cmd {
+	id := m.tickID
+	return tea.Tick(frameTime, func(at time.Time) tea.Msg { return tickMsg{id, at} })
+}
+
+// Update takes one message.
+func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.width, m.height = msg.Width, msg.Height
+	case EdgeMsg:
+		m.load()
+	case tickMsg:
+		if msg.id != m.tickID {
+			return m, nil
+		}
+		m.tickID++
+		m.load()
+		if m.closing(msg.at) {
+			return m, tea.Quit
+		}
+		return m, m.tick()
+	case tea.KeyMsg:
+		return m.pressed(msg)
+	}
+	return m, nil
+}
+
+// closing counts down to the end of a screen that closes by itself.
+func (m *PullScreen) closing(now time.Time) bool {
+	if m.closeAfter <= 0 || m.touched || m.snap == nil || !m.snap.Closed {
+		m.left = 0
+		return false
+	}
+	if m.closedAt.IsZero() {
+		m.closedAt = now
+	}
+	m.left = m.closeAfter - now.Sub(m.closedAt)
+	return m.left <= 0
+}
+
+func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
+	if m.snap != nil && m.snap.Closed {
+		m.touched = true
+	}
+	if key.Matches(msg, m.keys.Abort) {
+		return m, m.endAndQuit()
+	}
+	if m.ask != noQuestion {
+		return m.answered(msg)
+	}
+	switch {
+	case key.Matches(msg, m.keys.Ack):
+		return m, m.do(AckAlarms)
+	case key.Matches(msg, m.keys.Zero):
+		m.say("zero asked for: let nothing touch the rig")
+		return m, m.do(ZeroNow)
+	case key.Matches(msg, m.keys.Units):
+		if m.units == si.US {
+			m.units = si.Metric
+		} else {
+			m.units = si.US
+		}
+	case key.Matches(msg, m.keys.End):
+		if m.loading() {
+			m.ask = askEnd
+			return m, nil
+		}
+		m.say("ending the pull")
+		return m, m.do(EndPull)
+	case key.Matches(msg, m.keys.Quit):
+		if m.loading() {
+			m.ask = askQuit
+			return m, nil
+		}
+		return m, m.endAndQuit()
+	case key.Matches(msg, m.keys.Help):
+		m.help = !m.help
+	}
+	return m, nil
+}
+
+// answered takes the answer to a question. An alarm can be acknowledged
+// without answering first.
+func (m PullScreen) answered(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
+	ask := m.ask
+	switch {
+	case key.Matches(msg, m.keys.Yes):
+		m.ask = noQuestion
+		if ask == askQuit {
+			return m, m.endAndQuit()
+		}
+		m.say("ending the pull")
+		return m, m.do(EndPull)
+	case key.Matches(msg, m.keys.No):
+		m.ask = noQuestion
+	case key.Matches(msg, m.keys.Ack):
+		return m, m.do(AckAlarms)
+	}
+	return m, nil
+}
+
+// say shows a note for three seconds of the pull.
+func (m *PullScreen) say(s string) {
+	m.note = s
+	if m.snap != nil {
+		m.noteUntil = m.snap.Now + 3*time.Second
+	}
+}
+
+// do hands a command to the pull, outside Update: whatever the pull is at, the
+// screen goes on.
+func (m PullScreen) do(c Command) tea.Cmd {
+	src := m.src
+	return func() tea.Msg {
+		src.Do(c)
+		return nil
+	}
+}
+
+// endAndQuit ends a pull that still runs and leaves.
+func (m PullScreen) endAndQuit() tea.Cmd {
+	if m.snap != nil && m.snap.Closed {
+		return tea.Quit
+	}
+	return tea.Sequence(m.do(EndPull), tea.Quit)
+}

@@ -1,0 +1,361 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/tui/chart"
+)
+
+// The least terminal the pull screen is laid out for. Below it the figures are
+// given in sentences.
+const (
+	minWidth  = 80
+	minHeight = 24
+)
+
+// View draws the frame.
+func (m PullScreen) View() string {
+	if m.width <= 0 || m.height <= 0 {
+		return ""
+	}
+	p := &m.scratch.plate
+	p.reset(m.width, m.height)
+	switch {
+	case m.width < minWidth || m.height < minHeight:
+		m.drawSmall(p)
+	case m.snap == nil:
+		p.text(2, 0, m.width-4, "waiting for the pull to start", strong)
+		m.drawKeys(p, m.height-1)
+	case m.stopping() != nil:
+		m.drawStop(p, m.stopping())
+	default:
+		m.drawPull(p)
+	}
+	return p.frame(m.theme)
+}
+
+// drawPull draws the screen in the order of what the person needs: force, drag
+// hand, limits, pace, record; the chart takes what is left.
+func (m *PullScreen) drawPull(p *plate) {
+	roomy := p.h >= 36
+	size := 2
+	if roomy {
+		size = 3
+	}
+	if p.h >= 52 && p.w >= 150 {
+		size = 4
+	}
+	m.drawIdent(p, 0)
+	m.drawBanner(p, 1)
+	y := 2
+	if roomy {
+		y++
+	}
+	y = m.drawFigures(p, y, size)
+	if roomy {
+		y++
+	}
+	y = m.drawRails(p, y, roomy)
+	if roomy {
+		y++
+	}
+	y = m.drawFacts(p, y)
+	if roomy {
+		y++
+	}
+	bottom := p.h - 1
+	m.drawKeys(p, bottom)
+	if m.help {
+		p.text(2, y, p.w-4, "force and drag hand are those on the specimen; a rail is how far each part is on the way to its limit", faint)
+		for i, l := range helpLines(m.keys, p.w-4) {
+			if y+2+i < bottom {
+				p.text(2, y+2+i, p.w-4, l, plain)
+			}
+		}
+		return
+	}
+	if h := bottom - y; h >= chart.MinHeight {
+		in := m.chartInput()
+		for i, line := range m.scratch.chart.Draw(p.w-4, h, in, &m.theme.chart) {
+			p.lay(y+i, "  ", line)
+		}
+	}
+}
+
+// drawIdent is the top line: what is pulled, and where in its life the pull is.
+func (m *PullScreen) drawIdent(p *plate, y int) {
+	s := &m.snap.State
+	right := phaseText(s) + "  " + clock(s.T)
+	if s.Kind != "" && s.Kind != pull.Tension {
+		right = clean(string(s.Kind)) + ", " + right
+	}
+	x := p.right(p.w-2, y, p.w/2, right, strong)
+	if m.snap.Specimen.Simulated {
+		x = p.right(x-3, y, 9, "simulated", hand)
+	}
+	p.text(2, y, x-5, identText(m.snap, m.units), faint)
+}
+
+// drawBanner is the line for what must be read now: an alarm, the outcome, a
+// trouble, or what was just asked.
+func (m *PullScreen) drawBanner(p *plate, y int) {
+	s := &m.snap.State
+	out := outcomeText(s, m.units)
+	var a *pull.Alarm
+	if a = m.unacked(); a == nil && len(s.Alarms) > 0 {
+		a = &s.Alarms[0]
+	}
+	if a != nil && out != "" && a.Returned {
+		a = nil
+	}
+	switch {
+	case a != nil:
+		k := levelBar(a)
+		p.band(y, k)
+		t := "  " + levelWord(a) + "   " + alarmText(a, s, m.units)
+		if st := alarmState(a); st != "" {
+			t += "   " + st
+		}
+		end := p.w
+		if n := len(s.Alarms) - 1; n > 0 {
+			end = p.right(p.w-2, y, 12, fmt.Sprintf("and %d more", n), k) - 2
+		}
+		p.text(0, y, end, t, k)
+	case out != "":
+		p.band(y, noteBar)
+		p.text(0, y, p.w, "  "+out, noteBar)
+	case m.snap.Err != "":
+		p.band(y, stopBar)
+		p.text(0, y, p.w, "  ■ TROUBLE   "+clean(m.snap.Err), stopBar)
+	case m.note != "" && m.snap.Now < m.noteUntil:
+		p.text(2, y, p.w-4, m.note, strong)
+	case !s.Zero.Set && s.Phase == pull.Slack:
+		p.text(2, y, p.w-4, "let nothing touch the rig until the zero is taken", strong)
+	}
+}
+
+// drawFigures are the two numbers to be read from across the shop: the force
+// now, and the drag hand beside it. Once the pull has come out the drag hand
+// is the larger, since it is what the bar has carried.
+func (m *PullScreen) drawFigures(p *plate, y, size int) int {
+	s := &m.snap.State
+	now := s.Live.Specimen.In(m.units)
+	nowText := now.Number()
+	if !s.Seen {
+		nowText = "---"
+	}
+	peak := s.Peak.Specimen.In(m.units)
+	big, small := nowText, peak.Number()
+	bigInk, smallInk := live, hand
+	if s.Seen {
+		bigInk = levelInk(s.Worst)
+	}
+	over := s.Outcome != ""
+	if over {
+		big, small, bigInk, smallInk = small, big, hand, live
+	}
+	// Room for the figures of a full pull, so that nothing jumps as they grow.
+	widest := "88,888"
+	if m.units == si.Metric {
+		widest = "888.88"
+	}
+	for _, t := range []string{big, small} {
+		if len(t) > len(widest) {
+			widest = t
+		}
+	}
+	size = fit(widest, size, p.w*11/20, 5*size)
+	if size == 0 {
+		size = 1
+	}
+	w, h := figureSize(widest, size)
+	bw, _ := figureSize(big, size)
+	x := p.figures(2+w-bw, y, big, size, bigInk)
+	p.text(x+2, y+h-1, 4, now.Unit, strong)
+
+	left := 2 + w + 8 // where the smaller may begin
+	smallSize := fit(widest, max(1, size-1), p.w-2-left-5, h-1)
+	if smallSize == 0 {
+		smallSize = 1
+	}
+	sw, sh := figureSize(widest, smallSize)
+	sx := p.w - 2 - 5 - sw
+	tw, _ := figureSize(small, smallSize)
+	p.figures(sx+sw-tw, y+h-sh, small, smallSize, smallInk)
+	p.text(sx+sw+2, y+h-1, 4, now.Unit, strong)
+
+	y += h
+	if h > 5 {
+		y++
+	}
+	m.drawUnder(p, y, over, bigInk, smallInk)
+	return y + 1
+}
+
+// drawUnder is the line below the figures: what each of them is, and the same
+// in stress and gauge pressure.
+func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink) {
+	s := &m.snap.State
+	stress := func(pt *pull.Point) string {
+		if pt.Stress == 0 {
+			return ""
+		}
+		return pt.Stress.Text(m.units)
+	}
+	now := []string{"force on the specimen", stress(&s.Live), "gauge " + s.Live.Gauge.Text(m.units)}
+	if !s.Seen {
+		now = []string{"no fresh reading"}
+		if !s.Signal.Valid() {
+			now[0] = "no reading: " + s.Signal.String()
+		}
+	}
+	peak := []string{"▼ drag hand"}
+	if s.Peak.Specimen > 0 {
+		peak = append(peak, stress(&s.Peak), "at "+clock(s.Peak.T))
+	}
+	left, right := now, peak
+	if over {
+		left, right = peak, now
+	}
+	x := p.right(p.w-2, y, p.w/2-2, joinFit(p.w/2-2, right...), smallInk)
+	p.text(2, y, x-4, joinFit(x-4, left...), bigInk)
+}
+
+// drawRails are the limits, nearest on top, and the parts nobody knows a limit
+// of.
+func (m *PullScreen) drawRails(p *plate, y int, roomy bool) int {
+	s := &m.snap.State
+	order := railOrder(m.scratch.rails, s)
+	m.scratch.rails = order
+	most := 3
+	if roomy {
+		most = min(8, (p.h-28)/4+1)
+	}
+	shown := order[:min(len(order), most)]
+	if len(shown) > 0 {
+		r := layRails(p.w, s, shown, m.snap.Levels, m.units)
+		r.header(p, y, s, &s.Limits[shown[0]])
+		y++
+		for i, l := range shown {
+			rows := 1
+			if roomy && i == 0 {
+				rows = 2
+			}
+			r.rail(p, y, rows, &s.Limits[l], s.Seen)
+			y += rows
+			if roomy {
+				y++
+			}
+		}
+	} else {
+		p.text(2, y, p.w-4, "no part of this rig has a known limit: nothing can warn you", stop)
+		y++
+	}
+	line := ""
+	if n := len(order) - len(shown); n > 0 {
+		line = fmt.Sprintf("and %d more limits, farther away", n)
+		if n == 1 {
+			line = "and 1 more limit, farther away"
+		}
+	}
+	if len(m.snap.Unknown) > 0 {
+		if line != "" {
+			line += "   "
+		}
+		line += "no known limit: " + unknownNames(m.snap.Unknown)
+	}
+	if line != "" {
+		p.text(2, y, p.w-4, line, caution)
+		y++
+	}
+	return y
+}
+
+func unknownNames(parts []string) string {
+	names := make([]string, len(parts))
+	for i, n := range parts {
+		names[i] = clean(n)
+	}
+	return strings.Join(names, ", ")
+}
+
+// drawFacts are the lines that are looked up rather than watched: pace, record,
+// source, zero.
+func (m *PullScreen) drawFacts(p *plate, y int) int {
+	s := &m.snap.State
+	fact := func(label, text string, k ink) {
+		p.text(2, y, 8, label, faint)
+		p.text(11, y, p.w-13, text, k)
+		y++
+	}
+	zero, zk := zeroText(&s.Zero, m.units), plain
+	if s.Zero.Quality == "none" {
+		zk = warning
+	}
+	switch {
+	case s.Outcome != "":
+		fact("result", m.resultText(), strong)
+	default:
+		t := s.Pace.Text(m.units)
+		if s.StressPace != 0 {
+			t += "   " + s.StressPace.Text(m.units)
+		}
+		fact("pace", t, plain)
+		// The zero shares the line of the pace: both are a few words.
+		x := p.w / 2
+		p.text(x, y-1, 6, "zero", faint)
+		p.text(x+6, y-1, p.w-2-x-6, zero, zk)
+	}
+	rec, rk := recordText(m.snap)
+	fact("record", rec, rk)
+	src, sk := sourceText(m.snap)
+	fact("source", src, sk)
+	if m.snap.Err != "" && (len(s.Alarms) > 0 || s.Outcome != "") {
+		fact("trouble", clean(m.snap.Err), stop)
+	}
+	return y
+}
+
+// resultText is what is known of the result before anything is measured.
+func (m *PullScreen) resultText() string {
+	s := &m.snap.State
+	t := "peak " + s.Peak.Specimen.Text(m.units) + " at " + clock(s.Peak.T)
+	if s.Peak.Stress > 0 {
+		word := "strength so far "
+		if s.Outcome != pull.Broken && s.Outcome != pull.Faded {
+			word = "strength at least "
+		}
+		t = word + s.Peak.Stress.Text(m.units) + "   " + t
+	}
+	if s.Zero.HasReturn {
+		t += "   zero came back to " + s.Zero.Return.Text(m.units)
+	}
+	return t
+}
+
+// drawKeys is the last line: a question if there is one, or the keys.
+func (m *PullScreen) drawKeys(p *plate, y int) {
+	t := ""
+	switch m.ask {
+	case askEnd:
+		t = "end the pull now? the record is closed.  y / n"
+	case askQuit:
+		t = "the rig is loaded. end the pull and quit?  y / n"
+	}
+	if t != "" {
+		p.band(y, noteBar)
+		p.text(0, y, p.w, "  "+t, noteBar)
+		return
+	}
+	w := p.w - 4
+	if m.left > 0 {
+		secs := int((m.left + time.Second - 1) / time.Second)
+		x := p.right(p.w-2, y, w, fmt.Sprintf("closes in %d s; any key keeps it open", secs), strong)
+		w = x - 5
+	}
+	p.text(2, y, w, helpLine(m.keys, w), faint)
+}

@@ -1,0 +1,154 @@
+package tui
+
+import (
+	"math"
+	"sort"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// railEnd is the ratio at the right end of every rail: what is past the limit
+// still has room to show.
+const railEnd = 1.10
+
+// eighths fill the last cell of a rail from the left.
+var eighths = [8]rune{' ', '▏', '▎', '▍', '▌', '▋', '▊', '▉'}
+
+// rails is where the rails of one frame lie: a name, the scale, the numbers.
+type rails struct {
+	x0, w  int // of the scale
+	nameX  int
+	nameW  int
+	numX   int
+	numW   int
+	levels rig.Alarm
+	units  si.System
+}
+
+// layRails gives each column its place in a screen w wide.
+func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System) rails {
+	r := rails{nameX: 2, numW: 20, levels: levels, units: u}
+	for _, i := range order {
+		l := &s.Limits[i]
+		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
+		r.numW = max(r.numW, 7+len(loadText(max(l.Load, l.Allowable), l.Allowable, l.At, u)))
+	}
+	r.nameW = min(max(r.nameW, 9), w/6)
+	r.numW = min(r.numW, w/3+2)
+	r.x0 = r.nameX + r.nameW + 2
+	r.numX = w - 2 - r.numW
+	r.w = r.numX - 1 - r.x0
+	return r
+}
+
+// at is the cell of a ratio on the scale.
+func (r *rails) at(ratio float64) int {
+	if !(ratio > 0) {
+		return r.x0
+	}
+	return r.x0 + min(r.w-1, int(ratio/railEnd*float64(r.w)))
+}
+
+// railOrder puts the nearest limit first and the others by their drag hands,
+// which do not flicker as ratios near zero do.
+func railOrder(dst []int, s *pull.State) []int {
+	dst = dst[:0]
+	for i := range s.Limits {
+		dst = append(dst, i)
+	}
+	key := func(i int) float64 {
+		l := &s.Limits[i]
+		if i == s.Nearest && l.Ratio > 0.05 {
+			return math.Inf(1)
+		}
+		return math.Max(l.PeakRatio, 0)
+	}
+	sort.SliceStable(dst, func(a, b int) bool { return key(dst[a]) > key(dst[b]) })
+	return dst
+}
+
+// header is the line above the nearest rail: its drag hand, the alarm levels,
+// and how soon the limit is reached.
+func (r *rails) header(p *plate, y int, s *pull.State, l *pull.Limit) {
+	p.text(r.nameX, y, r.nameW, "limits", faint)
+	gap := r.at(r.levels.Warning) - r.at(r.levels.Caution)
+	words := [3]string{"caution", "warning", "stop"}
+	if gap < 9 {
+		words = [3]string{percentMark(r.levels.Caution), percentMark(r.levels.Warning), "stop"}
+	}
+	for i, ratio := range []float64{r.levels.Caution, r.levels.Warning, r.levels.Stop} {
+		x := r.at(ratio)
+		if i < 2 { // the words end at their mark, so that the pairs keep apart
+			p.right(x+1, y, r.w, words[i], faint)
+		} else {
+			p.text(x, y, r.numX-x, words[i], faint)
+		}
+	}
+	if l.PeakRatio > 0.02 {
+		p.set(r.at(l.PeakRatio), y, '▼', hand)
+	}
+	if s.Lead > 0 && s.Outcome == "" {
+		p.right(r.numX+r.numW, y, r.numW, "limit in "+spanText(s.Lead), strong)
+	}
+}
+
+func percentMark(ratio float64) string { return si.Number(ratio*100, 0) }
+
+// rail draws one limit over rows lines: fill to the force now, a pointer at the
+// drag hand, the alarm levels as marks, the part's name and its numbers.
+func (r *rails) rail(p *plate, y, rows int, l *pull.Limit, seen bool) {
+	k := levelInk(l.Level)
+	for row := range rows {
+		for x := r.x0; x < r.x0+r.w; x++ {
+			p.set(x, y+row, '┈', faint)
+		}
+		for _, m := range []struct {
+			ratio float64
+			r     rune
+			k     ink
+		}{{r.levels.Caution, '╎', caution}, {r.levels.Warning, '┆', warning}, {r.levels.Stop, '┃', stop}} {
+			p.set(r.at(m.ratio), y+row, m.r, m.k)
+		}
+		if seen && l.Ratio > 0 {
+			r.fill(p, y+row, l.Ratio, k)
+		}
+		if l.PeakRatio > 0.02 {
+			if x := r.at(l.PeakRatio); x > r.at(l.Ratio) || !seen {
+				p.set(x, y+row, '┃', hand)
+			}
+		}
+	}
+	name := plain
+	if l.Level > pull.Quiet {
+		name = k
+	}
+	p.text(r.nameX, y, r.nameW, clean(l.Name), name)
+	pc := percent(l.Ratio)
+	if !seen {
+		pc = "?"
+	}
+	p.right(r.numX+6, y, 6, pc, strong)
+	p.right(r.numX+r.numW, y, r.numW-7, loadText(l.Load, l.Allowable, l.At, r.units), faint)
+}
+
+// fill draws the bar of a ratio, its end to an eighth of a cell. Marks it has
+// passed stay visible as gaps.
+func (r *rails) fill(p *plate, y int, ratio float64, k ink) {
+	n := math.Min(ratio/railEnd, 1) * float64(r.w) * 8
+	whole, rest := int(n)/8, int(n)%8
+	for x := range whole {
+		p.set(r.x0+x, y, '█', k)
+	}
+	if rest > 0 && whole < r.w {
+		p.set(r.x0+whole, y, eighths[rest], k)
+	}
+	for _, m := range []float64{r.levels.Caution, r.levels.Warning, r.levels.Stop} {
+		if x := r.at(m); x < r.x0+whole {
+			p.set(x, y, '▌', k)
+		}
+	}
+}

@@ -1,0 +1,117 @@
+package tui
+
+import (
+	"strings"
+	"unicode"
+
+	"github.com/charmbracelet/x/ansi"
+)
+
+// clean makes a text from outside (a device, a file, a flag) safe to draw on
+// one line. Control characters and escape sequences go, and so does everything
+// that terminals do not agree about: bytes that are no UTF-8, direction
+// overrides and other format characters, the joiners and selectors that change
+// how wide an emoji is, and more than two marks on one letter. Runs of blanks
+// become one.
+func clean(s string) string {
+	if isPlain(s) {
+		return s
+	}
+	var b strings.Builder
+	marks, blank := 0, true
+	for _, r := range ansi.Strip(strings.ToValidUTF8(s, "")) {
+		switch {
+		case r == '\t' || r == '\n' || r == '\r' || unicode.IsSpace(r):
+			if !blank {
+				b.WriteByte(' ')
+			}
+			marks, blank = 0, true
+			continue
+		case unicode.IsControl(r), unicode.In(r, unicode.Cf, unicode.Co, unicode.Cs, unicode.Zl, unicode.Zp),
+			r >= 0xfe00 && r <= 0xfe0f, r >= 0x1f3fb && r <= 0x1f3ff, r >= 0xe0000:
+			continue
+		case unicode.In(r, unicode.M):
+			if marks++; marks > 2 || blank {
+				continue
+			}
+		default:
+			marks, blank = 0, false
+		}
+		b.WriteRune(r)
+	}
+	return strings.TrimRight(b.String(), " ")
+}
+
+// isPlain says that s is printable ASCII without runs of blanks at all, which
+// is nearly every name there is.
+func isPlain(s string) bool {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' || s[i] == ' ' && (i == 0 || i == len(s)-1 || s[i-1] == ' ') {
+			return false
+		}
+	}
+	return true
+}
+
+// cut shortens a text to w cells, with an ellipsis where something was lost.
+func cut(s string, w int) string {
+	if w <= 0 {
+		return ""
+	}
+	if len(s) <= w { // never more cells than bytes
+		return s
+	}
+	return ansi.Truncate(s, w, "…")
+}
+
+// cutLeft shortens a text to its last w cells: the end of a path tells more
+// than its beginning.
+func cutLeft(s string, w int) string {
+	n := ansi.StringWidth(s)
+	if w <= 0 {
+		return ""
+	}
+	if n <= w {
+		return s
+	}
+	return ansi.TruncateLeft(s, n-w+1, "…")
+}
+
+// wrap breaks a text at blanks into at most n lines of w cells; the last is cut.
+func wrap(s string, w, n int) []string {
+	var out []string
+	line := ""
+	for _, word := range strings.Fields(s) {
+		switch {
+		case line == "":
+			line = word
+		case ansi.StringWidth(line)+1+ansi.StringWidth(word) <= w:
+			line += " " + word
+		case len(out) == n-1:
+			line += " " + word
+		default:
+			out = append(out, cut(line, w))
+			line = word
+		}
+	}
+	if line != "" && n > 0 {
+		out = append(out, cut(line, w))
+	}
+	return out
+}
+
+// joinFit joins parts with three blanks as long as they fit into w cells; what
+// does not fit is left out whole, the first is cut.
+func joinFit(w int, parts ...string) string {
+	line := ""
+	for _, p := range parts {
+		switch {
+		case p == "":
+		case line == "":
+			line = cut(p, w)
+		case ansi.StringWidth(line)+3+ansi.StringWidth(p) <= w:
+			line += "   " + p
+		}
+	}
+	return line
+}
