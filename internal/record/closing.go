@@ -1,0 +1,191 @@
+package record
+
+import (
+	"math"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// The reasons a pull is closed for.
+const (
+	ByBreak  = "break"
+	ByEnd    = "end of source"
+	BySignal = "signal"
+	ByTime   = "time"
+	ByPerson = "closed by the person"
+)
+
+// Seconds is a time since the record's start as it stands in JSON: seconds,
+// to the microsecond of samples.csv.
+type Seconds float64
+
+// SecondsOf rounds to whole microseconds.
+func SecondsOf(d time.Duration) Seconds {
+	return Seconds(float64(d.Round(time.Microsecond).Microseconds()) / 1e6)
+}
+
+// Duration gives the time back, to the microsecond.
+func (s Seconds) Duration() time.Duration {
+	return time.Duration(math.Round(float64(s)*1e6)) * time.Microsecond
+}
+
+// Closing is the state of the engine when the pull was closed: what a list or
+// a first frame shows without a pass over the readings. It is a convenience:
+// samples.csv and the rig say the same, and win where they differ.
+type Closing struct {
+	Reason   string       `json:"reason"`
+	Ended    time.Time    `json:"ended"`
+	Length   Seconds      `json:"length_s"` // time of the newest reading
+	Phase    pull.Phase   `json:"phase"`
+	Outcome  pull.Phase   `json:"outcome,omitempty"`
+	Samples  int          `json:"samples"` // readings, faulty ones included
+	Faults   int          `json:"faults"`
+	Gaps     int          `json:"gaps"`
+	BadLines int          `json:"bad_lines"`
+	Slips    int          `json:"slips"`
+	Zero     Zero         `json:"zero"`
+	Noise    *si.Pressure `json:"noise_pa"`
+	Peak     *Point       `json:"peak"`     // the drag hand; null: no reading moved it
+	PeakRaw  *Point       `json:"peak_raw"` // largest single reading
+	Break    *Break       `json:"break"`
+	Limits   []Limit      `json:"limits"`
+	Alarms   []Alarm      `json:"alarms"` // those still kept at the end
+
+	// Written by Close.
+	SamplesBytes  int64  `json:"samples_bytes"`
+	SamplesLines  int64  `json:"samples_lines"` // the header line not counted
+	SamplesSHA256 string `json:"samples_sha256"`
+}
+
+// Point is one moment. A quantity that is not known is null.
+type Point struct {
+	T        Seconds      `json:"t_s"`
+	Raw      *float64     `json:"raw"`
+	Gauge    *si.Pressure `json:"gauge_pa"`
+	Ram      *si.Force    `json:"ram_n"`
+	Specimen *si.Force    `json:"specimen_n"`
+	Stress   *si.Stress   `json:"stress_pa"`
+}
+
+// Zero is the zero the forces were reckoned from.
+type Zero struct {
+	Set      bool         `json:"set"`
+	Quality  string       `json:"quality"` // "quiet", "asked", "none"
+	Raw      *float64     `json:"raw"`
+	Pressure *si.Pressure `json:"pa"`
+	SD       *si.Pressure `json:"sd_pa"`
+	T        Seconds      `json:"t_s"`
+	Return   *si.Pressure `json:"return_pa"` // zero after less zero before; null: not seen
+}
+
+// Break is the break, where there was one.
+type Break struct {
+	T           Seconds   `json:"t_s"`
+	Specimen    *si.Force `json:"specimen_n"`
+	Fall        Seconds   `json:"fall_s"`
+	Provisional bool      `json:"provisional,omitempty"`
+}
+
+// Limit is how near one limit came.
+type Limit struct {
+	Name              string       `json:"name"`
+	At                rig.Place    `json:"at"`
+	AllowableForce    *si.Force    `json:"allowable_n,omitempty"`
+	AllowablePressure *si.Pressure `json:"allowable_pa,omitempty"`
+	PeakRatio         *float64     `json:"peak_ratio"` // largest load / allowable
+}
+
+// Alarm is one alarm that was not yet both acknowledged and returned.
+type Alarm struct {
+	Level        string       `json:"level"`
+	Limit        string       `json:"limit,omitempty"`
+	Text         string       `json:"text"`
+	Raised       Seconds      `json:"t_s"`
+	LoadForce    *si.Force    `json:"load_n,omitempty"`
+	LoadPressure *si.Pressure `json:"load_pa,omitempty"`
+	Single       bool         `json:"single_reading,omitempty"`
+	Blind        bool         `json:"blind,omitempty"`
+	Acked        bool         `json:"acknowledged"`
+	Returned     bool         `json:"returned"`
+}
+
+// known gives a pointer to v, nil where v is NaN or infinite: JSON has neither.
+func known[T ~float64](v T) *T {
+	if f := float64(v); math.IsNaN(f) || math.IsInf(f, 0) {
+		return nil
+	}
+	return &v
+}
+
+// ClosingFrom is the closing state of a pull for the reason given, one of the
+// reasons above. The caller sets Ended; Close fills in what samples.csv came
+// to.
+func ClosingFrom(s pull.State, reason string) Closing {
+	c := Closing{
+		Reason: reason, Length: SecondsOf(s.T),
+		Phase: s.Phase, Outcome: s.Outcome,
+		Samples: s.Readings, Faults: s.Faults, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
+		Noise:   known(s.Noise),
+		Peak:    pointFrom(s.Peak),
+		PeakRaw: pointFrom(s.PeakRaw),
+		Zero: Zero{
+			Set: s.Zero.Set, Quality: s.Zero.Quality, T: SecondsOf(s.Zero.T),
+		},
+		Limits: make([]Limit, 0, len(s.Limits)),
+		Alarms: make([]Alarm, 0, len(s.Alarms)),
+	}
+	if s.Zero.Set {
+		c.Zero.Raw, c.Zero.Pressure, c.Zero.SD = known(s.Zero.Raw), known(s.Zero.Pressure), known(s.Zero.SD)
+	}
+	if c.Zero.Quality == "" {
+		c.Zero.Quality = "none"
+	}
+	if s.Zero.HasReturn {
+		c.Zero.Return = known(s.Zero.Return)
+	}
+	if b := s.Break; b != nil {
+		c.Break = &Break{T: SecondsOf(b.T), Specimen: known(b.Specimen), Fall: SecondsOf(b.Fall), Provisional: b.Provisional}
+	}
+	for _, l := range s.Limits {
+		out := Limit{Name: l.Name, At: l.At, PeakRatio: known(l.PeakRatio)}
+		out.AllowableForce, out.AllowablePressure = load(l.At, l.Allowable)
+		c.Limits = append(c.Limits, out)
+	}
+	for _, a := range s.Alarms {
+		out := Alarm{
+			Level: a.Level.String(), Limit: a.Limit, Text: a.Text, Raised: SecondsOf(a.Raised),
+			Single: a.Single, Blind: a.Blind, Acked: a.Acked, Returned: a.Returned,
+		}
+		if !a.Blind {
+			out.LoadForce, out.LoadPressure = load(a.At, a.Load)
+		}
+		c.Alarms = append(c.Alarms, out)
+	}
+	return c
+}
+
+// load tells a force from a pressure by where the limit acts.
+func load(at rig.Place, v float64) (*si.Force, *si.Pressure) {
+	if at == rig.AtGauge {
+		return nil, known(si.Pressure(v))
+	}
+	return known(si.Force(v)), nil
+}
+
+// pointFrom is nil for the zero Point: the drag hand never moved.
+func pointFrom(p pull.Point) *Point {
+	if p == (pull.Point{}) {
+		return nil
+	}
+	out := &Point{
+		T: SecondsOf(p.T), Raw: known(p.Raw), Gauge: known(p.Gauge),
+		Ram: known(p.Ram), Specimen: known(p.Specimen),
+	}
+	if p.Stress != 0 { // 0: the area is unknown
+		out.Stress = known(p.Stress)
+	}
+	return out
+}

@@ -1,0 +1,133 @@
+package record
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/specimen"
+)
+
+// Format is the format number this package writes, and the newest it reads. It
+// changes when an older program would read something wrongly; fields that are
+// only added leave it.
+const Format = 1
+
+// The files of a record.
+const (
+	HeadFile    = "pull.json"
+	SamplesFile = "samples.csv"
+	SumFile     = "samples.sum"
+	LockFile    = "lock"
+)
+
+// maxHead bounds what is read of a pull.json: a rig with a thousand limits has
+// some 200 kB.
+const maxHead = 16 << 20
+
+// Head is what pull.json holds. Together with samples.csv it is all that a
+// replay needs.
+type Head struct {
+	Format   int               `json:"format"`
+	Program  string            `json:"program"` // name and version of the program that wrote it
+	Started  time.Time         `json:"started"` // time 0 of samples.csv, UTC
+	Kind     pull.Kind         `json:"kind"`
+	Specimen specimen.Specimen `json:"specimen"`
+	Rig      *rig.Rig          `json:"rig"`
+	Source   string            `json:"source"` // where the readings came from, as given
+	// LastZero is the raw zero of the pull before on this rig that the engine
+	// was given, if any: without it a replay could take another zero.
+	LastZero *float64 `json:"last_zero_raw,omitempty"`
+	// Overrides are the reasons given for arming against a refusal.
+	Overrides []string `json:"overrides,omitempty"`
+	Remarks   []string `json:"remarks,omitempty"`
+	// Closing is missing while the pull runs, and for good where it was cut off.
+	Closing *Closing `json:"closing,omitempty"`
+}
+
+// ErrNewer marks a record of a format newer than Format; the error is a
+// *NewerError.
+var ErrNewer = errors.New("record of a newer format")
+
+// ErrForeign marks a folder that is no pull record.
+var ErrForeign = errors.New("not a pull record")
+
+// NewerError says which format was met. It matches ErrNewer.
+type NewerError struct {
+	Path   string
+	Format int
+}
+
+func (e *NewerError) Error() string {
+	return fmt.Sprintf("%q: made by a newer draghand (format %d), this one reads %d: update", e.Path, e.Format, Format)
+}
+
+// Is makes errors.Is(err, ErrNewer) true.
+func (e *NewerError) Is(target error) bool { return target == ErrNewer }
+
+// encodeHead writes the JSON of pull.json: indented, for people.
+func encodeHead(h Head) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(h); err != nil {
+		return nil, fmt.Errorf("describe the pull: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// decodeHead reads the JSON of pull.json. Fields it does not know are left
+// alone; a newer format is a *NewerError, a JSON text without a format number
+// is ErrForeign.
+func decodeHead(path string, text []byte) (Head, error) {
+	var probe struct {
+		Format *int `json:"format"`
+	}
+	if err := json.Unmarshal(text, &probe); err != nil {
+		return Head{}, fmt.Errorf("%q is no readable JSON: %w", path, err)
+	}
+	switch {
+	case probe.Format == nil || *probe.Format < 1:
+		return Head{}, fmt.Errorf("%q has no format number: %w", path, ErrForeign)
+	case *probe.Format > Format:
+		return Head{}, &NewerError{Path: path, Format: *probe.Format}
+	}
+	var h Head
+	if err := json.Unmarshal(text, &h); err != nil {
+		return Head{}, fmt.Errorf("%q cannot be understood: %w", path, err)
+	}
+	if h.Rig == nil {
+		return Head{}, fmt.Errorf("%q has no rig: the forces cannot be reckoned", path)
+	}
+	return h, nil
+}
+
+// readHead reads the pull.json of the record in dir.
+func readHead(dir string) (Head, error) {
+	path := filepath.Join(dir, HeadFile)
+	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return Head{}, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errors.Join(ErrForeign, fs.ErrNotExist))
+	}
+	if err != nil {
+		return Head{}, fmt.Errorf("read a pull record: %w", err)
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, maxHead+1))
+	if err != nil {
+		return Head{}, fmt.Errorf("read a pull record: %w", err)
+	}
+	if len(text) > maxHead {
+		return Head{}, fmt.Errorf("%q is larger than %d bytes: %w", path, maxHead, ErrForeign)
+	}
+	return decodeHead(path, text)
+}

@@ -1,0 +1,59 @@
+package record
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// Record is a pull record opened for reading. Opening it reads pull.json only.
+type Record struct {
+	Dir     string
+	Head    Head
+	Writing bool // a program held its lock when it was opened
+}
+
+// Open reads the head of the record in dir. A record of a newer format is a
+// *NewerError, a folder that is none is ErrForeign.
+func Open(dir string) (*Record, error) {
+	live := writing(dir) // before the head: a writer that ends in between leaves a closed one
+	h, err := readHead(dir)
+	if err != nil {
+		return nil, err
+	}
+	return &Record{Dir: dir, Head: h, Writing: live}, nil
+}
+
+// Name is the folder's name.
+func (r *Record) Name() string { return filepath.Base(r.Dir) }
+
+// Closed says whether the pull was closed; one that was not is unfinished, and
+// what it has is as good.
+func (r *Record) Closed() bool { return r.Head.Closing != nil }
+
+// Readings begins a pass over the readings. The caller closes it. A file that
+// cannot be opened is told by its Err.
+func (r *Record) Readings() *Readings {
+	f, err := os.Open(filepath.Join(r.Dir, SamplesFile))
+	if err != nil {
+		return &Readings{err: fmt.Errorf("read the readings: %w", err), ended: true}
+	}
+	out := NewReadings(f)
+	out.closer = f
+	if c := r.Head.Closing; c != nil {
+		out.want = c.SamplesBytes
+	}
+	return out
+}
+
+// DamageError is a place in samples.csv that is not as a writer leaves it.
+// What is before it was read.
+type DamageError struct {
+	Offset int64 // of the line's first byte
+	Line   int64 // 1 is the header
+	Reason string
+}
+
+func (e *DamageError) Error() string {
+	return fmt.Sprintf("%s is damaged at byte %d (line %d): %s", SamplesFile, e.Offset, e.Line, e.Reason)
+}

@@ -1,0 +1,64 @@
+package record
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"sort"
+
+	"draghand/internal/pull"
+)
+
+// Replay carries every reading and mark of the record through a new engine, by
+// the rig in Head, and gives the state it ends in: the same state the live pull
+// ended in. After each step it calls each, unless nil, which may stop the
+// replay by returning false. The state of a damaged record is that of what is
+// intact; the damage comes back as the error.
+func (r *Record) Replay(each func(pull.Reading, *pull.Engine) bool) (pull.State, error) {
+	e := pull.New(pull.Config{Kind: r.Head.Kind, Rig: r.Head.Rig, Area: r.Head.Specimen.Area(), LastZero: r.Head.LastZero})
+	rs := r.Readings()
+	defer rs.Close()
+	ended := false
+	for rs.Next() {
+		reading := rs.Reading()
+		ended = reading.Mark == pull.End
+		e.Step(reading)
+		if each != nil && !each(reading, e) {
+			return e.State().Clone(), nil
+		}
+	}
+	if !ended {
+		// A record that was cut off: its readings end, and so does the pull.
+		e.Step(pull.Reading{T: e.State().T, Mark: pull.End})
+	}
+	return e.State().Clone(), rs.Err()
+}
+
+// lastZeroSearch is how many of the newest records are looked through for a
+// zero of the same rig.
+const lastZeroSearch = 50
+
+// LastZero is the raw zero of the newest closed pull of the rig named on the
+// shelf; ok is false where there is none. A simulated pull says nothing about
+// the zero of a real one, nor the other way round. Records that cannot be read
+// are passed over.
+func LastZero(shelf, rigName string, simulated bool) (raw float64, ok bool) {
+	d, err := os.Open(shelf)
+	if err != nil {
+		return 0, false
+	}
+	defer d.Close()
+	names, err := d.Readdirnames(-1)
+	if err != nil && err != io.EOF {
+		return 0, false
+	}
+	sort.Sort(sort.Reverse(sort.StringSlice(names))) // names begin with the time
+	for _, n := range names[:min(len(names), lastZeroSearch)] {
+		h, err := readHead(filepath.Join(shelf, n))
+		if err != nil || h.Closing == nil || h.Rig == nil || h.Rig.Name != rigName || h.Specimen.Simulated != simulated || !h.Closing.Zero.Set || h.Closing.Zero.Raw == nil {
+			continue
+		}
+		return *h.Closing.Zero.Raw, true
+	}
+	return 0, false
+}
