@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
-	"sync"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -56,12 +55,16 @@ func Run(ctx context.Context, src Source, opts Options) error {
 		tea.WithoutBracketedPaste(),
 	)
 	done := make(chan error, 1)
-	go guard(cancel, func() {
-		_, err := p.Run()
-		done <- err
-	})
-	var edges sync.WaitGroup
-	edges.Go(func() { guard(cancel, func() { forward(ctx, p, src, opts) }) })
+	go func() {
+		var err error
+		defer func() { done <- err }()
+		guard(cancel, func() { _, err = p.Run() })
+	}()
+	quiet := make(chan struct{})
+	go func() {
+		defer close(quiet)
+		guard(cancel, func() { forward(ctx, p, src, opts) })
+	}()
 
 	var err error
 	select {
@@ -75,7 +78,10 @@ func Run(ctx context.Context, src Source, opts Options) error {
 	}
 	cause := context.Cause(ctx)
 	cancel(nil)
-	edges.Wait()
+	select {
+	case <-quiet:
+	case <-time.After(stallGrace): // it is in the middle of a bell nobody takes
+	}
 	return outcome(err, cause)
 }
 

@@ -35,7 +35,8 @@ func forceTicks(bottom, top si.Force, rows int, u si.System) scale {
 	n := max(2, rows/3)
 	step := niceStep(float64(top-bottom) / per / float64(n))
 	decimals := max(0, int(-math.Floor(math.Log10(step)+1e-9)))
-	first, last := math.Ceil(float64(bottom)/per/step), math.Floor(float64(top)/per/step)
+	// A mark on the very end of the range must not fall to rounding.
+	first, last := math.Ceil(float64(bottom)/per/step-1e-9), math.Floor(float64(top)/per/step+1e-9)
 	// n steps of at least range/n: never more than n+1 marks, bounded all the same.
 	for k, i := first, 0; k <= last && i <= 2*n; k, i = k+1, i+1 {
 		out.list = append(out.list, tick{si.Force(k * step * per), ascii(si.Number(k*step, decimals))})
