@@ -37,6 +37,7 @@ type Terminal struct {
 	emu     vt10x.Terminal
 	filter  tidy
 	changed chan struct{} // closed and replaced at every write
+	raw     []byte        // the newest rawKept bytes as the program wrote them
 
 	ended chan struct{} // closed when the program has ended and its output is read
 	code  int           // valid once ended
@@ -55,14 +56,12 @@ func Start(ctx context.Context, o Options) (*Terminal, error) {
 	}
 	t.pty = f
 	answers := io.Writer(f)
+	t.filter = tidy{ask: f, theme: *o.Theme}
 	if o.Silent {
-		answers = io.Discard
+		answers, t.filter.ask = io.Discard, nil
 	}
 	t.emu = vt10x.New(vt10x.WithSize(o.Cols, o.Rows), vt10x.WithWriter(answers))
 	t.filter.out = t.emu
-	// The emulator answers questions about its colours with these.
-	fg, bg := o.Theme.FG, o.Theme.BG
-	fmt.Fprintf(t.emu, "\x1b]10;#%02x%02x%02x\a\x1b]11;#%02x%02x%02x\a", fg.R, fg.G, fg.B, bg.R, bg.G, bg.B)
 	go t.read()
 	return t, nil
 }
@@ -75,6 +74,7 @@ func (t *Terminal) read() {
 		n, err := t.pty.Read(buf)
 		if n > 0 {
 			t.mu.Lock()
+			t.keep(buf[:n])
 			_, _ = t.filter.Write(buf[:n]) // the emulator never fails
 			close(t.changed)
 			t.changed = make(chan struct{})

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"fmt"
 	"io"
 	"strings"
 	"unicode/utf8"
@@ -21,13 +22,19 @@ const filler = '\U0010FFFD'
 //   - colours 38;2;0;0;b would be taken for palette entry b
 //   - dim is unknown to it: sent as blink, which a picture has no use for
 //   - empty parameters, colon parameters, underline colours (58)
+//   - of the texts within OSC, DCS and the like only window titles pass; questions
+//     about the colours are answered here, with the theme's
 //   - CSI with a private mark it mistakes for a plain one (CSI > … m, CSI < u)
 //     and parameters that are no numbers are dropped
 type tidy struct {
 	out   io.Writer
 	state tidyState
-	held  []byte // bytes of a character not yet whole
-	csi   []byte // parameters of the sequence being read
+	held  []byte    // bytes of a character not yet whole
+	csi   []byte    // parameters of the sequence being read
+	osc   []byte    // text of the OSC being read
+	is    rune      // what kind of text: ']' for OSC
+	ask   io.Writer // takes answers; nil: none are given
+	theme Theme
 	buf   bytes.Buffer
 }
 
@@ -42,8 +49,12 @@ const (
 	charset              // after ESC ( and the like
 )
 
-// maxSequence bounds what one CSI may hold; the emulator's own bound is the same.
-const maxSequence = 256
+// maxSequence bounds what one CSI may hold; the emulator's own bound is the
+// same. maxText bounds what is kept of an OSC.
+const (
+	maxSequence = 256
+	maxText     = 1024
+)
 
 func (t *tidy) Write(p []byte) (int, error) {
 	in := p
@@ -92,16 +103,20 @@ func (t *tidy) rune(r rune) {
 			t.buf.WriteRune(r) // a control within a sequence acts at once
 		}
 	case text:
-		t.buf.WriteRune(r)
-		switch r {
-		case 0x1b:
+		switch {
+		case r == 0x1b:
 			t.state = textEscape
-		case 0x07:
-			t.state = plain
+		case r == 0x07:
+			t.told()
+		case len(t.osc) < maxText && r >= ' ':
+			t.osc = utf8.AppendRune(t.osc, r)
 		}
 	case textEscape:
-		t.buf.WriteRune(r)
-		t.state = plain
+		if r == '\\' {
+			t.told()
+		} else {
+			t.escape(r) // the text was given up for another sequence
+		}
 	case charset:
 		t.buf.WriteRune(r)
 		t.state = plain
@@ -131,8 +146,9 @@ func (t *tidy) escape(r rune) {
 	case '[':
 		t.state, t.csi = sequence, t.csi[:0]
 		return
-	case ']', 'P', '_', '^', 'k':
-		t.state = text
+	case ']', 'P', '_', '^', 'X':
+		t.state, t.is, t.osc = text, r, t.osc[:0]
+		return
 	case '(', ')', '*', '+', '#':
 		t.state = charset
 	case 0x1b:
@@ -141,6 +157,26 @@ func (t *tidy) escape(r rune) {
 	}
 	t.buf.WriteByte(0x1b)
 	t.buf.WriteRune(r)
+}
+
+// told acts on a text that has come to its end.
+func (t *tidy) told() {
+	t.state = plain
+	if t.is != ']' {
+		return
+	}
+	number, rest, _ := strings.Cut(string(t.osc), ";")
+	switch {
+	case number == "0" || number == "2":
+		t.buf.WriteString("\x1b]2;" + rest + "\a")
+	case rest == "?" && t.ask != nil && (number == "10" || number == "11"):
+		c := t.theme.FG
+		if number == "11" {
+			c = t.theme.BG
+		}
+		// The emulator answers the same way: a program that has gone is no error.
+		fmt.Fprintf(t.ask, "\x1b]%s;rgb:%02x%02x/%02x%02x/%02x%02x\x1b\\", number, c.R, c.R, c.G, c.G, c.B, c.B)
+	}
 }
 
 // rewrite gives a CSI in the form the emulator understands, or nothing.
@@ -196,12 +232,13 @@ func attributes(params string) []string {
 			if i+1 < len(in) && in[i+1] == "2" {
 				n = 4
 			}
-			c := append([]string{p}, in[i+1:min(i+1+n, len(in))]...)
-			i += n
-			if p == "58" {
+			if i+n >= len(in) || p == "58" { // cut short, or not drawn
+				i += n
 				continue
 			}
-			if n == 4 && len(c) == 5 && zero(c[2]) && zero(c[3]) {
+			c := append([]string{p}, in[i+1:i+1+n]...)
+			i += n
+			if n == 4 && zero(c[2]) && zero(c[3]) {
 				c[3] = "1"
 			}
 			out = append(out, c...)
