@@ -139,7 +139,7 @@ func TestRun(t *testing.T) {
 
 func TestUntilTimeout(t *testing.T) {
 	began := time.Now()
-	r, err := Run(t.Context(), play("hello", Options{Timeout: 150 * time.Millisecond, Steps: []Step{Until("hello"), Until("never")}}))
+	r, err := Run(t.Context(), play("hello", Options{Timeout: 2 * time.Second, Steps: []Step{Until("never")}}))
 	var late *TimeoutError
 	if !errors.As(err, &late) || late.Ended || !late.Screen.Contains("hello") {
 		t.Fatalf("err = %v, want a TimeoutError with the screen", err)
