@@ -43,6 +43,8 @@ func newBoard(r *rig.Rig, rng *rand.Rand, rate float64) board {
 	switch sep := r.Source.Separator; {
 	case sep == "space":
 		b.separator = ' '
+	case sep == "tab":
+		b.separator = '\t'
 	case len(sep) == 1:
 		b.separator = sep[0]
 	}

@@ -92,6 +92,7 @@ func runPress(r *rig.Rig, b bar, rng *rand.Rand, idle time.Duration) (course, er
 	// time for; then corrected by what the leaks took.
 	travel := m.slack + b.peakForce/m.share/m.stiffness + m.share*(b.fracture*b.length+b.peakForce/b.stiffness())
 	size := 1.15 * travel / (target / 1.05)
+	c.steps = make([]state, 0, 20*int(time.Second/step))
 	for range 8 {
 		if !c.pump(m, b, pump, size) {
 			size *= 2
@@ -120,6 +121,7 @@ func (c *course) pump(m rigModel, b bar, pump []stroke, size float64) bool {
 		at       float64 // s into the present stroke
 		i        int
 	)
+	flow, slope := b.flow(strain)
 	for n := 1; n < int(maxPull/step); n++ {
 		k := pump[i%len(pump)]
 		before := at
@@ -135,7 +137,7 @@ func (c *course) pump(m rigModel, b bar, pump []stroke, size float64) bool {
 
 		last := force
 		force = m.elastic(u-m.share*strain*b.length, compliance, force)
-		if flow, slope := b.flow(strain); m.share*force > flow {
+		if m.share*force > flow {
 			// The bar stretches until the springs in series and the flow curve
 			// agree again. Where the curve falls faster than the springs relax,
 			// nothing holds it: the bar snaps.
@@ -145,7 +147,7 @@ func (c *course) pump(m rigModel, b bar, pump []stroke, size float64) bool {
 				return true
 			}
 			strain += (m.share*force - flow) / (slope + stiff)
-			flow, _ = b.flow(strain)
+			flow, slope = b.flow(strain)
 			force = flow / m.share
 		}
 		ram := max(0, force+m.weight*min(1, u/m.slack))
@@ -169,15 +171,19 @@ func lever(x float64) float64 {
 // elastic solves y = F·compliance + slack·(1−exp(−F/toe)) for F, from a guess.
 // The right side bends downwards, so Newton's steps come from below.
 func (m rigModel) elastic(y, compliance, guess float64) float64 {
+	// Past 16 toes the exponential is a ten millionth: a straight line.
+	if f := (y - m.slack) / compliance; f > 16*m.toe {
+		return f
+	}
 	if y <= 0 {
 		return 0
 	}
 	f := guess
 	for range 20 {
-		have := f*compliance + m.slack*(1-math.Exp(-f/m.toe))
-		df := (y - have) / m.slope(f, compliance)
+		e := math.Exp(-f / m.toe)
+		df := (y - f*compliance - m.slack*(1-e)) / (compliance + m.slack/m.toe*e)
 		f = max(0, f+df)
-		if math.Abs(df) < 1e-3 {
+		if math.Abs(df) < 0.1 { // N; the next step would be far less still
 			break
 		}
 	}
@@ -186,6 +192,9 @@ func (m rigModel) elastic(y, compliance, guess float64) float64 {
 
 // slope is how far (m) the ram travels for one more newton.
 func (m rigModel) slope(f, compliance float64) float64 {
+	if f > 16*m.toe {
+		return compliance
+	}
 	return compliance + m.slack/m.toe*math.Exp(-f/m.toe)
 }
 

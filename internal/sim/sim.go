@@ -196,8 +196,8 @@ func (o *Options) fill() error {
 	if f := r.Ram.Friction; !(f >= 0 && f < 0.5) {
 		errs = append(errs, fmt.Errorf("simulated rig: the seal friction is %g, it must lie from 0 to below 0.5", f))
 	}
-	if len(r.Source.Separator) > 1 && r.Source.Separator != "space" {
-		errs = append(errs, fmt.Errorf("simulated rig: the separator %q is more than one character", r.Source.Separator))
+	if sep := r.Source.Separator; len(sep) > 1 && sep != "space" && sep != "tab" {
+		errs = append(errs, fmt.Errorf("simulated rig: the separator %q is more than one character", sep))
 	}
 	return errors.Join(errs...)
 }
@@ -228,6 +228,9 @@ func (s *Sim) Next() (smp Sample, ok bool) {
 	}
 	return smp, true
 }
+
+// Period is the true time from one reading to the next.
+func (s *Sim) Period() time.Duration { return s.timeOf(1) }
 
 func (s *Sim) timeOf(n uint64) time.Duration {
 	return time.Duration(math.Round(float64(n) * 1e9 / s.opt.Rate))
