@@ -142,8 +142,15 @@ type lockedPort struct {
 	unlock func() error
 }
 
+// Close closes once; again is harmless, while the lock's file number may be
+// another file's by then.
 func (p *lockedPort) Close() error {
-	return errors.Join(p.Port.Close(), p.unlock())
+	if p.unlock == nil {
+		return nil
+	}
+	err := errors.Join(p.Port.Close(), p.unlock())
+	p.unlock = nil
+	return err
 }
 
 // openPort opens a port at 8 data bits, no parity, 1 stop bit, raw, and drops

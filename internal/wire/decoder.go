@@ -1,6 +1,7 @@
 package wire
 
 import (
+	"encoding/binary"
 	"math"
 	"time"
 	"unicode"
@@ -146,6 +147,12 @@ func (d *Decoder) fast(chunk []byte) int {
 		start := i
 		if col == colTime {
 			var ticks uint64
+			if len(chunk)-i >= 8 {
+				if v, ok := eightDigits(binary.LittleEndian.Uint64(chunk[i:])); ok {
+					ticks = v
+					i += 8
+				}
+			}
 			for ; i < len(chunk); i++ {
 				c := chunk[i] - '0'
 				if c > 9 {

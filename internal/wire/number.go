@@ -9,6 +9,22 @@ import (
 
 func isDigit(c byte) bool { return c-'0' <= 9 }
 
+// eightDigits reads eight digits at once, the first of them in the lowest byte:
+// neighbours are joined to pairs, pairs to fours, fours to eight.
+func eightDigits(v uint64) (uint64, bool) {
+	const each = 0x0101010101010101
+	d := v - '0'*each
+	// A byte that is no digit is above 9 after the subtraction, and then it or
+	// its sum with 0x76 has the top bit; a borrow comes from such a byte only.
+	if (d|(d+0x76*each))&(0x80*each) != 0 {
+		return 0, false
+	}
+	d = d*10 + d>>8 // the pairs are in bytes 0, 2, 4, 6
+	const pairs = 0x000000ff000000ff
+	d = (d&pairs*(100+1000000<<32) + d>>16&pairs*(1+10000<<32)) >> 32
+	return d, true
+}
+
 // pow10 holds the powers of ten that a float64 holds exactly.
 var pow10 = [...]float64{
 	1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
