@@ -15,7 +15,9 @@ type unit struct {
 
 // The names accepted, a table a quantity. The first names of each are the ones
 // an error message offers. "tonf" is the US short ton-force of 2000 lbf and
-// "tf" the tonne-force of 1000 kgf; a bare "ton" is refused as ambiguous.
+// "tf" the tonne-force of 1000 kgf; a bare "ton" is refused as ambiguous. The
+// micro sign and the Greek mu, the Greek omega and the ohm sign look alike and
+// are all accepted; they stand here by number, since an editor may merge them.
 var (
 	forceUnits = []unit{
 		{"N", Newton},
@@ -57,16 +59,16 @@ var (
 		{"in", Inch},
 		{"cm", Centimetre},
 		{"m", Metre},
-		{"µm", Micrometre},
+		{"\u00b5m", Micrometre},
 		{"um", Micrometre},
-		{"μm", Micrometre},
+		{"\u03bcm", Micrometre},
 		{"thou", Thou},
 		{"ft", Foot},
 		{"\"", Inch},
 	}
-	voltageUnits    = []unit{{"V", Volt}, {"mV", Millivolt}, {"µV", Microvolt}, {"uV", Microvolt}, {"μV", Microvolt}}
-	currentUnits    = []unit{{"mA", Milliampere}, {"A", Ampere}, {"µA", Microampere}, {"uA", Microampere}, {"μA", Microampere}}
-	resistanceUnits = []unit{{"ohm", Ohm}, {"Ω", Ohm}, {"Ω", Ohm}, {"kohm", Kiloohm}, {"kΩ", Kiloohm}, {"kΩ", Kiloohm}}
+	voltageUnits    = []unit{{"V", Volt}, {"mV", Millivolt}, {"\u00b5V", Microvolt}, {"uV", Microvolt}, {"\u03bcV", Microvolt}}
+	currentUnits    = []unit{{"mA", Milliampere}, {"A", Ampere}, {"\u00b5A", Microampere}, {"uA", Microampere}, {"\u03bcA", Microampere}}
+	resistanceUnits = []unit{{"ohm", Ohm}, {"kohm", Kiloohm}, {"\u03a9", Ohm}, {"k\u03a9", Kiloohm}, {"\u2126", Ohm}, {"k\u2126", Kiloohm}}
 )
 
 // rateUnits are the units of a quantity each a second and a minute.
@@ -91,13 +93,19 @@ func (e *UnitError) Error() string {
 	return fmt.Sprintf("%q is no %s: %s (write it as a number and a unit, one of %s)", e.Text, e.Kind, e.Why, strings.Join(e.Units, ", "))
 }
 
+// lookAlikes are the signs whose twin is in the tables too: offering both
+// would puzzle.
+const lookAlikes = "\u03bc\u2126"
+
 func unitError(kind, text, why string, units []unit) error {
 	e := &UnitError{Kind: kind, Text: text, Why: why}
 	for _, u := range units {
 		if len(e.Units) == 6 {
 			break
 		}
-		e.Units = append(e.Units, u.name)
+		if !strings.ContainsAny(u.name, lookAlikes) {
+			e.Units = append(e.Units, u.name)
+		}
 	}
 	return e
 }
