@@ -1,0 +1,84 @@
+package pull
+
+import (
+	"math"
+	"time"
+)
+
+// dragHand is the latched peak: the largest spike-proof reading, and beside it
+// the largest single valid one. It never falls, and only valid readings move
+// it. While there is no zero it only holds what the pull would be if the load
+// had already begun; the first zero starts it anew.
+type dragHand struct {
+	peak, raw       Point
+	peakAbs, rawAbs float64 // Pa, absolute
+	level, rawLevel float64 // Pa above the zero
+	moved, rawMoved bool
+	at              time.Duration // when it last moved
+	untold          bool
+	toldAt          time.Duration
+	told            bool
+}
+
+func (h *dragHand) restart() { *h = dragHand{} }
+
+// moveHand lets the newest reading push the drag hand on.
+func (e *Engine) moveHand(s, mid spot, ok bool) {
+	h := &e.hand
+	if p := e.above(s.p); p > h.rawLevel {
+		h.raw, h.rawLevel, h.rawAbs, h.rawMoved = e.point(s), p, s.p, true
+	}
+	if !ok {
+		return
+	}
+	if p := e.above(mid.p); p > h.level {
+		h.peak, h.level, h.peakAbs, h.moved = e.point(mid), p, mid.p, true
+		h.at = e.t
+		h.untold = true
+	}
+	if h.untold && e.phase.now != Slack && (!h.told || e.t-h.toldAt >= peakEvery) {
+		e.tellPeak()
+	}
+}
+
+// tellPeak says where the drag hand is.
+func (e *Engine) tellPeak() {
+	h := &e.hand
+	h.untold, h.told, h.toldAt = false, true, e.t
+	e.tell(Event{Kind: EvPeak, Point: h.peak})
+}
+
+// noise is what differences of neighbouring readings tell in slack: a slow
+// drift does not count.
+type noise struct {
+	pairs   int
+	changed int
+	doubles int     // steps of two counts and more
+	count   float64 // smallest step seen, raw: one count of whatever the board sends
+	sq      float64 // sum of squared steps, raw
+}
+
+func (n *noise) add(d float64) {
+	n.pairs++
+	if d == 0 {
+		return
+	}
+	d = math.Abs(d)
+	if n.count == 0 || d < n.count*0.75 {
+		// A finer step than any before: what was counted as double is in doubt.
+		n.count, n.doubles = d, 0
+	}
+	n.changed++
+	if d > 1.5*n.count {
+		n.doubles++
+	}
+	n.sq += d * d
+}
+
+// sd is the SD of a single reading, raw: differences have √2 of it.
+func (n *noise) sd() float64 {
+	if n.pairs == 0 {
+		return 0
+	}
+	return math.Sqrt(n.sq / float64(2*n.pairs))
+}

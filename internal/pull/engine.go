@@ -1,0 +1,270 @@
+package pull
+
+import (
+	"math"
+	"time"
+
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// Engine is the state of one pull. It is not safe for concurrent use.
+//
+//	reading -> pressure by the sensor's line -> median of three -> short mean
+//	   |              |                            |                 |
+//	   |              stop alarm                   drag hand, falls  caution, warning
+//	   faults: blind                               phases            buckets: zero, pace
+//
+// Everything is judged in gauge pressure, of which all forces are straight
+// lines; forces are only worked out for the person. Pressures inside the engine
+// are float64 pascals by the sensor's own line ("absolute"); what is above the
+// zero is marked so.
+type Engine struct {
+	cfg   Config
+	chain rig.Chain
+	units si.System
+
+	span      float64 // range of the sensor, Pa
+	step      float64 // one converter count, Pa; 0: no counts
+	perRaw    float64 // Pa per one of the raw number
+	perPa     float64 // specimen force per Pa, m²
+	nearest   float64 // Pa above the zero that load the nearest limit fully; 0: no limit known
+	firstAt   int     // index of that limit
+	threshold float64 // Pa above the zero from where the rig counts as loaded
+	blindFor  time.Duration
+
+	t        time.Duration
+	readings int
+	faults   int
+	badLines int
+	gaps     int
+	slips    int
+	signal   rig.Signal
+
+	last   spot // newest valid reading
+	have   bool // there is one
+	holed  bool // a fault or mark came since
+	median median3
+	mid    spot // spike-proof reading
+	midOK  bool
+	mean   mean // short mean of the medians
+
+	buckets buckets
+	ring    [ringCount]moment
+	ringN   int
+
+	slackStats noise
+	sd         float64 // noise, Pa
+
+	zero     Zero
+	zeroAt   float64 // Pa, what is taken off
+	base     float64 // Pa, lowest plausible level seen while there is no zero
+	haveBase bool
+	zeroTold bool
+
+	hand dragHand
+	pace pace
+	look sight
+
+	limits []limitState
+	levels [Stop + 1]float64 // fraction of the allowable, by Level
+	blind  slot
+	worst  Level
+	tripOK bool
+
+	phase phases
+
+	events    []Event
+	outLimits []Limit
+	outAlarms []Alarm
+	outBreak  Break
+}
+
+// moment is a valid reading in the ring that the edge of a fall is found on.
+type moment struct {
+	t   time.Duration
+	raw float64
+	p   float64 // Pa, absolute
+}
+
+// ringCount readings are kept singly: 82 ms at 50 kHz, more than a break takes,
+// and minutes at 10 Hz. A power of two.
+const ringCount = 4096
+
+// New makes an engine that has seen nothing yet. A nil Rig and a Rig that does
+// not hold together give an engine that trusts no reading.
+func New(cfg Config) *Engine {
+	if cfg.Rig == nil {
+		cfg.Rig = &rig.Rig{}
+	}
+	if cfg.Kind == "" {
+		cfg.Kind = Tension
+	}
+	if !(cfg.Area > 0) || math.IsInf(float64(cfg.Area), 0) {
+		cfg.Area = 0
+	}
+	e := &Engine{cfg: cfg, chain: cfg.Rig.Chain(), units: cfg.Rig.Units, tripOK: true, firstAt: -1}
+	e.span = number(float64(e.chain.Range()))
+	e.step = math.Abs(number(float64(e.chain.Step())))
+	p0, _ := e.chain.Pressure(0)
+	p1, _ := e.chain.Pressure(1)
+	e.perRaw = math.Abs(number(float64(p1 - p0)))
+	const probe = 1e7 // Pa: any two points tell a straight line, far apart ones tell it best
+	e.perPa = number(float64(e.chain.Specimen(probe)-e.chain.Specimen(0)) / probe)
+	e.blindFor = blindAfter
+	if hz := cfg.Rig.Source.Rate; hz > 0 && hz < 1e6 {
+		if slow := blindReadings / hz; slow > blindAfter.Seconds() && slow < 3600 {
+			e.blindFor = time.Duration(slow * float64(time.Second))
+		}
+	}
+	e.makeLimits()
+	e.setNoise(0)
+	e.phase.now = Slack
+	e.phase.over, e.phase.reload, e.phase.regain = never, never, never
+	e.look.since = never
+	e.blind.below = never
+	e.events = make([]Event, 0, 8+4*len(e.limits))
+	return e
+}
+
+// never is a time that has not come.
+const never = time.Duration(-1)
+
+// number is v, or 0 where v is no finite number.
+func number(v float64) float64 {
+	if v-v != 0 {
+		return 0
+	}
+	return v
+}
+
+// Step takes one reading or mark and tells what changed by it. A time before
+// the last one is taken as the last one. The slice is valid until the next
+// Step.
+func (e *Engine) Step(r Reading) []Event {
+	e.events = e.events[:0]
+	if r.T > e.t {
+		e.t = r.T
+	}
+	if r.Mark != NoMark {
+		e.mark(r)
+		return e.events
+	}
+	e.readings++
+	p, sig := e.chain.Pressure(r.Raw)
+	if sig == rig.OK && !(math.Abs(float64(p)) <= absurdPressure) {
+		sig = rig.NotANumber
+	}
+	e.signal = sig
+	if sig != rig.OK {
+		e.fault(sig)
+		return e.events
+	}
+	e.valid(spot{t: e.t, raw: r.Raw, p: float64(p)})
+	return e.events
+}
+
+// valid takes a reading that can be trusted through the whole engine.
+func (e *Engine) valid(s spot) {
+	before, had := e.last, e.have
+	dt := time.Duration(0)
+	if had {
+		dt = s.t - before.t
+		e.gap(dt)
+	}
+	e.watchStuck(s, before, had)
+	e.last, e.have = s, true
+	e.ring[e.ringN&(ringCount-1)] = moment(s)
+	e.ringN++
+	e.seen()
+
+	mid, ok := e.median.add(s)
+	e.mid, e.midOK = mid, ok
+	f := s.p
+	if ok {
+		f = e.mean.add(mid.p, dt)
+	}
+	e.checkLimits(s, before, had, f, ok)
+	e.moveHand(s, mid, ok)
+
+	hole := e.holed || dt > zeroHole
+	e.holed = false
+	if e.buckets.add(s.t, s.raw, s.p, mid.p, hole) {
+		e.bucketClosed()
+	}
+	if ok {
+		e.stepPhase()
+	}
+}
+
+// bucketClosed does what need not be done at every reading.
+func (e *Engine) bucketClosed() {
+	if e.phase.now == Slack && !e.zero.Set {
+		e.findBase()
+		e.firstZero()
+	}
+	e.recentTop()
+	e.updatePace()
+	e.zeroReturn()
+}
+
+// mark takes something that is no reading.
+func (e *Engine) mark(r Reading) {
+	switch r.Mark {
+	case Bad:
+		e.badLines += max(1, r.Count)
+		e.checkSight()
+	case Lost:
+		e.away("the source went away")
+	case Silent:
+		e.away("the source says nothing")
+	case Back:
+		e.look.gone = false
+	case Reset:
+		e.boardReset()
+	case TakeZero:
+		e.askedZero()
+	case Ack:
+		e.acknowledge()
+	case End:
+		e.end()
+	}
+}
+
+// above is a pressure above the zero in force.
+func (e *Engine) above(p float64) float64 { return p - e.zeroAt }
+
+// setNoise sets the noise and what hangs on it.
+func (e *Engine) setNoise(sd float64) {
+	sd = number(sd)
+	e.sd = sd
+	share := e.nearest * loadingShare
+	if e.nearest <= 0 {
+		share = e.span * loadingRange
+	}
+	e.threshold = max(share, loadingNoise*sd)
+	if !(e.threshold > 0) {
+		e.threshold = 1 // Pa: a rig without limits and range; nothing is loaded at zero
+	}
+}
+
+// point is a reading in every quantity, with the zero in force now.
+func (e *Engine) point(s spot) Point {
+	p := si.Pressure(number(e.above(s.p)))
+	f := si.Force(number(float64(e.chain.Specimen(p))))
+	return Point{
+		T:        s.t,
+		Raw:      s.raw,
+		Gauge:    p,
+		Ram:      si.Force(number(float64(e.chain.Ram(p)))),
+		Specimen: f,
+		Stress:   si.Stress(number(float64(si.StressOn(f, e.cfg.Area)))),
+	}
+}
+
+// tell adds an event.
+func (e *Engine) tell(ev Event) {
+	ev.T = e.t
+	ev.Phase = e.phase.now
+	e.events = append(e.events, ev)
+}

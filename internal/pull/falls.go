@@ -1,0 +1,263 @@
+package pull
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"draghand/internal/si"
+)
+
+// fall is a fall of the force that is being watched: the spike-proof force is
+// under half of what it was a moment ago.
+type fall struct {
+	on     bool
+	at     time.Duration // when it was noticed
+	level  float64       // Pa above the zero that it fell from
+	rising bool          // the bar was still being loaded
+	gapped bool          // the force could not be seen during it
+}
+
+// recentTop works out the highest spike-proof level of the last moments. It is
+// what a fall is held against: never the peak, which may lie 40 s back.
+func (e *Engine) recentTop() {
+	ph := &e.phase
+	b := &e.buckets
+	top, n := math.Inf(-1), 0
+	for i := b.closed - 1; i >= b.oldest(); i-- {
+		k := b.at(i)
+		if k.last < ph.armed || (e.t-k.last > fallWindow && n >= fallReadings) {
+			break
+		}
+		n += k.n
+		top = max(top, k.top)
+	}
+	ph.recent = e.above(max(top, e.mid.p))
+}
+
+// watchFall looks for the end of a loading.
+func (e *Engine) watchFall(x float64) {
+	ph := &e.phase
+	if e.cfg.Kind != Crush {
+		e.watchSnap(x)
+		if ph.now == Broken {
+			return
+		}
+	}
+	switch {
+	case ph.fall.on && x <= max(fallLow*ph.fall.level, e.threshold/2):
+		e.judgeFall(e.fallShape(fallLow))
+	case !ph.fall.on && x <= max(fallLow*ph.top, e.threshold/2):
+		e.judgeSlow(e.t - ph.highAt)
+	}
+}
+
+// watchSnap notices a fast fall, and a break in it as soon as half of the force
+// is gone.
+func (e *Engine) watchSnap(x float64) {
+	ph := &e.phase
+	if ph.fall.on {
+		switch {
+		case x >= fallHigh*ph.fall.level, e.t-ph.fall.at > fallForget:
+			ph.fall = fall{}
+			ph.recent, ph.armed = x, e.t
+		case e.look.lost:
+			ph.fall.gapped = true
+		}
+		return
+	}
+	level := ph.recent
+	if x >= fallTrigger*level ||
+		level < max(fallLeast*e.threshold, fallNoise*e.sd, fallOfPeak*ph.top) {
+		return
+	}
+	ph.fall = fall{
+		on: true, at: e.t, level: level,
+		rising: e.t-e.hand.at <= risingFor,
+		gapped: e.look.lost,
+	}
+	if s := e.fallShape(fallTrigger); e.snapped(s) {
+		e.declareBreak(s)
+	}
+}
+
+// shape is what the readings of a fall look like.
+type shape struct {
+	to    float64       // fraction of the level that it was followed to
+	est   time.Duration // from 90 % to there, between the readings by straight lines
+	least time.Duration // it took no less: between the first and last reading inside
+	ratio float64       // rate of fall over load rate before
+	level float64       // Pa above the zero just before
+	edge  moment        // first reading of the fall
+}
+
+// fallShape follows the fall that is on in the single readings, back from the
+// newest one.
+func (e *Engine) fallShape(to float64) shape {
+	level := e.phase.fall.level
+	s := shape{to: to, level: level}
+	n := e.ringN
+	oldest := max(0, n-ringCount)
+	x := func(i int) float64 { return e.above(e.ring[i&(ringCount-1)].p) }
+	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
+
+	high := n - 1 // last reading at or over 90 %
+	for high > oldest && x(high) < fallHigh*level {
+		high--
+	}
+	low := high // first one at or under the lower mark
+	for low < n-1 && (low == high || x(low) > to*level) {
+		low++
+	}
+	if low == high { // it did not fall
+		s.edge = e.ring[high&(ringCount-1)]
+		s.est = math.MaxInt64
+		return s
+	}
+	if x(high) < fallHigh*level { // longer than the ring reaches back
+		s.edge = e.ring[oldest&(ringCount-1)]
+		s.est = e.t - s.edge.t
+		s.least = s.est
+		return s
+	}
+	t90 := crossing(at(high), x(high), at(high+1), x(high+1), fallHigh*level)
+	tLow := crossing(at(low-1), x(low-1), at(low), x(low), to*level)
+	s.est = max(0, tLow-t90)
+	if low-high > 2 {
+		s.least = at(low-1) - at(high+1)
+	}
+
+	// The level just before the fall, and with it the first reading below it.
+	start := t90 - time.Duration(float64(s.est)*(1-fallHigh)/(fallHigh-to))
+	sum, count := 0.0, 0
+	for i := high; i >= oldest && count < levelMost && start-at(i) <= levelWindow; i-- {
+		if at(i) <= start {
+			sum += x(i)
+			count++
+		}
+	}
+	s.level = x(high)
+	if count > 0 {
+		s.level = sum / float64(count)
+	}
+	band := max(edgeNoise*e.sd, edgeCounts*e.step, edgeShare*s.level)
+	edge := low
+	for edge > oldest && x(edge-1) < s.level-band {
+		edge--
+	}
+	s.edge = e.ring[edge&(ringCount-1)]
+	if load := e.loadRate(edge, s.level); s.est > 0 && load > 0 {
+		s.ratio = (fallHigh - to) * level / s.est.Seconds() / load
+	} else {
+		s.ratio = math.Inf(1)
+	}
+	return s
+}
+
+// crossing is when a straight line between two readings passes the level.
+func crossing(t0 time.Duration, x0 float64, t1 time.Duration, x1, level float64) time.Duration {
+	if x0 == x1 {
+		return t1
+	}
+	k := min(max((x0-level)/(x0-x1), 0), 1)
+	return t0 + time.Duration(k*float64(t1-t0))
+}
+
+// loadRate is how fast the load rose before the reading edge, Pa/s: the slope of
+// the last 5 s, or how fast the upper half was reached if that is faster, so that
+// the two flanks of one glitch are equals.
+func (e *Engine) loadRate(edge int, level float64) float64 {
+	b := &e.buckets
+	t := e.ring[edge&(ringCount-1)].t
+	rate, half := 0.0, never
+	for i := edge - 1; i >= max(0, e.ringN-ringCount); i-- {
+		m := e.ring[i&(ringCount-1)]
+		if t-m.t > rateWindow {
+			break
+		}
+		if half == never && e.above(m.p) <= level/2 {
+			half = m.t
+			break
+		}
+	}
+	for i := b.closed - 1; i >= b.oldest(); i-- {
+		k := b.at(i)
+		if k.last >= t {
+			continue
+		}
+		if half == never && e.above(k.min) <= level/2 {
+			half = k.last
+		}
+		if d := (t - k.last).Seconds(); d >= levelWindow.Seconds() {
+			rate = math.Abs(level-e.above(b.mean(i))) / d
+		}
+		if t-k.last > rateWindow {
+			break
+		}
+	}
+	if half != never && t > half {
+		rate = max(rate, level/2/(t-half).Seconds())
+	}
+	return rate
+}
+
+// snapped says whether a fall was as fast as only a break is. With few readings
+// its time is only known to lie between the last one above and the first one
+// below; then it counts as fast if it can have been, and if a hand on a valve
+// would have left more readings.
+func (e *Engine) snapped(s shape) bool {
+	part := (fallHigh - s.to) / (fallHigh - fallLow) // of the whole 90 → 10 %
+	return !e.phase.fall.gapped &&
+		float64(s.least) <= part*float64(breakTime) &&
+		float64(s.est) < part*float64(letOffTime) &&
+		s.ratio >= fallRatio
+}
+
+// judgeFall names a fall that went down to 10 % and was not taken for a break on
+// its way.
+func (e *Engine) judgeFall(s shape) {
+	f := &e.phase.fall
+	switch {
+	case e.snapped(s):
+		e.declareBreak(s)
+	case f.gapped:
+		e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
+	case s.least > breakTime && s.est >= letOffTime:
+		e.judgeSlow(s.est)
+	case f.rising && s.ratio >= fallRatioUp && s.est < letOffTime:
+		// Nobody opens the valve while pumping.
+		e.declareBreak(s)
+	default:
+		e.setOutcome(Unclear, fmt.Sprintf("unclear: the force fell within %.2f s, a break or a quick let-off", s.est.Seconds()))
+	}
+}
+
+// judgeSlow names a fall that a person can have made with the valve.
+func (e *Engine) judgeSlow(took time.Duration) {
+	switch {
+	case e.cfg.Kind == Crush, took <= letOffSlow:
+		e.setOutcome(LetOff, "let off")
+	default:
+		e.setOutcome(Unclear, fmt.Sprintf("unclear: the force faded or was let off over %.0f s", took.Seconds()))
+	}
+}
+
+// declareBreak takes a fall for a break, provisionally.
+func (e *Engine) declareBreak(s shape) {
+	ph := &e.phase
+	at := e.point(spot{t: s.edge.t, raw: s.edge.raw, p: s.edge.p})
+	from := si.Force(number(float64(e.chain.Specimen(si.Pressure(s.level)))))
+	ph.broke, ph.timed = true, false
+	ph.lowest = math.Inf(1)
+	ph.brk = Break{T: s.edge.t, Specimen: from, Provisional: true}
+	if s.to == fallLow {
+		ph.timed, ph.brk.Fall = true, s.est
+	}
+	text := fmt.Sprintf("break at %s", from.Text(e.units))
+	if e.hand.untold {
+		e.tellPeak()
+	}
+	e.tell(Event{Kind: EvBreak, Point: at, Text: text})
+	e.events[len(e.events)-1].T = s.edge.t
+	e.setOutcome(Broken, "broken")
+}

@@ -1,0 +1,235 @@
+package pull
+
+import (
+	"fmt"
+	"time"
+)
+
+// phases is the life of the pull.
+type phases struct {
+	now     Phase
+	outcome Phase
+	ended   bool // the readings ended
+
+	over   time.Duration // since when the load is over the threshold, or never
+	reload time.Duration // the same after an outcome
+	regain time.Duration // the same after a break
+
+	top     float64       // highest level of this loading, Pa above the zero
+	nearTop time.Duration // when the load was last near it
+	highAt  time.Duration // when it was last at 90 % of it
+	recent  float64       // highest level of the last moments, Pa above the zero
+	armed   time.Duration // nothing before counts for it
+
+	fall fall
+
+	broke    bool
+	brk      Break
+	timed    bool    // its fall time is known
+	lowest   float64 // since the break, never below nothing, Pa above the zero
+	low      bool    // the force is under 10 % of the peak
+	lowSince time.Duration
+}
+
+// stepPhase moves the life of the pull on with a valid reading.
+func (e *Engine) stepPhase() {
+	ph := &e.phase
+	if ph.ended {
+		return
+	}
+	x := e.above(e.mid.p)
+	ph.recent = max(ph.recent, x)
+	switch ph.now {
+	case Slack:
+		e.stepSlack(e.mid.p - e.slackBase())
+	case Loading, PastPeak:
+		e.stepLoading(x)
+	default:
+		e.stepAfter(x)
+	}
+}
+
+// held says whether a condition that is true now has been so for d.
+func (e *Engine) held(since *time.Duration, d time.Duration) bool {
+	if *since == never {
+		*since = e.t
+	}
+	return e.t-*since >= d
+}
+
+func (e *Engine) stepSlack(x float64) {
+	ph := &e.phase
+	if x <= e.threshold {
+		ph.over = never
+		return
+	}
+	if !e.held(&ph.over, loadingHold) && x <= loadingAtOnce*e.threshold {
+		return
+	}
+	if !e.zero.Set {
+		e.zero.Quality = "none"
+		e.tell(Event{Kind: EvZero, Text: "no zero taken: the load began before 2 s of quiet; forces are by the sensor's own line"})
+	}
+	e.look.changes = e.slackStats.changes()
+	e.startLoading("loading")
+}
+
+// startLoading begins a loading: the first, or again after a slip or let-off.
+func (e *Engine) startLoading(text string) {
+	ph := &e.phase
+	x := e.above(e.mid.p)
+	ph.outcome = ""
+	ph.over, ph.reload, ph.regain = never, never, never
+	ph.top, ph.recent = x, x
+	ph.nearTop, ph.highAt, ph.armed = e.t, e.t, e.t
+	ph.fall = fall{}
+	ph.low = false
+	e.pace.restart(e.t, x)
+	e.enter(Loading, text)
+}
+
+// enter changes the phase.
+func (e *Engine) enter(p Phase, text string) {
+	e.phase.now = p
+	e.tell(Event{Kind: EvPhase, Text: text})
+}
+
+func (e *Engine) stepLoading(x float64) {
+	ph := &e.phase
+	if x >= ph.top {
+		ph.top = x
+		if ph.now == PastPeak {
+			e.enter(Loading, "loading: over the peak of before")
+		}
+	}
+	if x >= ph.top*(1-pastPeakDrop)-edgeNoise*e.sd {
+		ph.nearTop = e.t
+	} else if ph.now == Loading && e.t-ph.nearTop >= pastPeakFor {
+		e.enter(PastPeak, "past the peak")
+	}
+	if x >= fallHigh*ph.top {
+		ph.highAt = e.t
+	}
+	e.watchFall(x)
+}
+
+// outcome ends a loading.
+func (e *Engine) setOutcome(p Phase, text string) {
+	ph := &e.phase
+	if e.hand.untold {
+		e.tellPeak()
+	}
+	ph.outcome = p
+	ph.reload, ph.regain = never, never
+	ph.low = false
+	e.pace.rate, e.pace.lead = 0, 0
+	e.lookAhead()
+	e.enter(p, text)
+	e.noteLow(e.above(e.mid.p))
+}
+
+// noteLow keeps since when the force is under 10 % of the peak.
+func (e *Engine) noteLow(x float64) {
+	ph := &e.phase
+	if x >= doneBelow*e.hand.level {
+		ph.low = false
+		return
+	}
+	if !ph.low {
+		ph.low, ph.lowSince = true, e.t
+	}
+}
+
+// stepAfter watches what follows an outcome.
+func (e *Engine) stepAfter(x float64) {
+	ph := &e.phase
+	e.noteLow(x)
+	if ph.now == Broken {
+		e.stepBroken(x)
+		return
+	}
+	if x <= max(e.threshold, reloadAbove*ph.top) {
+		ph.reload = never
+		return
+	}
+	if e.held(&ph.reload, loadingHold) {
+		e.startLoading("loading again")
+	}
+}
+
+// stepBroken times the fall, settles the break, or withdraws it as a slip. The
+// force may swing below nothing after a break; coming back from there is no
+// regain.
+func (e *Engine) stepBroken(x float64) {
+	ph := &e.phase
+	if !ph.timed && x <= fallLow*ph.fall.level {
+		ph.timed = true
+		ph.brk.Fall = e.fallShape(fallLow).est
+	}
+	if ph.brk.Provisional && ph.low && e.t-ph.lowSince >= breakSettled {
+		ph.brk.Provisional = false
+	}
+	ph.lowest = min(ph.lowest, max(x, 0))
+	if x <= ph.lowest+slipRegain*e.hand.level {
+		ph.regain = never
+		return
+	}
+	if !e.held(&ph.regain, slipHold) {
+		return
+	}
+	e.slips++
+	ph.broke = false
+	text := fmt.Sprintf("no break but a slip: the force came back to %s", e.point(e.mid).Specimen.Text(e.units))
+	e.tell(Event{Kind: EvSlip, Point: e.point(e.mid), Text: text})
+	e.startLoading("loading again after a slip")
+}
+
+// end closes the pull: the readings stop. A file that stops while more than
+// half of the peak is on is no break.
+func (e *Engine) end() {
+	ph := &e.phase
+	if ph.ended {
+		return
+	}
+	ph.ended = true
+	switch ph.now {
+	case Slack:
+		e.setOutcome(Ended, "ended before any load")
+		return
+	case Loading, PastPeak:
+	default:
+		if ph.broke && ph.low {
+			ph.brk.Provisional = false
+		}
+		return
+	}
+	x := 0.0
+	if e.have {
+		x = e.above(e.last.p)
+	}
+	switch {
+	case x > endedAbove*e.hand.level || x >= fallHigh*ph.top:
+		e.setOutcome(Ended, fmt.Sprintf("ended with %s still on", e.point(e.last).Specimen.Text(e.units)))
+	case e.cfg.Kind != Crush && e.snappedAtEnd(x):
+	default:
+		e.setOutcome(Unclear, "unclear: the readings end in the middle of a fall")
+	}
+}
+
+// snappedAtEnd takes the beginning of a fall, that nothing follows any more, for
+// a break if it was as fast as one. x is the last level.
+func (e *Engine) snappedAtEnd(x float64) bool {
+	ph := &e.phase
+	if !ph.fall.on {
+		if x > fallTrigger*ph.recent || ph.recent < fallLeast*e.threshold {
+			return false
+		}
+		ph.fall = fall{on: true, at: e.t, level: ph.recent, gapped: e.look.lost}
+	}
+	s := e.fallShape(fallTrigger)
+	if !e.snapped(s) {
+		return false
+	}
+	e.declareBreak(s)
+	return true
+}

@@ -1,0 +1,130 @@
+package pull
+
+import "time"
+
+// Every threshold of the engine, in one place, each with its reason.
+// docs/engine.md holds the same list and says what each was tried on.
+const (
+	// bucketSpan is how long readings are summed up before they enter the
+	// windows below. A break's edge is found on single readings, not on
+	// buckets, so 20 ms only has to be short against a pump stroke (0.5 s and
+	// up), and long enough that 5 s need no more than 251 of them at any rate.
+	bucketSpan = 20 * time.Millisecond
+
+	// meanTime is the time constant of the short mean over the medians that
+	// caution, warning and the phases are judged on: a stroke of a hand pump
+	// takes 0.3 s and more, mains hum 20 ms.
+	meanTime = 50 * time.Millisecond
+
+	// absurdPressure is more than any oil ever held (10 GPa): a number beyond
+	// it comes from a broken rig file, not from a rig.
+	absurdPressure = 1e10
+)
+
+// Zero.
+const (
+	zeroWindow       = 2 * time.Second // design 5
+	zeroReadings     = 5               // fewer say nothing about noise
+	zeroQuietCounts  = 2               // SD in converter counts (design 5)
+	zeroQuietRange   = 0.001           // SD as a fraction of the range (design 5)
+	zeroNearLast     = 0.01            // of the range, from the last zero (design 5)
+	zeroNearOwn      = 0.02            // of the range, from the sensor's own line: cheap transducers state 1 to 2 % in all
+	zeroDrift        = 0.5             // halves of the window may differ by this much of the SD allowed: a slow start of the load is no zero
+	zeroDriftNoise   = 3               // and by so many standard errors, lest honest noise at 5 Hz is taken for drift
+	zeroHole         = 500 * time.Millisecond
+	zeroReturnWait   = 300 * time.Millisecond // after the break: the fixture rings
+	zeroReturnWindow = 500 * time.Millisecond // a run without a person ends 2 s after the break, a whole 2 s would never be seen
+)
+
+// Loading.
+const (
+	loadingShare  = 0.01 // of the nearest limit (design 5)
+	loadingNoise  = 10   // times the SD of the noise (design 5)
+	loadingHold   = 500 * time.Millisecond
+	loadingAtOnce = 10 // times the threshold needs no hold: loaded unseen is worse than loaded too early
+	loadingRange  = 0.01
+)
+
+// Alarms.
+const (
+	defaultCaution = 0.75
+	defaultWarning = 0.90
+	defaultStop    = 1.00
+	alarmReturn    = 0.97 // of the level (design 5)
+	alarmQuiet     = 500 * time.Millisecond
+	singleLower    = 0.95                 // a neighbour lower than this leaves a reading alone (design 5)
+	stopConfirm    = 5 * time.Millisecond // design 5
+	leadFrom       = 0.5                  // of the nearest limit (design 5)
+	leadReturn     = 1.2                  // times the look-ahead
+	leadMost       = time.Hour            // a longer lead is none
+)
+
+// Seeing the force.
+const (
+	blindAfter = 500 * time.Millisecond // design 5
+	// blindReadings stretches blindAfter on a source that is slower than 5 Hz by
+	// its own rig file: three readings of it must be missing.
+	blindReadings = 3
+	seenAgain     = 500 * time.Millisecond
+	afterBreak    = 0.15 // of the peak: below it nothing is held any more after an outcome
+	faultPause    = time.Second
+
+	stuckFor     = 500 * time.Millisecond
+	stuckNoise   = 0.3 // counts: below it a quiet converter honestly stands still
+	stuckChanges = 50  // expected and not seen: e^-50 by chance
+	stuckDoubles = 5   // steps of two counts and more: toggling between two codes proves no noise
+	stuckPairs   = 50  // pairs of readings in slack before anything is known
+	stuckLeast   = 0.1 // share of readings that change: knocks and drift make fewer
+)
+
+// Pace.
+const (
+	paceWindow  = 5 * time.Second // design 5
+	paceStrokes = 3               // design 5
+	paceLeast   = 500 * time.Millisecond
+	crestRest   = 150 * time.Millisecond // no gain for so long ends a stroke
+	crestNoise  = 3                      // SDs that a new stroke must rise
+	crestCounts = 1.5
+	crestShare  = 0.001 // of the nearest limit
+	paceStale   = 1.5   // strokes without a new crest: the pump has slowed
+	paceFallen  = 0.9   // of the last crest: no longer the rise that the crests tell
+)
+
+// Drag hand.
+const peakEvery = 100 * time.Millisecond
+
+// Falls.
+const (
+	fallWindow   = 300 * time.Millisecond // a break or a quick let-off lies within it
+	fallReadings = 6                      // or within so many readings, at low rates
+	fallTrigger  = 0.5                    // of the level before
+	fallHigh     = 0.9                    // 90 → 10 % of the level before
+	fallForget   = time.Second            // a fall that is not over by then is followed slowly
+	fallLow      = 0.1
+	// breakTime and letOffTime: design 5, from the open traces (steel and
+	// bronze 15 to 20 ms). A hand on a valve needs longer than 0.2 s.
+	breakTime   = 50 * time.Millisecond
+	letOffTime  = 200 * time.Millisecond
+	letOffSlow  = 20 * time.Second // slower than a person lets off: fading cannot be told from it yet
+	fallRatio   = 10               // fall rate over load rate: snaps 100 and more, pump-controlled unloading 1.3, the two flanks of a glitch 1
+	fallRatioUp = 100              // between 50 and 200 ms, of a bar still being loaded
+	fallNoise   = 8                // SDs that the level before must stand above the zero
+	fallLeast   = 2                // times the loading threshold
+	fallOfPeak  = 0.1              // lower levels fell before
+	levelWindow = 50 * time.Millisecond
+	levelMost   = 32
+	edgeNoise   = 3 // SDs below the level before: the first reading of the fall
+	edgeShare   = 0.005
+	edgeCounts  = 1
+	rateWindow  = 5 * time.Second
+	risingFor   = 1 * time.Second // the drag hand moved so lately: still pumping
+
+	slipRegain   = 0.10 // of the peak (design 5)
+	slipHold     = 200 * time.Millisecond
+	reloadAbove  = 0.15 // of the peak of the load let off
+	breakSettled = 2 * time.Second
+	doneBelow    = 0.10
+	pastPeakDrop = 0.02
+	pastPeakFor  = 5 * time.Second // longer than the rest between two strokes
+	endedAbove   = 0.5             // of the peak (design 5)
+)
