@@ -165,7 +165,9 @@ func (r *reader) converter(out *Sensor) {
 	}
 	const wantBits = `the converter's width, as in bits = 12`
 	s.missing("bits", wantBits)
-	out.Bits = s.whole("bits", minBits, maxBits, 0, wantBits)
+	// A width that could not be read is told above; some width stands in for it
+	// so that the other keys are judged all the same.
+	out.Bits = s.whole("bits", minBits, maxBits, minBits, wantBits)
 	switch out.Kind {
 	case PressureOut, ForceOut:
 		r.fault(s.name, "does not belong to a "+string(out.Kind)+" sensor, whose number needs no conversion", "no [sensor.converter]")

@@ -150,6 +150,36 @@ func (c *checker) sensor(s *Sensor) {
 	}
 	c.signal(s)
 	c.converter(s)
+	c.unused(s)
+}
+
+// none demands that what a kind does not use is not there: nothing hides in a
+// record behind a kind that ignores it.
+func none[Q ~float64](c *checker, key, owner string, v Q) {
+	if v != 0 {
+		c.fault(key, "does not belong to "+owner, "none")
+	}
+}
+
+func (c *checker) unused(s *Sensor) {
+	owner := "a " + string(s.Kind) + " sensor"
+	if s.Kind != Ratiometric {
+		none(c, "sensor.supply", owner, s.Supply)
+	}
+	if s.Kind != CurrentLoop || s.Bits == 0 {
+		none(c, "sensor.shunt", owner+" whose number is no count", s.Shunt)
+	}
+	if s.Kind == PressureOut || s.Kind == ForceOut {
+		none(c, "sensor.signal", owner, s.SigLow)
+		none(c, "sensor.signal", owner, s.SigHi)
+	} else {
+		none(c, "sensor.unit", owner, s.UnitFactor)
+	}
+	if s.Bits == 0 || s.Kind == Counts {
+		none(c, "sensor.converter.reference", owner+" whose number is no voltage in counts", s.Reference)
+		none(c, "sensor.converter.divisor", owner+" whose number is no voltage in counts", s.Divisor)
+		none(c, "sensor.converter.divider", owner+" whose number is no voltage in counts", s.Divider)
+	}
 }
 
 // signal checks the two ends of the signal and what turns it into a voltage.
@@ -218,6 +248,16 @@ func (c *checker) path(p Path) {
 		c.arms(p)
 	default:
 		c.fault("path.kind", "not known", `"direct", "two-sided" or "fixed"`)
+	}
+	if p.Kind != TwoSided {
+		owner := "a " + string(p.Kind) + " path"
+		none(c, "path.specimen_arm", owner, p.SpecimenArm)
+		none(c, "path.specimen_arm", owner, p.ArmTol)
+		none(c, "path.far_arm", owner, p.FarArm)
+		none(c, "path.bearing_width", owner, p.BearingWide)
+		if p.Bearing != "" {
+			c.fault("path.bearing", "does not belong to "+owner, "none")
+		}
 	}
 	if p.Weight < 0 || !(p.Weight <= maxForce) {
 		c.fault("path.weight", forceText(p.Weight)+" is no weight", wantWeight)

@@ -1,0 +1,336 @@
+package rig
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/x/exp/golden"
+
+	"draghand/internal/si"
+)
+
+// TestExample holds the example to the figures of design 4.
+func TestExample(t *testing.T) {
+	r := mustParse(t, Example())
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if !near(got, want, worked) {
+			t.Errorf("%s = %v, want %v", what, got, want)
+		}
+	}
+	near("area", float64(r.Ram.Area), 42e-4)
+	near("rated force", float64(r.Ram.RatedForce), 250e3)
+	near("high", float64(r.Sensor.High), 700e5)
+	near("shunt", float64(r.Sensor.Shunt), 250)
+	near("reference", float64(r.Sensor.Reference), 5)
+	near("specimen arm", float64(r.Path.SpecimenArm), 0.110)
+	near("far arm", float64(r.Path.FarArm), 0.110)
+	near("arm tolerance", float64(r.Path.ArmTol), 0.0005)
+	near("share", r.Path.Share, 0.5)
+	if r.Ram.Role != SensorRam || r.Sensor.Kind != CurrentLoop || r.Sensor.Bits != 12 || r.Path.Bearing != "roller" || r.Units != si.US {
+		t.Errorf("example = %+v", r)
+	}
+	if s := r.Source; strings.Join(s.Columns, " ") != "time raw" || s.Clock != "us" || s.ClockBits != 32 || s.Separator != "," || s.Baud != 115200 {
+		t.Errorf("source = %+v", s)
+	}
+	if a := r.Alarm; a.Caution != 0.75 || a.Warning != 0.90 || a.Stop != 1 {
+		t.Errorf("alarm = %+v", a)
+	}
+	want := map[string]float64{"ram": 250e3, "transducer": 700e5, "link bar, specimen side": 48e3, "link bar, far side": 48e3}
+	for _, b := range r.Bounds() {
+		near(b.Limit.Name, b.Allowable, want[b.Limit.Name])
+		delete(want, b.Limit.Name)
+	}
+	if len(want) > 0 || strings.Join(r.UnknownParts(), ",") != "pins" {
+		t.Errorf("missing limits %v; unknown %v, want pins", want, r.UnknownParts())
+	}
+}
+
+// TestFiveFaults: all at once, each with the line a person counts in the file.
+func TestFiveFaults(t *testing.T) {
+	text, err := os.ReadFile("../../testdata/rigs/five-faults.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = Parse("five-faults.toml", text)
+	fe, ok := errors.AsType[*FileError](err)
+	if !ok || len(fe.Faults) != 5 {
+		t.Fatalf("Parse = %v, want five faults", err)
+	}
+	lines := strings.Split(string(text), "\n")
+	for i, want := range []struct{ key, on string }{
+		{"ram.area", "area = 42.0"},
+		{"sensor.proof_pressure", "proof_pressure ="},
+		{"sensor.Shunt", "Shunt ="},
+		{"path.bearing_width", "[path]"}, // missing: the line of its table
+		{"limit[2].force", "[[limit]]"},
+	} {
+		f := fe.Faults[i]
+		if f.Key != want.key || !strings.HasPrefix(lines[f.Line-1], want.on) {
+			t.Errorf("fault %d = %+v on %q, want %s on %q", i, f, lines[f.Line-1], want.key, want.on)
+		}
+	}
+	golden.RequireEqual(t, []byte(err.Error()+"\n"))
+}
+
+// TestShared: every rig of testdata/rigs parses but for those named by faults.
+func TestShared(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/rigs/*.toml")
+	if err != nil || len(files) < 6 {
+		t.Fatalf("found %d rig files, %v", len(files), err)
+	}
+	for _, f := range files {
+		r, err := Load(f)
+		if bad := strings.Contains(f, "faults"); bad != (err != nil) {
+			t.Errorf("Load(%s) = %v", f, err)
+		} else if !bad {
+			if err := r.Validate(); err != nil {
+				t.Errorf("%s does not validate: %v", f, err)
+			}
+		}
+	}
+}
+
+// TestFaults: a file with one thing wrong each: what is replaced or added, and the key
+// and words that must come back.
+func TestFaults(t *testing.T) {
+	path2 := "kind = \"two-sided\"\nspecimen_arm = \"110 mm ± 0.5 mm\"\nfar_arm = \"110 mm ± 0.5 mm\"\n"
+	ram := "area = \"10 cm² ± 1 %\"\nrole = \"sensor\"\n"
+	rng := "range = \"0 bar .. 700 bar\"\naccuracy = \"1 % of reading\"\n"
+	lim := func(s string) part { return part{"limits": "[[limit]]\n" + s + "\n"} }
+	bar := "name = \"bar\"\nkind = \"rated\"\nat = \"specimen\"\nforce = \"48 kN\"\n"
+	tests := []struct {
+		name string
+		over part
+		key  string
+		why  string
+	}{
+		{"unknown key", part{"rig": "name = \"a\"\ncolour = \"red\""}, "rig.colour", "unknown key"},
+		{"misspelt key", part{"ram": ram + "frictoin = \"0 ± 0.02\""}, "ram.frictoin", "want friction"},
+		{"wrong case", part{"ram": ram + "Stroke = \"50 mm\""}, "ram.Stroke", "want stroke"},
+		{"hyphen for underscore", part{"ram": ram + "rated-force = \"50 kN\""}, "ram.rated-force", "want rated_force"},
+		{"unknown table", part{"limits": "[[limit]]\n" + bar + "[screen]\nx = 1\n"}, "screen", "unknown table"},
+		{"table in capitals", part{"limits": "[Drive]\nkind = \"motor\"\n"}, "Drive", "want [drive]"},
+		{"single limit table", part{"limits": "[limit]\n" + bar}, "limit", "[[limit]]"},
+		{"list of rams", part{"limits": "[[drive]]\nkind = \"motor\"\n"}, "drive", "double brackets"},
+		{"key twice", part{"ram": ram + "role = \"sensor\""}, "ram.role", "given twice, first on line 5"},
+		{"table twice", part{"limits": "[rig]\n"}, "rig", "given twice"},
+		{"empty name", part{"rig": `name = " "`}, "rig.name", "empty"},
+		{"name with escape", part{"rig": `name = "a\u001b[31mb"`}, "rig.name", "cannot be shown"},
+		{"name that turns text round", part{"rig": `name = "a\u202eb"`}, "rig.name", "cannot be shown"},
+
+		{"no ram area", part{"ram": `role = "sensor"`}, "ram.area", "missing"},
+		{"bare number", part{"ram": "area = 42\nrole = \"sensor\""}, "ram.area", "42 has no unit"},
+		{"no unit in the text", part{"ram": "area = \"42 ± 1\"\nrole = \"sensor\""}, "ram.area", "no unit"},
+		{"wrong unit", part{"ram": "area = \"42 cm ± 1 %\"\nrole = \"sensor\""}, "ram.area", "is no unit of area"},
+		{"no limit of error", part{"ram": "area = \"42 cm²\"\nrole = \"sensor\""}, "ram.area", "no limit of error"},
+		{"negative limit of error", part{"ram": "area = \"42 cm² ± -1 cm²\"\nrole = \"sensor\""}, "ram.area", "negative"},
+		{"square metres for centimetres", part{"ram": "area = \"42.0 m² ± 1 %\"\nrole = \"sensor\""}, "ram.area", "is not between"},
+		{"negative area", part{"ram": "area = \"-42.0 cm² ± 1 %\"\nrole = \"sensor\""}, "ram.area", "is not between"},
+		{"bore and area", part{"ram": ram + "bore = \"50 mm ± 0.1 mm\""}, "ram.bore", "beside area"},
+		{"bore of nothing", part{"ram": "bore = \"0 mm ± 0 mm\"\nrole = \"sensor\""}, "ram.bore", "not above zero"},
+		{"no role", part{"ram": `area = "10 cm² ± 1 %"`}, "ram.role", "missing"},
+		{"role not known", part{"ram": "area = \"10 cm² ± 1 %\"\nrole = \"pump\""}, "ram.role", `want "sensor" or "actuator"`},
+		{"negative friction", part{"ram": ram + `friction = "-0.01 ± 0.02"`}, "ram.friction", "is not between"},
+		{"friction of everything", part{"ram": ram + `friction = "1 ± 0.02"`}, "ram.friction", "is not between"},
+		{"friction without sense", part{"ram": ram + `friction = "some"`}, "ram.friction", "is no number"},
+		{"rated force of zero", part{"ram": ram + `rated_force = "0 kN"`}, "ram.rated_force", "not above zero"},
+		{"not finite", part{"ram": ram + `rated_force = "1e999 N"`}, "ram.rated_force", "not a finite number"},
+		{"ton", part{"ram": ram + `rated_force = "20 ton"`}, "ram.rated_force", "ambiguous"},
+
+		{"sensor kind not known", part{"sensor": "kind = \"strain\"\n" + rng}, "sensor.kind", "not known"},
+		{"no accuracy", part{"sensor": "kind = \"current\"\nrange = \"0 bar .. 700 bar\""}, "sensor.accuracy", "missing"},
+		{"accuracy of what", part{"sensor": "kind = \"current\"\nrange = \"0 bar .. 700 bar\"\naccuracy = \"0.5 %\""}, "sensor.accuracy", "of what"},
+		{"accuracy of nothing", part{"sensor": "kind = \"current\"\nrange = \"0 bar .. 700 bar\"\naccuracy = \"0 % of reading\""}, "sensor.accuracy", "not above 0"},
+		{"no range", part{"sensor": "kind = \"current\"\naccuracy = \"1 % of reading\""}, "sensor.range", "missing"},
+		{"range backwards", part{"sensor": "kind = \"current\"\nrange = \"700 bar .. 0 bar\"\naccuracy = \"1 % of reading\""}, "sensor.range", "not below the high end"},
+		{"range below vacuum", part{"sensor": "kind = \"current\"\nrange = \"-5 bar .. 700 bar\"\naccuracy = \"1 % of reading\""}, "sensor.range", "vacuum"},
+		{"no range at all", part{"sensor": "kind = \"current\"\nrange = \"700 bar\"\naccuracy = \"1 % of reading\""}, "sensor.range", "is no range"},
+		{"proof below range", part{"sensor": "kind = \"current\"\nproof_pressure = \"600 bar\"\n" + rng}, "sensor.proof_pressure", "below the high end"},
+		{"shunt of a ratiometric", part{"sensor": "kind = \"ratiometric\"\nsupply = \"5 V\"\nshunt = \"250 ohm\"\n" + rng}, "sensor.shunt", "does not belong"},
+		{"no supply", part{"sensor": "kind = \"ratiometric\"\n" + rng}, "sensor.supply", "missing"},
+		{"ratiometric beyond the supply", part{"sensor": "kind = \"ratiometric\"\nsupply = \"5 V\"\nsignal = \"0.1 .. 4.5\"\n" + rng}, "sensor.signal", "not within"},
+		{"no signal", part{"sensor": "kind = \"voltage\"\n" + rng}, "sensor.signal", "missing"},
+		{"shunt without converter", part{"sensor": "kind = \"current\"\nshunt = \"250 ohm\"\n" + rng}, "sensor.shunt", "without a [sensor.converter]"},
+		{"converter without shunt", part{"sensor": "kind = \"current\"\n" + rng, "sensor.converter": "bits = 12\nreference = \"5 V\""}, "sensor.shunt", "missing"},
+		{"current in volts", part{"sensor": "kind = \"current\"\nsignal = \"1 V .. 5 V\"\n" + rng}, "sensor.signal", "no unit of current"},
+		{"no unit", part{"sensor": "kind = \"pressure\"\n" + rng}, "sensor.unit", "missing"},
+		{"force unit on pressure", part{"sensor": "kind = \"pressure\"\nunit = \"kN\"\n" + rng}, "sensor.unit", "no unit of pressure"},
+		{"proof of a force", part{"sensor": "kind = \"force\"\nunit = \"kN\"\nrange = \"0 kN .. 70 kN\"\nproof_pressure = \"70 bar\"\naccuracy = \"1 % of reading\""}, "sensor.proof_pressure", "does not belong"},
+		{"force range in bar", part{"sensor": "kind = \"force\"\nunit = \"kN\"\n" + rng}, "sensor.range", "no unit of force"},
+		{"converter on pressure", part{"sensor.converter": "bits = 12"}, "sensor.converter", "does not belong"},
+		{"one point", part{"sensor": "kind = \"counts\"\naccuracy = \"1 % of reading\"\npoints = [\"820 = 0 bar\"]"}, "sensor.points", "holds 1 pairs"},
+		{"points as numbers", part{"sensor": "kind = \"counts\"\naccuracy = \"1 % of reading\"\npoints = [820, 4095]"}, "sensor.points", "bare number"},
+		{"points that fall", part{"sensor": "kind = \"counts\"\naccuracy = \"1 % of reading\"\npoints = [\"820 = 700 bar\", \"4095 = 0 bar\"]"}, "sensor.points", "does not rise"},
+		{"points at one pressure", part{"sensor": "kind = \"counts\"\naccuracy = \"1 % of reading\"\npoints = [\"820 = 7 bar\", \"4095 = 7 bar\"]"}, "sensor.points", "does not rise"},
+		{"counts with reference", part{"sensor": "kind = \"counts\"\naccuracy = \"1 % of reading\"\npoints = [\"820 = 0 bar\", \"4000 = 7 bar\"]", "sensor.converter": "bits = 12\nreference = \"5 V\""}, "sensor.converter.reference", "does not belong"},
+		{"no bits", part{"sensor": "kind = \"ratiometric\"\n" + rng, "sensor.converter": "reference = \"5 V\""}, "sensor.converter.bits", "missing"},
+		{"bits as text", part{"sensor": "kind = \"ratiometric\"\n" + rng, "sensor.converter": "bits = \"12\"\nreference = \"5 V\""}, "sensor.converter.bits", "not a whole number"},
+		{"bits beyond", part{"sensor": "kind = \"ratiometric\"\n" + rng, "sensor.converter": "bits = 64\nreference = \"5 V\""}, "sensor.converter.bits", "from 6 to 32"},
+		{"no reference", part{"sensor": "kind = \"ratiometric\"\n" + rng, "sensor.converter": "bits = 12"}, "sensor.converter.reference", "missing"},
+		{"divisor", part{"sensor": "kind = \"ratiometric\"\n" + rng, "sensor.converter": "bits = 12\nreference = \"5 V\"\ndivisor = \"4096\""}, "sensor.converter.divisor", `"2^n" or "2^n-1"`},
+		{"divider above one", part{"sensor": "kind = \"ratiometric\"\n" + rng, "sensor.converter": "bits = 12\nreference = \"5 V\"\ndivider = 1.5"}, "sensor.converter.divider", "is not between"},
+
+		{"no raw column", part{"source": `columns = ["time", "-"]` + "\nclock = \"us\""}, "source.columns", `"raw" stands there 0 times`},
+		{"two raw columns", part{"source": `columns = ["raw", "raw"]`}, "source.columns", "2 times"},
+		{"column not known", part{"source": `columns = ["raw", "temperature"]`}, "source.columns", "not known"},
+		{"columns as text", part{"source": `columns = "time,raw"`}, "source.columns", "not a list"},
+		{"time without clock", part{"source": `columns = ["time", "raw"]`}, "source.columns", "time column"},
+		{"clock without time", part{"source": `clock = "us"`}, "source.clock", "without a time column"},
+		{"clock bits without clock", part{"source": `clock_bits = 32`}, "source.clock_bits", "without clock"},
+		{"clock bits of 3", part{"source": "columns = [\"time\", \"raw\"]\nclock = \"us\"\nclock_bits = 3"}, "source.clock_bits", "width"},
+		{"separator of two", part{"source": `separator = ", "`}, "source.separator", "cannot part"},
+		{"separator that is a digit", part{"source": `separator = "."`}, "source.separator", "cannot part"},
+		{"checksum", part{"source": `checksum = "crc"`}, "source.checksum", "not known"},
+		{"rate without unit", part{"source": `rate = "100"`}, "source.rate", "no unit"},
+		{"baud of nothing", part{"source": `baud = 0`}, "source.baud", "whole number"},
+		{"from elsewhere", part{"source": `from = "usb:1"`}, "source.from", "is no source"},
+
+		{"path kind", part{"path": `kind = "lever"`}, "path.kind", "not known"},
+		{"share of a direct path", part{"path": "kind = \"direct\"\nshare = 0.5"}, "path.share", "does not belong"},
+		{"no share", part{"path": `kind = "fixed"`}, "path.share", "missing"},
+		{"share above one", part{"path": "kind = \"fixed\"\nshare = 1.5"}, "path.share", "not above 0 and at most 1"},
+		{"two-sided without arms", part{"path": "kind = \"two-sided\"\nbearing = \"roller\"\nfar_arm = \"110 mm ± 1 mm\""}, "path.specimen_arm", "missing"},
+		{"arm of nothing", part{"path": "kind = \"two-sided\"\nbearing = \"roller\"\nspecimen_arm = \"0 mm ± 0 mm\"\nfar_arm = \"110 mm ± 1 mm\""}, "path.specimen_arm", "is not between"},
+		{"arm without limit of error", part{"path": "kind = \"two-sided\"\nbearing = \"roller\"\nspecimen_arm = \"110 mm\"\nfar_arm = \"110 mm ± 1 mm\""}, "path.specimen_arm", "no limit of error"},
+		{"arm known to nothing", part{"path": "kind = \"two-sided\"\nbearing = \"roller\"\nspecimen_arm = \"110 mm ± 60 mm\"\nfar_arm = \"110 mm ± 1 mm\""}, "path.specimen_arm", "a fifth"},
+		{"arms and share", part{"path": path2 + "bearing = \"roller\"\nshare = 0.5"}, "path.share", "does not belong"},
+		{"no bearing", part{"path": path2}, "path.bearing", "missing"},
+		{"flat without width", part{"path": path2 + `bearing = "flat"`}, "path.bearing_width", "missing"},
+		{"roller with width", part{"path": path2 + "bearing = \"roller\"\nbearing_width = \"20 mm\""}, "path.bearing_width", "does not belong"},
+		{"flat wider than an arm", part{"path": path2 + "bearing = \"flat\"\nbearing_width = \"200 mm\""}, "path.bearing_width", "is not between"},
+		{"weight without sense", part{"path": "kind = \"direct\"\nweight = \"12 kgf\""}, "path.ram_pushes", "missing"},
+		{"weight in kg", part{"path": "kind = \"direct\"\nram_pushes = \"up\"\nweight = \"12 kg\""}, "path.weight", "no unit of force"},
+		{"negative weight", part{"path": "kind = \"direct\"\nram_pushes = \"up\"\nweight = \"-12 N\""}, "path.weight", "is no weight"},
+
+		{"limit without name", lim("kind = \"unknown\""), "limit[1].name", "missing"},
+		{"limit without kind", lim("name = \"bar\""), "limit[1].kind", "missing"},
+		{"rated without force", lim("name = \"bar\"\nkind = \"rated\"\nat = \"ram\""), "limit[1].force", "missing"},
+		{"rated without place", lim("name = \"bar\"\nkind = \"rated\"\nforce = \"48 kN\""), "limit[1].at", "missing"},
+		{"rated with pressure", lim(bar + "pressure = \"70 bar\""), "limit[1].pressure", "does not belong"},
+		{"pressure without pressure", lim("name = \"hose\"\nkind = \"pressure\""), "limit[1].pressure", "missing"},
+		{"pressure at the ram", lim("name = \"hose\"\nkind = \"pressure\"\npressure = \"70 bar\"\nat = \"ram\""), "limit[1].at", "not known"},
+		{"unknown with force", lim("name = \"pins\"\nkind = \"unknown\"\nforce = \"48 kN\""), "limit[1].force", "does not belong"},
+		{"computed", lim("name = \"pins\"\nkind = \"pin\""), "limit[1].kind", "not read yet"},
+		{"design factor below one", lim(bar + "design_factor = 0.5"), "limit[1].design_factor", "is not between"},
+		{"negative force", lim("name = \"bar\"\nkind = \"rated\"\nat = \"ram\"\nforce = \"-48 kN\""), "limit[1].force", "is not between"},
+		{"same name twice", lim(bar + "[[limit]]\n" + strings.Replace(bar, "\"bar\"", "\"Bar\"", 1)), "limit[2].name", "is the name of limit[1] too"},
+		{"name too long", lim(strings.Replace(bar, "\"bar\"", "\""+strings.Repeat("ä", 41)+"\"", 1)), "limit[1].name", "longer than 40"},
+		{"name with a control character", lim(strings.Replace(bar, "\"bar\"", `"b\u0007ar"`, 1)), "limit[1].name", "cannot be shown"},
+		{"far side of a direct path", part{"path": `kind = "direct"`, "limits": "[[limit]]\n" + strings.Replace(bar, "specimen", "far", 1)}, "limit[1].at", "no far side"},
+		{"ram hidden behind unknown", part{"ram": ram + "rated_force = \"50 kN\"", "limits": "[[limit]]\nname = \"ram\"\nkind = \"unknown\"\n"}, "limit[1].name", "takes the place"},
+		{"ram above its rating", part{"ram": ram + "rated_force = \"50 kN\"", "limits": "[[limit]]\nname = \"ram\"\nkind = \"rated\"\nat = \"ram\"\nforce = \"60 kN\"\n"}, "limit[1].name", "takes the place"},
+
+		{"caution at warning", part{"alarm": "caution = 0.9"}, "alarm.caution", "below warning"},
+		{"warning at stop", part{"alarm": "warning = 1.0"}, "alarm.warning", "below stop"},
+		{"stop above the allowable", part{"alarm": "stop = 1.2"}, "alarm.stop", "at most 1"},
+		{"look ahead without unit", part{"alarm": "look_ahead = 5"}, "alarm.look_ahead", "5 has no unit"},
+		{"drive", part{"drive": `kind = "crank"`}, "drive.kind", "not known"},
+		{"stiffness", part{"drive": "kind = \"motor\"\nstiffness = \"40 kN\""}, "drive.stiffness", "no force per length"},
+		{"units", part{"units": `display = "metric"`}, "units.display", `"us" or "si"`},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			text := file(tt.over)
+			_, err := Parse("r.toml", []byte(text))
+			fe, ok := errors.AsType[*FileError](err)
+			if !ok {
+				t.Fatalf("Parse = %v, want a fault of %s in\n%s", err, tt.key, text)
+			}
+			if len(fe.Faults) != 1 || fe.Faults[0].Key != tt.key || !strings.Contains(err.Error(), tt.why) {
+				t.Errorf("Parse =\n%v\nwant one fault, %s: … %s …, in\n%s", err, tt.key, tt.why, text)
+			}
+			for _, f := range fe.Faults {
+				if f.Line < 1 || f.Line > strings.Count(text, "\n")+1 || f.Want == "" || f.Why == "" {
+					t.Errorf("fault %+v lacks a line or words", f)
+				}
+			}
+		})
+	}
+}
+
+func TestNotTOML(t *testing.T) {
+	tests := []struct {
+		name, text string
+		line       int
+	}{
+		{"no value", "[rig]\nname =\n", 2},
+		{"no quotes", "[rig]\nname = a\n", 2},
+		{"open table", "[rig]\nname = \"a\"\n\n[ram\n", 4},
+		{"bytes that are no text", "[rig]\n# fine\nname = \"\xff\"\n", 3},
+		{"a number too large", "[sensor.converter]\nbits = 99999999999999999999999\n", 2},
+		{"value and table", "rig = 1\n[rig]\nname = \"a\"\n", 2},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := Parse("r.toml", []byte(tt.text))
+			fe, ok := errors.AsType[*FileError](err)
+			if !ok || len(fe.Faults) != 1 || fe.Faults[0].Line != tt.line || !strings.Contains(err.Error(), "not TOML") {
+				t.Errorf("Parse = %v, want line %d", err, tt.line)
+			}
+		})
+	}
+}
+
+// TestEmpty: an empty file lacks four tables and nothing more is said.
+func TestEmpty(t *testing.T) {
+	_, err := Parse("r.toml", nil)
+	fe, ok := errors.AsType[*FileError](err)
+	if !ok || len(fe.Faults) != 4 {
+		t.Errorf("Parse of nothing = %v, want four missing tables", err)
+	}
+}
+
+// TestOtherSpellings: what TOML allows besides is understood the same.
+func TestOtherSpellings(t *testing.T) {
+	want := mustParse(t, file(nil))
+	text := "\xef\xbb\xbfrig = { name = \"test rig\" }\r\n" +
+		"ram.area = \"10 cm2 +/- 0 cm2\"\r\nram.role = 'sensor'\r\nram.friction = \"0 % +/- 0 %\"\r\n" +
+		"limit = []\r\n" +
+		"[\"sensor\"]\r\nkind = \"pressure\"\r\nrange = \"0 MPa..100 MPa\"\r\naccuracy = \"±1% of reading\"\r\nunit = \"bar\"\r\n" +
+		"[path]\r\nkind = \"fixed\"\r\nshare = \"50 % ± 0 %\"\r\n"
+	text = strings.Replace(text, "limit = []\r\n", "", 1)
+	got := mustParse(t, text)
+	if got.Chain() != want.Chain() || got.Name != want.Name {
+		t.Errorf("another spelling gives\n%+v\nwant\n%+v", got, want)
+	}
+	inline := mustParse(t, "limit = [ { name = \"bar\", kind = \"rated\", at = \"ram\", force = \"48 kN\" }, { name = \"pins\", kind = \"unknown\" } ]\n"+file(nil))
+	if len(inline.Limits) != 2 || inline.Limits[0].Force != 48e3 || inline.Limits[1].Name != "pins" {
+		t.Errorf("limits in one line = %+v", inline.Limits)
+	}
+}
+
+// TestRamLimits: the ram's ratings become limits unless stated; a ram of which
+// nothing is stated is named as a part without a known limit.
+func TestRamLimits(t *testing.T) {
+	ram := "area = \"10 cm² ± 1 %\"\nrole = \"sensor\"\n"
+	stated := "[[limit]]\nname = \"ram\"\nkind = \"rated\"\nat = \"ram\"\nforce = \"40 kN\"\n"
+	tests := []struct {
+		name string
+		over part
+		want string
+	}{
+		{"both ratings", part{"ram": ram + "rated_force = \"50 kN\"\nrated_pressure = \"500 bar\""}, "ram rated, ram oil pressure pressure"},
+		{"force alone", part{"ram": ram + "rated_force = \"50 kN\""}, "ram rated"},
+		{"nothing", part{"ram": ram}, "ram unknown"},
+		{"stated lower", part{"ram": ram + "rated_force = \"50 kN\"", "limits": stated}, "ram rated"},
+		{"stated alone", part{"ram": ram, "limits": stated}, "ram rated"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			var got []string
+			for _, l := range mustParse(t, file(tt.over)).Limits {
+				got = append(got, l.Name+" "+string(l.Kind))
+			}
+			if s := strings.Join(got, ", "); s != tt.want {
+				t.Errorf("limits = %s, want %s", s, tt.want)
+			}
+		})
+	}
+	if r := mustParse(t, file(part{"limits": stated})); r.Limits[0].Force != 40e3 {
+		t.Errorf("a stated limit of the ram = %v, want 40 kN", r.Limits[0].Force)
+	}
+}
