@@ -2,7 +2,7 @@ package tui
 
 // The big figures are our own: five rows of chunks, drawn at any size. At size
 // s a chunk is s cells wide and s/2 high, which is about square, and from size
-// 2 on its free corners are rounded off by a quarter cell.
+// 2 on its bends are rounded off by a quarter cell.
 var glyphs = map[rune][5]string{
 	'0': {"###", "#.#", "#.#", "#.#", "###"},
 	'1': {".#.", "##.", ".#.", ".#.", "###"},
@@ -112,7 +112,7 @@ func filled(g *[5]string, qx, qy, size int) bool {
 	if size < 2 {
 		return true
 	}
-	// Round the corners whose two neighbours are empty.
+	// Round the outer corner of a bend; the end of a stroke stays square.
 	dx, dy := 0, 0
 	if qx%(2*size) == 0 {
 		dx = -1
@@ -124,7 +124,10 @@ func filled(g *[5]string, qx, qy, size int) bool {
 	} else if qy%size == size-1 {
 		dy = 1
 	}
-	return dx == 0 || dy == 0 || chunk(g, cx+dx, cy) || chunk(g, cx, cy+dy)
+	if dx == 0 || dy == 0 || chunk(g, cx+dx, cy) || chunk(g, cx, cy+dy) {
+		return true
+	}
+	return !chunk(g, cx-dx, cy) || !chunk(g, cx, cy-dy)
 }
 
 func chunk(g *[5]string, x, y int) bool {

@@ -155,7 +155,8 @@ func (p *plate) row(row []cell, t *theme) {
 		case 0:
 			c.r = ' '
 		}
-		if c.ink != now {
+		// A blank looks the same in every ink but the bands.
+		if c.ink != now && (c.r != ' ' || c.ink >= cautionBar || now >= cautionBar) {
 			p.out.WriteString(t.inks[now].Off)
 			now = c.ink
 			p.out.WriteString(t.inks[now].On)

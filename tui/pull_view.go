@@ -233,20 +233,21 @@ func (m *PullScreen) drawRails(p *plate, y int, roomy bool) int {
 	m.scratch.rails = order
 	most := 3
 	if roomy {
-		most = min(8, (p.h-28)/4+1)
+		most = min(8, (p.h-28)/4)
 	}
 	shown := order[:min(len(order), most)]
 	if len(shown) > 0 {
-		r := layRails(p.w, s, shown, m.snap.Levels, m.units)
+		r := layRails(p.w, s, shown, m.snap.Levels, m.units, roomy)
 		r.header(p, y, s, &s.Limits[shown[0]])
 		y++
 		for i, l := range shown {
-			rows := 1
 			if roomy && i == 0 {
-				rows = 2
+				r.nearest(p, y, s, &s.Limits[l])
+				y += 4
+				continue
 			}
-			r.rail(p, y, rows, &s.Limits[l], s.Seen)
-			y += rows
+			r.rail(p, y, &s.Limits[l], s.Seen)
+			y++
 			if roomy {
 				y++
 			}

@@ -25,17 +25,21 @@ type rails struct {
 	nameW  int
 	numX   int
 	numW   int
+	tall   bool // the nearest rail has its percentage in figures
 	levels rig.Alarm
 	units  si.System
 }
 
 // layRails gives each column its place in a screen w wide.
-func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System) rails {
-	r := rails{nameX: 2, numW: 20, levels: levels, units: u}
+func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, tall bool) rails {
+	r := rails{nameX: 2, numW: 20, tall: tall, levels: levels, units: u}
 	for _, i := range order {
 		l := &s.Limits[i]
 		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
 		r.numW = max(r.numW, 7+len(loadText(max(l.Load, l.Allowable), l.Allowable, l.At, u)))
+	}
+	if tall {
+		r.numW = max(r.numW, tallPercent+19)
 	}
 	r.nameW = min(max(r.nameW, 9), w/6)
 	r.numW = min(r.numW, w/3+2)
@@ -44,6 +48,9 @@ func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System) 
 	r.w = r.numX - 1 - r.x0
 	return r
 }
+
+// tallPercent is the room of three figures and a percent sign.
+const tallPercent = 11 + 3
 
 // at is the cell of a ratio on the scale.
 func (r *rails) at(ratio float64) int {
@@ -75,32 +82,86 @@ func railOrder(dst []int, s *pull.State) []int {
 // and how soon the limit is reached.
 func (r *rails) header(p *plate, y int, s *pull.State, l *pull.Limit) {
 	p.text(r.nameX, y, r.nameW, "limits", faint)
+	if !r.tall {
+		p.right(r.numX+r.numW, y, r.numW, soon(s), strong)
+	}
 	gap := r.at(r.levels.Warning) - r.at(r.levels.Caution)
 	words := [3]string{"caution", "warning", "stop"}
 	if gap < 9 {
 		words = [3]string{percentMark(r.levels.Caution), percentMark(r.levels.Warning), "stop"}
 	}
+	pointer := -1
+	if l.PeakRatio > 0.02 {
+		pointer = r.at(l.PeakRatio)
+	}
 	for i, ratio := range []float64{r.levels.Caution, r.levels.Warning, r.levels.Stop} {
 		x := r.at(ratio)
-		if i < 2 { // the words end at their mark, so that the pairs keep apart
-			p.right(x+1, y, r.w, words[i], faint)
-		} else {
+		if i < 2 { // these words end at their mark, so that the pairs keep apart
+			x -= len(words[i]) - 1
+		}
+		if pointer < x-1 || pointer > x+len(words[i]) {
 			p.text(x, y, r.numX-x, words[i], faint)
 		}
 	}
-	if l.PeakRatio > 0.02 {
-		p.set(r.at(l.PeakRatio), y, '▼', hand)
+	if pointer >= 0 {
+		p.set(pointer, y, '▼', hand)
 	}
-	if s.Lead > 0 && s.Outcome == "" {
-		p.right(r.numX+r.numW, y, r.numW, "limit in "+spanText(s.Lead), strong)
+}
+
+// soon says when the nearest limit is reached at the present pace.
+func soon(s *pull.State) string {
+	if s.Lead <= 0 || s.Outcome != "" {
+		return ""
 	}
+	return "limit in " + spanText(s.Lead)
 }
 
 func percentMark(ratio float64) string { return si.Number(ratio*100, 0) }
 
-// rail draws one limit over rows lines: fill to the force now, a pointer at the
-// drag hand, the alarm levels as marks, the part's name and its numbers.
-func (r *rails) rail(p *plate, y, rows int, l *pull.Limit, seen bool) {
+// nearest draws the first rail three lines high where there is room: its
+// percentage in figures, and how soon the limit is reached.
+func (r *rails) nearest(p *plate, y int, s *pull.State, l *pull.Limit) {
+	r.scale(p, y, 3, l, s.Seen)
+	r.name(p, y+1, l)
+	if pc := percent(l.Ratio); s.Seen && len(pc) <= len("100 %") {
+		number := pc[:len(pc)-2]
+		w, _ := figureSize(number, 1)
+		p.figures(r.numX+tallPercent-3-w, y, number, 1, levelInk(l.Level))
+		p.text(r.numX+tallPercent-2, y+2, 1, "%", strong)
+	}
+	end, room := r.numX+r.numW, r.numW-tallPercent
+	p.right(end, y+1, room, loadText(l.Load, l.Allowable, l.At, r.units), faint)
+	p.right(end, y+2, room, soon(s), strong)
+}
+
+// rail draws one limit in a line: its scale, name and numbers.
+func (r *rails) rail(p *plate, y int, l *pull.Limit, seen bool) {
+	r.scale(p, y, 1, l, seen)
+	r.name(p, y, l)
+	pc := percent(l.Ratio)
+	if !seen {
+		pc = "?"
+	}
+	mid := r.numX + 6
+	if r.tall {
+		mid = r.numX + tallPercent - 1
+	}
+	end := r.numX + r.numW
+	p.right(mid, y, 6, pc, strong)
+	p.right(end, y, end-mid-1, loadText(l.Load, l.Allowable, l.At, r.units), faint)
+}
+
+func (r *rails) name(p *plate, y int, l *pull.Limit) {
+	k := plain
+	if l.Level > pull.Quiet {
+		k = levelInk(l.Level)
+	}
+	p.text(r.nameX, y, r.nameW, clean(l.Name), k)
+}
+
+// scale draws a rail over rows lines: a fill to the force now, a pointer at the
+// drag hand, the alarm levels as marks.
+func (r *rails) scale(p *plate, y, rows int, l *pull.Limit, seen bool) {
 	k := levelInk(l.Level)
 	for row := range rows {
 		for x := r.x0; x < r.x0+r.w; x++ {
@@ -122,17 +183,6 @@ func (r *rails) rail(p *plate, y, rows int, l *pull.Limit, seen bool) {
 			}
 		}
 	}
-	name := plain
-	if l.Level > pull.Quiet {
-		name = k
-	}
-	p.text(r.nameX, y, r.nameW, clean(l.Name), name)
-	pc := percent(l.Ratio)
-	if !seen {
-		pc = "?"
-	}
-	p.right(r.numX+6, y, 6, pc, strong)
-	p.right(r.numX+r.numW, y, r.numW-7, loadText(l.Load, l.Allowable, l.At, r.units), faint)
 }
 
 // fill draws the bar of a ratio, its end to an eighth of a cell. Marks it has

@@ -190,9 +190,13 @@ func (c *Chart) breakMark(f *frame) {
 			c.set(x, y, '╎', Break)
 		}
 	}
-	for i, r := range "break" {
-		if xx := x + 2 + i; xx < f.x0+f.w && c.free(xx, f.h-1) {
-			c.set(xx, f.h-1, r, Break)
+	const word = "break"
+	for y := f.h - 2; y >= 0; y-- {
+		for _, from := range []int{x + 2, x - 1 - len(word)} {
+			if from >= f.x0 && from+len(word) <= f.x0+f.w && c.only(from, y, len(word), Blank) {
+				c.text(from, y, word, Break)
+				return
+			}
 		}
 	}
 }

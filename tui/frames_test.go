@@ -1,0 +1,190 @@
+package tui
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/x/ansi"
+	"github.com/charmbracelet/x/exp/golden"
+	"github.com/muesli/termenv"
+)
+
+var sizes = []struct{ w, h int }{{80, 24}, {120, 40}, {200, 60}, {60, 18}}
+
+// goldenName is the name of a golden frame, and so of its test.
+func goldenName(state string, w, h int) string { return fmt.Sprintf("%s-%dx%d", state, w, h) }
+
+// inColour are the states kept in true colour too.
+var inColour = []string{"warning", "stop"}
+
+func goldens() map[string]func() string {
+	out := map[string]func() string{}
+	for name, make := range states {
+		for _, s := range sizes {
+			out[goldenName(name, s.w, s.h)] = func() string {
+				return screen(make(), s.w, s.h, termenv.Ascii).View()
+			}
+		}
+	}
+	for _, name := range inColour {
+		out[goldenName(name, 80, 24)+"-colour"] = func() string {
+			return screen(states[name](), 80, 24, termenv.TrueColor).View()
+		}
+	}
+	return out
+}
+
+func TestFrame(t *testing.T) {
+	for name, frame := range goldens() {
+		t.Run(name, func(t *testing.T) { golden.RequireEqual(t, frame()) })
+	}
+}
+
+func TestEveryGoldenHasATest(t *testing.T) {
+	files, err := filepath.Glob("testdata/TestFrame/*.golden")
+	if err != nil {
+		t.Fatal(err)
+	}
+	owned := goldens()
+	var strays []string
+	for _, f := range files {
+		if owned[strings.TrimSuffix(filepath.Base(f), ".golden")] == nil {
+			strays = append(strays, f)
+		}
+	}
+	others, _ := os.ReadDir("testdata")
+	for _, o := range others {
+		if o.Name() != "TestFrame" {
+			strays = append(strays, o.Name())
+		}
+	}
+	sort.Strings(strays)
+	if len(strays) > 0 || len(files) != len(owned) {
+		t.Errorf("%d golden files for %d frames; without a test: %v", len(files), len(owned), strays)
+	}
+}
+
+// TestFrameFits draws every state at every size from too small to large: no
+// line may be wider than the terminal, no frame higher, and nothing but the
+// theme's own escape sequences may come out.
+func TestFrameFits(t *testing.T) {
+	for name, make := range states {
+		f := make()
+		m := screen(f, 80, 24, termenv.ANSI256)
+		for w := 20; w <= 200; w += 9 {
+			for h := 5; h <= 60; h += 5 {
+				m.width, m.height = w, h
+				checkFrame(t, name, m)
+			}
+		}
+	}
+}
+
+// TestFrameFitsAtTheEdges is TestFrameFits around the least size laid out for,
+// at every single size, and at sizes no terminal has, also with questions and
+// help open.
+func TestFrameFitsAtTheEdges(t *testing.T) {
+	for name, make := range states {
+		m := screen(make(), 80, 24, termenv.Ascii)
+		for _, w := range []int{0, 1, 2, 3, 5, 10, 19, 79, 80, 81, 82, 83, 84, 85, 149, 150} {
+			for _, h := range []int{0, 1, 2, 3, 4, 23, 24, 25, 26, 35, 36, 37, 51, 52} {
+				m.width, m.height = w, h
+				for _, m.ask = range []question{noQuestion, askEnd, askQuit} {
+					m.help = m.ask == askEnd
+					m.left = 0
+					if m.ask == noQuestion {
+						m.left = 1
+					}
+					checkFrame(t, name, m)
+				}
+			}
+		}
+	}
+}
+
+func checkFrame(t *testing.T, name string, m PullScreen) {
+	t.Helper()
+	frame := m.View()
+	lines := strings.Split(frame, "\n")
+	if len(lines) > max(m.height, 1) {
+		t.Fatalf("%s at %d×%d: %d lines", name, m.width, m.height, len(lines))
+	}
+	for i, l := range lines {
+		if n := ansi.StringWidth(l); n > m.width {
+			t.Fatalf("%s at %d×%d: line %d is %d wide: %q", name, m.width, m.height, i, n, l)
+		}
+		for rest := l; ; {
+			at := strings.IndexFunc(rest, func(r rune) bool { return r < ' ' || r >= 0x7f && r < 0xa0 })
+			if at < 0 {
+				break
+			}
+			end := strings.IndexByte(rest[at:], 'm')
+			if !strings.HasPrefix(rest[at:], "\x1b[") || end < 0 || strings.Trim(rest[at+2:at+end], "0123456789;") != "" {
+				t.Fatalf("%s at %d×%d: line %d carries a control sequence: %q", name, m.width, m.height, i, l)
+			}
+			rest = rest[at+end:]
+		}
+	}
+}
+
+// TestFrameSays holds the words a person must find at every size that is laid
+// out, whatever the golden files say. Source: design 8 and issue 2.
+func TestFrameSays(t *testing.T) {
+	tests := map[string][]string{
+		"slack":              {"slack", "zero"},
+		"loading":            {"loading", "no known limit: pins", "link bar", "drag hand", "lbf", "limit in", "readings/s", "2026-11-25T140322Z-M1-3", "simulated"},
+		"caution":            {"CAUTION", "link bar at 77 %", "10,791 lbf"},
+		"warning":            {"WARNING", "link bar at 9", "10,791 lbf", "and 1 more"},
+		"stop":               {"STOP", "link bar at 102 % of its limit: 10,961 of 10,791 lbf", "release the pressure", "now 10,961 lbf", "acknowledge"},
+		"stop-acknowledged":  {"STOP", "acknowledged", "force on the specimen"},
+		"stop-single":        {"STOP", "a single reading", "link bar at 101 %", "release the pressure"},
+		"blind":              {"CANNOT SEE THE FORCE", "stop pumping", "open circuit", "drag hand"},
+		"broken-provisional": {"BROKE at", "provisional", "broken?"},
+		"broken-saved":       {"BROKE at", "41.00 s", "strength so far", "saved as 2026-11-25T140322Z-M1-3", "q close", "no known limit: pins"},
+		"record-failed":      {"NOT SAVED: writing samples.csv: no space left on device"},
+		"source-lost":        {"LOST", "no fresh reading", "TROUBLE", "plug the board in again"},
+		"no-limits":          {"no part of this rig has a known limit"},
+		"many-limits":        {"more limits"},
+	}
+	for name, words := range tests {
+		for _, s := range sizes[:3] {
+			frame := screen(states[name](), s.w, s.h, termenv.Ascii).View()
+			for _, word := range words {
+				if !strings.Contains(frame, word) {
+					t.Errorf("%s at %d×%d does not say %q:\n%s", name, s.w, s.h, word, frame)
+				}
+			}
+		}
+	}
+	small := map[string][]string{
+		"loading": {"5,989 lbf", "80 columns and 24 lines"},
+		"stop":    {"STOP", "release the pressure", "link bar", "10,961", "80 columns"},
+		"blind":   {"CANNOT SEE THE FORCE", "stop pumping"},
+		"warning": {"WARNING", "link bar"},
+	}
+	for name, words := range small {
+		frame := screen(states[name](), 60, 18, termenv.Ascii).View()
+		for _, word := range words {
+			if !strings.Contains(strings.ReplaceAll(frame, "\n", " "), word) {
+				t.Errorf("%s at 60×18 does not say %q:\n%s", name, word, frame)
+			}
+		}
+	}
+}
+
+// Goal: at most 1.5 ms for a whole frame at 120×40.
+func BenchmarkView(b *testing.B) {
+	for _, name := range []string{"loading", "warning", "stop", "broken-saved"} {
+		m := screen(states[name](), 120, 40, termenv.TrueColor)
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				_ = m.View()
+			}
+		})
+	}
+}

@@ -1,0 +1,121 @@
+package tui
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+)
+
+// states are the moments of a pull that every size of screen is held against,
+// by name. All are simulated.
+var states = map[string]func() *fake{
+	"no-snapshot": func() *fake { return &fake{} },
+	"slack": func() *fake {
+		f := at(1.5, 38e3)
+		f.snap.State.Zero = pull.Zero{}
+		f.snap.Source.Status = "waiting"
+		return f
+	},
+	"zeroed":  func() *fake { return at(3.5, 38e3) },
+	"loading": func() *fake { return at(22, 38e3) },
+	"caution": func() *fake { return at(26, 46e3).raise(pull.Caution, nil) },
+	"warning": func() *fake {
+		return at(34, 46e3).raise(pull.Caution, func(a *pull.Alarm) { a.Acked = true }).raise(pull.Warning, nil)
+	},
+	"stop": func() *fake { return at(36, 50e3).raise(pull.Stop, nil) },
+	"stop-acknowledged": func() *fake {
+		return at(36, 50e3).raise(pull.Stop, func(a *pull.Alarm) { a.Acked = true })
+	},
+	"stop-single": func() *fake {
+		return at(30, 46e3).raise(pull.Stop, func(a *pull.Alarm) {
+			a.Single, a.Returned, a.Load = true, true, 48.6e3
+		})
+	},
+	"blind": func() *fake {
+		f := at(24, 42e3).raise(pull.Stop, func(a *pull.Alarm) {
+			*a = pull.Alarm{Level: pull.Stop, Blind: true, Text: "cannot see the force: stop pumping", Raised: a.Raised}
+		})
+		f.snap.State.Seen, f.snap.State.Signal = false, rig.Open
+		f.snap.State.Faults, f.snap.State.Gaps = 512, 1
+		return f
+	},
+	"broken-provisional": func() *fake {
+		f := broken()
+		f.snap.Closed, f.snap.Record.Saved = false, false
+		f.snap.State.Break.Provisional = true
+		f.snap.State.Outcome = ""
+		return f
+	},
+	"broken-saved": broken,
+	"record-failed": func() *fake {
+		f := at(22, 38e3)
+		f.snap.Record.Failed = "writing samples.csv: no space left on device"
+		return f
+	},
+	"source-lost": func() *fake {
+		f := at(3.5, 38e3)
+		f.snap.Source.Status, f.snap.Source.Age = "lost", 4200*time.Millisecond
+		f.snap.State.Seen = false
+		f.snap.Err = "the port /dev/ttyACM0 went away: plug the board in again"
+		return f
+	},
+	"hostile-names": func() *fake {
+		f := at(26, 46e3)
+		s := f.snap
+		s.Specimen.ID = "\x1b[2J\x1b]0;gone\a12\r\n\t34\x00"
+		s.Specimen.Melt = "炉の三番目の溶湯👩‍🔧👍🏽é́́́\u202e\u200f" + strings.Repeat("long ", 40)
+		s.RigName = string([]byte{0xff, 0xfe, 'r', 0x9b, '3', '1', 'm'})
+		s.Unknown = []string{"ピン\n\n", strings.Repeat("쇠", 200), "\x1b[31mpins"}
+		s.Source.Name = "serial:" + strings.Repeat("/very/long/path", 30) + "\x1b[?1049l"
+		s.Record.Name = strings.Repeat("記録", 80)
+		s.Err = "\x1bP+q\x1b\\trouble " + strings.Repeat("x", 300)
+		s.State.Limits[2].Name = "連結棒の長い名前\x1b[7m🔩🔩🔩🔩"
+		s.State.Limits[0].Name = ""
+		return f.raise(pull.Warning, nil)
+	},
+	"many-limits": func() *fake {
+		f := at(22, 38e3)
+		for i := range 12 {
+			l := f.snap.State.Limits[0]
+			l.Name = "plate " + string(rune('a'+i))
+			f.snap.State.Limits = append(f.snap.State.Limits, l)
+		}
+		return f
+	},
+	"no-limits": func() *fake {
+		f := at(22, 38e3)
+		f.snap.State.Limits, f.snap.State.Nearest = nil, -1
+		f.snap.Unknown = nil
+		return f
+	},
+	"nonsense": func() *fake {
+		f := at(22, 38e3)
+		s := &f.snap.State
+		nan, inf := math.NaN(), math.Inf(1)
+		s.Live.Specimen, s.Peak.Specimen, s.Peak.Stress = si.Force(nan), si.Force(inf), si.Stress(inf)
+		s.Pace, s.T, s.Lead = si.ForceRate(nan), -time.Hour, math.MaxInt64
+		s.Limits[0].Ratio, s.Limits[1].PeakRatio, s.Limits[2].Ratio = nan, inf, -inf
+		s.Limits[2].AtForce, s.Limits[1].AtForce = si.Force(nan), si.Force(inf)
+		s.Limits[1].Level, s.Phase, s.Worst = 99, "\x1b[2J", 99
+		s.Nearest = 77
+		f.snap.Levels = rig.Alarm{Caution: nan, Warning: inf}
+		f.trace = watch.Trace{Bin: -1, Columns: f.trace.Columns}
+		return f
+	},
+}
+
+// broken is a pull after the break, closed and saved.
+func broken() *fake {
+	f := at(43, 38e3)
+	s := &f.snap.State
+	s.Phase, s.Outcome, s.Pace, s.StressPace = pull.Broken, pull.Broken, 0, 0
+	s.Break = &pull.Break{T: seconds(fixtureBreaks), Specimen: s.Peak.Specimen - 210, Fall: 12 * time.Millisecond}
+	s.Zero.HasReturn, s.Zero.Return = true, 0.4e5
+	f.snap.Closed, f.snap.Record.Saved = true, true
+	return f
+}
