@@ -6,7 +6,8 @@ import "draghand/internal/si"
 // through the unsafe edge of everything stated with ±: the largest ram area,
 // the largest rising friction factor of the band, the largest share on the side
 // the limit is on. So it tells earlier than the best estimate would, never
-// later.
+// later. The transducer's own accuracy is not in it: whether the pressure is
+// right is what a calibration shows.
 type Bound struct {
 	Limit     Limit
 	Allowable float64 // newtons; pascals where Limit.At is AtGauge

@@ -111,7 +111,11 @@ func (w *page) sensor(r *Rig) {
 		w.item("accuracy", "± %s %% of full scale: ± %s at the gauge, ± %s on the specimen", si.Number(100*s.Accuracy, 2), fine(e.In(w.sys)), fine(w.share(r, e).In(w.sys)))
 	}
 	if s.Bits > 0 && s.Reference > 0 {
-		w.item("converter", "%d bits, code %.0f is %s V, %s of the sensor's voltage reaches it", s.Bits, s.Divisor, trim(float64(s.Reference)), trim(s.Divider))
+		part := ""
+		if s.Divider != 1 {
+			part = ", " + trim(s.Divider) + " of the sensor's voltage reaches it"
+		}
+		w.item("converter", "%d bits, code %.0f is %s V%s", s.Bits, s.Divisor, trim(float64(s.Reference)), part)
 	} else if s.Bits > 0 {
 		w.item("converter", "%d bits", s.Bits)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -23,7 +24,17 @@ func (r *reader) fault(key, why, want string) {
 		return
 	}
 	r.bad[key] = true
-	r.faults = append(r.faults, Fault{r.line(key), key, why, want})
+	r.faults = append(r.faults, Fault{r.line(key), shorten(key), shorten(why), want})
+}
+
+// shorten keeps a text that quotes the file to what a person reads.
+func shorten(s string) string {
+	const most = 200
+	if utf8.RuneCountInString(s) <= most {
+		return s
+	}
+	r := []rune(s)
+	return string(r[:most]) + "…"
 }
 
 // underBad says whether a table that holds the key has been told already: what
@@ -66,8 +77,23 @@ func (s section) has(k string) bool { _, ok := s.doc.values[s.key(k)]; return ok
 
 func (s section) fault(k, why, want string) { s.reader.fault(s.key(k), why, want) }
 
-// text takes a string; a bare number gets the answer that it lacks a unit.
+// text takes a string.
 func (s section) text(k, want string) (string, bool) {
+	return s.quoted(k, want, func(v value) string { return "is " + v.written() + ", not text in quotes" })
+}
+
+// quantity takes the text of a number with a unit; a bare number gets the
+// answer that it lacks one.
+func (s section) quantity(k, want string) (string, bool) {
+	return s.quoted(k, want, func(v value) string {
+		if v.kind == unstable.Integer || v.kind == unstable.Float {
+			return v.text + " has no unit"
+		}
+		return "is " + v.written()
+	})
+}
+
+func (s section) quoted(k, want string, why func(value) string) (string, bool) {
 	v, ok := s.doc.values[s.key(k)]
 	if !ok {
 		return "", false
@@ -75,11 +101,7 @@ func (s section) text(k, want string) (string, bool) {
 	if v.kind == unstable.String {
 		return v.text, true
 	}
-	why := "is " + v.written()
-	if v.kind == unstable.Integer || v.kind == unstable.Float {
-		why = v.text + " has no unit"
-	}
-	s.fault(k, why, want)
+	s.fault(k, why(v), want)
 	return "", false
 }
 
@@ -167,7 +189,7 @@ func (s section) only(kind string, others ...string) {
 // take reads a quantity given as text with a unit; ok is false where it is not
 // given or wrong, which is then told.
 func take[Q any](s section, k, want string, parse func(string) (Q, error)) (v Q, ok bool) {
-	t, given := s.text(k, want)
+	t, given := s.quantity(k, want)
 	if !given {
 		return v, false
 	}
@@ -182,7 +204,7 @@ func take[Q any](s section, k, want string, parse func(string) (Q, error)) (v Q,
 // pair is take for a value that comes with a second one: a tolerance, the other
 // end of a range.
 func pair[Q any](s section, k, want string, parse func(string) (Q, Q, error)) (a, b Q, ok bool) {
-	t, given := s.text(k, want)
+	t, given := s.quantity(k, want)
 	if !given {
 		return a, b, false
 	}
