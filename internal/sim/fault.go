@@ -51,9 +51,9 @@ const (
 	resetGone  = 400 * time.Millisecond
 )
 
-// banner is what a board may print at its start: half a line left in its
-// buffer, line noise with an escape sequence in it, a greeting.
-const banner = "109,500\n\x00\xfe\xff\x1b[31m\x80\r\nsimulated board, pull sensor\r\nwarming up ...\r\n"
+// banner is what a board may print at its start: the head of a line that was
+// never finished, line noise with an escape sequence in it, a greeting.
+const banner = "109,5\x00\xfe\xff\x1b[31m\x80\r\nsimulated board, pull sensor\r\nwarming up ...\r\n"
 
 func newFault(name string, s *Sim) (fault, error) {
 	f := fault{}

@@ -139,9 +139,10 @@ func TestExampleBarMeetsCautionOnly(t *testing.T) {
 	}
 }
 
-// The rig's own chain must find back the true force: the mean of the noise is
-// the only difference. Tolerance: half a count for rounding, one for the mean
-// of 500 readings with an SD of about a count, both directions.
+// The rig's own chain must find back the true force. At the peak the load has
+// just risen, so it must agree to rounding (rel 1e-6). The readings' mean error
+// must be the zero offset: its tolerance is four standard errors and a
+// fiftieth of a count for what the noise does not dither away.
 func TestChainFindsTheForceBack(t *testing.T) {
 	rows := map[string]func(*rig.Rig){
 		"example": func(*rig.Rig) {},
@@ -184,32 +185,24 @@ func TestChainFindsTheForceBack(t *testing.T) {
 			change(r)
 			s := mustNew(t, Options{Rig: r, Seed: 5, Rate: 500})
 			c := r.Chain()
-			var zero, n float64
 			tr := s.Truth()
-			var off, m float64
+			if got := c.Specimen(tr.PeakGauge); math.Abs(float64(got/tr.PeakSpecimen)-1) > 1e-6 {
+				t.Errorf("at the peak the chain says %s, true are %s", got, tr.PeakSpecimen)
+			}
+			if got := c.Ram(tr.PeakGauge); math.Abs(float64(got/tr.PeakRam)-1) > 1e-6 {
+				t.Errorf("at the peak the chain says %s on the ram, true are %s", got, tr.PeakRam)
+			}
+			var off, n float64
 			for _, smp := range run(s, tr.PeakAt) {
 				p, sig := c.Pressure(smp.Raw)
 				if sig != rig.OK {
 					t.Fatalf("at %s raw %g is %s", smp.T, smp.Raw, sig)
 				}
-				if smp.Phase == Idle {
-					zero, n = zero+float64(p), n+1
-					continue
-				}
-				// Readings of the last second where the load is rising; while
-				// it falls back between strokes friction reads otherwise.
-				if smp.T > tr.PeakAt-2*time.Millisecond {
-					off, m = off+float64(c.Specimen(p-si.Pressure(zero/n))-smp.TrueSpecimen), m+1
-				}
+				off, n = off+float64(p-smp.TruePressure), n+1
 			}
-			count := float64(c.Step())
-			if count == 0 {
-				count = float64(c.Range()) / 20000
-			}
-			sd := math.Max(float64(tr.NoiseSD), count/2)
-			perPa := float64(c.Specimen(1e6)-c.Specimen(0)) / 1e6
-			if tol := perPa * (count + 4*sd/math.Sqrt(m)); math.Abs(off/m) > tol {
-				t.Errorf("the chain's force is off by %.1f N on average, more than %.1f N", off/m, tol)
+			tol := 4*float64(tr.NoiseSD)/math.Sqrt(n) + 0.02*float64(c.Step())
+			if err := off/n - float64(tr.ZeroOffset); math.Abs(err) > tol {
+				t.Errorf("the readings are off by %.0f Pa on average, more than %.0f Pa", err, tol)
 			}
 		})
 	}

@@ -1,7 +1,7 @@
 // Package ptylink serves a simulated rig on a pseudo-terminal, as a board on a
 // serial port would: whoever opens the link gets the lines of one pull at their
 // true pace, and what is not read in time is lost, as on a wire without flow
-// control. It exists so that the program's real port can be tried with no
+// control and a board with a small buffer. It exists so that the program's real port can be tried with no
 // hardware. It does not pretend a baud rate.
 package ptylink
 
@@ -36,6 +36,10 @@ const (
 	nap = 10 * time.Millisecond
 	// logEvery is how old an unwritten log line may get.
 	logEvery = 50 * time.Millisecond
-	// burst is how many bytes are put together at most for one write.
-	burst = 4096
+	// burst is how many lines are put together at most between two looks.
+	burst = 1000
+	// backlog is how many bytes wait at most for a port that takes no more, as
+	// in a board's own buffer; with it full, lines are dropped whole. It
+	// outlasts a moment in which this program or the reader was held up.
+	backlog = 64 << 10
 )

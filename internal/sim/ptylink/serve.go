@@ -133,19 +133,19 @@ type pulling struct {
 	absent bool // after an unplugging: the reader has not come back yet
 	since  time.Time
 
-	buf     []byte    // bytes to write next
+	buf     []byte    // from the beginning of the first line not yet out whole
+	head    int       // bytes of buf already written
 	lines   []outline // the lines in buf, in order
 	sent    int
 	dropped int
-	lost    int // dropped since the last line that was sent
+	lost    int // dropped since the last line put into buf
 }
 
-// outline is a line waiting to be written.
+// outline is where a line lies in buf, past what the board sent before it.
 type outline struct {
-	smp  sim.Sample
-	body int // where its text begins in buf, past what the board sent before it; negative once cut
-	end  int
-	text []byte // of a line that was written in part
+	smp       sim.Sample
+	body, end int
+	lost      int // lines dropped right before it
 }
 
 func (p *pulling) run(ctx context.Context) error {
@@ -163,7 +163,7 @@ func (p *pulling) run(ctx context.Context) error {
 			p.log.comment("reader gone t_s=%.6f", smp.T.Seconds())
 			return nil
 		}
-		for ok && !smp.Unplug && len(p.buf) < burst && pace.Due(smp.T) {
+		for n := 0; ok && !smp.Unplug && n < burst && pace.Due(smp.T); n++ {
 			p.add(smp)
 			smp, ok = p.sim.Next()
 		}
@@ -204,8 +204,7 @@ func (p *pulling) rest(ctx context.Context, pace *sim.Pacer, t time.Duration) bo
 func (p *pulling) gone(ctx context.Context, smp sim.Sample, pace *sim.Pacer) (sim.Sample, bool) {
 	p.log.comment("%s t_s=%.6f", smp.Note, smp.T.Seconds())
 	p.log.flush()
-	p.drop(len(p.lines))
-	p.buf, p.lines = p.buf[:0], p.lines[:0]
+	p.forget()
 	p.unplug()
 	p.absent, p.since = true, time.Time{}
 	smp, ok := p.sim.Next()
@@ -235,11 +234,18 @@ func (p *pulling) present(now time.Time) bool {
 // the first bytes begin a line, and discards through the first line end; this
 // one costs no reading.
 func (p *pulling) greet() {
-	p.buf = append(p.buf[:0], '\n')
-	p.lines = p.lines[:0]
+	p.forget()
+	p.buf = append(p.buf, '\n')
 }
 
-// add puts the sample's line at the end of buf.
+// forget drops what is still to be written.
+func (p *pulling) forget() {
+	p.drop(len(p.lines))
+	p.buf, p.head, p.lines = p.buf[:0], 0, p.lines[:0]
+}
+
+// add puts the sample's line at the end of buf, or drops it where nobody reads
+// or buf is full.
 func (p *pulling) add(smp sim.Sample) {
 	if smp.T >= p.sim.Options().Idle {
 		p.begun = true
@@ -251,76 +257,58 @@ func (p *pulling) add(smp sim.Sample) {
 		p.told = true
 		p.truth()
 	}
-	if p.absent {
+	if p.absent || len(p.buf) >= backlog {
 		p.drop(1)
 		return
 	}
 	body := len(p.buf) + len(smp.Before)
 	p.buf = p.sim.AppendLine(p.buf, smp)
-	p.lines = append(p.lines, outline{smp: smp, body: body, end: len(p.buf)})
+	p.lines = append(p.lines, outline{smp: smp, body: body, end: len(p.buf), lost: p.lost})
+	p.lost = 0
 }
 
-// write offers buf to the port. What was taken whole is logged; of a line
-// taken in part the rest stays for the next write; the others are dropped, as
-// a board drops what its sender has no room for.
+// write offers buf to the port and logs the lines that are now out whole. Of a
+// line taken in part the rest stays first in buf, so no line is ever torn.
 func (p *pulling) write() error {
-	if len(p.buf) == 0 {
+	if p.head == len(p.buf) {
 		return nil
 	}
-	n, err := p.line.write(p.buf)
+	n, err := p.line.write(p.buf[p.head:])
 	if err != nil && p.line.opened() {
 		return fmt.Errorf("the simulated port %s cannot be written: %w", p.line.name, err)
 	}
-	i := 0
-	for ; i < len(p.lines) && p.lines[i].end <= n; i++ {
-		p.note(&p.lines[i])
+	p.head += n
+	out, cut := 0, 0
+	for ; out < len(p.lines) && p.lines[out].end <= p.head; out++ {
+		p.note(&p.lines[out])
+		cut = p.lines[out].end
 	}
-	if i == len(p.lines) {
-		p.buf, p.lines = p.buf[:0], p.lines[:0]
+	if cut == 0 {
 		return nil
 	}
-	begin := 0
-	if i > 0 {
-		begin = p.lines[i-1].end
+	p.buf = p.buf[:copy(p.buf, p.buf[cut:])]
+	p.lines = p.lines[:copy(p.lines, p.lines[out:])]
+	for i := range p.lines {
+		p.lines[i].body -= cut
+		p.lines[i].end -= cut
 	}
-	cut := p.lines[i]
-	p.drop(len(p.lines) - i)
-	p.lines = p.lines[:0]
-	if n == begin && cut.text == nil {
-		p.buf = p.buf[:0]
-		return nil
-	}
-	p.uncount()
-	if cut.text == nil {
-		cut.text = bytes.Clone(p.buf[cut.body:cut.end])
-	}
-	rest := copy(p.buf, p.buf[n:cut.end])
-	p.buf, cut.end = p.buf[:rest], rest
-	p.lines = append(p.lines, cut)
+	p.head -= cut
 	return nil
 }
 
 // note logs a line that went out whole.
 func (p *pulling) note(l *outline) {
-	if p.lost > 0 {
-		p.log.comment("dropped lines=%d before t_s=%.6f", p.lost, l.smp.T.Seconds())
-		p.lost = 0
-	}
-	text := l.text
-	if text == nil {
-		text = p.buf[l.body:l.end]
+	if l.lost > 0 {
+		p.log.comment("dropped lines=%d before t_s=%.6f", l.lost, l.smp.T.Seconds())
 	}
 	if l.smp.Before != "" {
 		p.log.comment("sent before the next line: %q", l.smp.Before)
 	}
-	p.log.sent(&l.smp, bytes.TrimSuffix(text, []byte{'\n'}))
+	p.log.sent(&l.smp, bytes.TrimSuffix(p.buf[l.body:l.end], []byte{'\n'}))
 	p.sent++
 }
 
 func (p *pulling) drop(n int) { p.dropped, p.lost = p.dropped+n, p.lost+n }
-
-// uncount takes back the one dropped line whose rest is still to be sent.
-func (p *pulling) uncount() { p.dropped, p.lost = p.dropped-1, p.lost-1 }
 
 // truth logs the peak and the break.
 func (p *pulling) truth() {
@@ -330,6 +318,7 @@ func (p *pulling) truth() {
 }
 
 func (p *pulling) close() {
+	p.forget()
 	p.log.comment("end pull=%d sent=%d dropped=%d", p.number, p.sent, p.dropped)
 	p.log.flush()
 }

@@ -1,0 +1,481 @@
+//go:build linux || darwin || freebsd || netbsd || openbsd
+
+package ptylink
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"draghand/internal/rig"
+	"draghand/internal/sim"
+)
+
+// patience is how long a test waits for what must come at once; generous,
+// since the machines are shared.
+const patience = 20 * time.Second
+
+// served is a Serve in the background.
+type served struct {
+	t      *testing.T
+	link   string
+	ready  chan struct{} // one for each time the link is there
+	cancel context.CancelFunc
+	ended  chan error
+	mu     sync.Mutex
+	log    bytes.Buffer
+	pulls  []int
+}
+
+func (s *served) Write(b []byte) (int, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.log.Write(b)
+}
+
+func (s *served) logText() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.log.String()
+}
+
+func exampleRig(t testing.TB) *rig.Rig {
+	t.Helper()
+	r, err := rig.Parse("example.toml", []byte(rig.Example()))
+	if err != nil {
+		t.Fatalf("the example rig: %v", err)
+	}
+	return r
+}
+
+func serve(t *testing.T, so sim.Options, o Options) *served {
+	t.Helper()
+	so.Rig = exampleRig(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	s := &served{t: t, link: filepath.Join(t.TempDir(), "board"), ready: make(chan struct{}, 100), cancel: cancel, ended: make(chan error, 1)}
+	o.Log = s
+	o.Ready = func(string) { s.ready <- struct{}{} }
+	go func() {
+		s.ended <- Serve(ctx, s.link, func(n int) (*sim.Sim, error) {
+			s.mu.Lock()
+			s.pulls = append(s.pulls, n)
+			s.mu.Unlock()
+			one := so
+			one.Seed += uint64(n)
+			return sim.New(one)
+		}, o)
+	}()
+	t.Cleanup(func() {
+		cancel()
+		s.stop()
+	})
+	return s
+}
+
+// stop waits for Serve to end.
+func (s *served) stop() {
+	s.t.Helper()
+	s.cancel()
+	select {
+	case err := <-s.ended:
+		if err != nil {
+			s.t.Errorf("Serve: %v", err)
+		}
+		s.ended <- nil
+	case <-time.After(patience):
+		s.t.Error("Serve does not end")
+	}
+}
+
+// open opens the link once it is there.
+func (s *served) open() *os.File {
+	s.t.Helper()
+	select {
+	case <-s.ready:
+	case <-time.After(patience):
+		s.t.Fatal("the link does not come")
+	}
+	f, err := os.OpenFile(s.link, os.O_RDWR|syscall.O_NOCTTY, 0)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Cleanup(func() { f.Close() })
+	if err := f.SetReadDeadline(time.Now().Add(patience)); err != nil {
+		s.t.Fatal(err)
+	}
+	return f
+}
+
+// readUntil reads until done says so of all bytes so far.
+func readUntil(t *testing.T, f *os.File, done func([]byte) bool) []byte {
+	t.Helper()
+	var all []byte
+	buf := make([]byte, 64<<10)
+	for !done(all) {
+		n, err := f.Read(buf)
+		all = append(all, buf[:n]...)
+		if err != nil {
+			t.Fatalf("after %d bytes: %v", len(all), err)
+		}
+	}
+	return all
+}
+
+// logged are the lines of the log, its rows and its comments apart.
+func logged(t *testing.T, text string) (lines []string, rows [][]string, comments []string) {
+	t.Helper()
+	var table strings.Builder
+	for l := range strings.Lines(text) {
+		if strings.HasPrefix(l, "#") {
+			comments = append(comments, strings.TrimSpace(l))
+			continue
+		}
+		table.WriteString(l)
+	}
+	rows, err := csv.NewReader(strings.NewReader(table.String())).ReadAll()
+	if err != nil {
+		t.Fatalf("the log is no CSV: %v", err)
+	}
+	if got := strings.Join(rows[0], ",") + "\n"; got != journalHeader {
+		t.Fatalf("the log's header is %q", got)
+	}
+	for _, r := range rows[1:] {
+		lines = append(lines, r[1])
+	}
+	return lines, rows[1:], comments
+}
+
+func hasComment(comments []string, words string) bool {
+	return slices.ContainsFunc(comments, func(c string) bool { return strings.HasPrefix(c, "# "+words) })
+}
+
+// whole are the lines read: the empty first one off, an unfinished last one too.
+func whole(t *testing.T, got []byte) []string {
+	t.Helper()
+	if len(got) == 0 || got[0] != '\n' {
+		t.Fatalf("the first bytes are %q, want an empty line", got[:min(len(got), 40)])
+	}
+	end := bytes.LastIndexByte(got, '\n')
+	if end == 0 {
+		return nil
+	}
+	return strings.Split(string(got[1:end]), "\n")
+}
+
+func TestWholePullIsReadAndLogged(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1, Rate: 200}, Options{Speed: 40})
+	f := s.open()
+	truth, err := sim.New(sim.Options{Rig: exampleRig(t), Seed: 1, Rate: 200})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := int((truth.Truth().BreakAt + 2*time.Second).Seconds() * 200)
+	got := readUntil(t, f, func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) > n })
+	s.stop()
+	// What is still in the port is to be read, too, before it hangs up.
+	rest, _ := io.ReadAll(f)
+	read := whole(t, append(got, rest...))
+	lines, rows, comments := logged(t, s.logText())
+	if len(read) > len(lines) || len(lines) < n {
+		t.Fatalf("%d lines read, %d logged, at least %d wanted", len(read), len(lines), n)
+	}
+	// The last ones may die with the port when the simulator is stopped.
+	if !slices.Equal(read, lines[:len(read)]) {
+		t.Error("what was read is not what was logged as sent")
+	}
+	var buf []byte
+	for i, row := range rows {
+		smp, _ := truth.Next()
+		buf = truth.AppendLine(buf[:0], smp)
+		want := []string{
+			fmt.Sprintf("%.6f", smp.T.Seconds()), strings.TrimSuffix(string(buf), "\n"),
+			fmt.Sprintf("%.1f", float64(smp.TruePressure)), fmt.Sprintf("%.3f", float64(smp.TrueRam)), fmt.Sprintf("%.3f", float64(smp.TrueSpecimen)),
+		}
+		if !slices.Equal(row, want) {
+			t.Fatalf("row %d of the log is %q, want %q", i, row, want)
+		}
+	}
+	tr := truth.Truth()
+	for _, words := range []string{
+		"start wall=", fmt.Sprintf("peak t_s=%.6f specimen_n=%.3f", tr.PeakAt.Seconds(), float64(tr.PeakSpecimen)),
+		fmt.Sprintf("break t_s=%.6f", tr.BreakAt.Seconds()), "end pull=0",
+	} {
+		if !hasComment(comments, words) {
+			t.Errorf("no comment %q in the log: %q", words, comments)
+		}
+	}
+}
+
+func TestSlowReaderGetsWholeLines(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1, Rate: 50000}, Options{})
+	f := s.open()
+	// 700 kB a second fill any pseudo-terminal and the backlog soon.
+	waitFor(t, "lines in the log to stand still", func() bool {
+		// The log stops growing once nothing is taken any more.
+		before := s.logText()
+		timer := time.NewTimer(500 * time.Millisecond)
+		<-timer.C
+		return len(before) > 10000 && before == s.logText()
+	})
+	marker := len(s.logText())
+	got := readUntil(t, f, func(b []byte) bool { return len(b) > 300_000 })
+	s.stop()
+	rest, _ := io.ReadAll(f)
+	read := whole(t, append(got, rest...))
+	lines, _, comments := logged(t, s.logText())
+	if len(read) > len(lines) || !slices.Equal(read, lines[:len(read)]) {
+		t.Error("lines were torn or logged wrongly")
+	}
+	if len(s.logText()) <= marker || !hasComment(comments, "dropped lines=") {
+		t.Errorf("no dropped lines are told: %q", comments)
+	}
+}
+
+// waitFor waits for a condition.
+func waitFor(t *testing.T, what string, ok func() bool) {
+	t.Helper()
+	tick := time.NewTicker(5 * time.Millisecond)
+	defer tick.Stop()
+	deadline := time.After(patience)
+	for !ok() {
+		select {
+		case <-tick.C:
+		case <-deadline:
+			t.Fatalf("waited in vain for %s", what)
+		}
+	}
+}
+
+func TestNextReaderGetsNextPull(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1}, Options{Speed: 50})
+	first := func(f *os.File) string {
+		got := readUntil(t, f, func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) >= 2 })
+		return whole(t, got)[0]
+	}
+	line := func(seed uint64) string {
+		one, err := sim.New(sim.Options{Rig: exampleRig(t), Seed: seed})
+		if err != nil {
+			t.Fatal(err)
+		}
+		smp, _ := one.Next()
+		return strings.TrimSuffix(string(one.AppendLine(nil, smp)), "\n")
+	}
+	f := s.open()
+	if got := first(f); got != line(1) {
+		t.Errorf("first pull begins with %q, want %q", got, line(1))
+	}
+	// Past the first stroke (3 s) a pull counts as begun.
+	readUntil(t, f, func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) > 5*200 })
+	f.Close()
+	f = s.open()
+	if got := first(f); got != line(2) {
+		t.Errorf("second pull begins with %q, want %q", got, line(2))
+	}
+}
+
+func TestReaderThatOnlyLooksUsesUpNoPull(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1}, Options{})
+	f := s.open()
+	readUntil(t, f, func(b []byte) bool { return len(b) > 0 }) // the idling has begun
+	f.Close()
+	f = s.open()
+	readUntil(t, f, func(b []byte) bool { return len(b) > 0 })
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if !slices.Equal(s.pulls, []int{0, 0}) {
+		t.Errorf("pulls made: %v, want the first one twice", s.pulls)
+	}
+}
+
+func TestOnce(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1}, Options{Speed: 50, Once: true})
+	f := s.open()
+	readUntil(t, f, func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) > 5*200 })
+	f.Close()
+	select {
+	case err := <-s.ended:
+		if err != nil {
+			t.Errorf("Serve: %v", err)
+		}
+		s.ended <- nil
+	case <-time.After(patience):
+		t.Fatal("Serve goes on after its only reader has gone")
+	}
+	if _, err := os.Lstat(s.link); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the link is still there: %v", err)
+	}
+}
+
+func TestUnplugged(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1, Fault: "unplug"}, Options{Speed: 10})
+	f := s.open()
+	var got []byte
+	buf := make([]byte, 4096)
+	for {
+		n, err := f.Read(buf)
+		got = append(got, buf[:n]...)
+		if err != nil {
+			if errors.Is(err, os.ErrDeadlineExceeded) {
+				t.Fatal("the port is never unplugged")
+			}
+			break // EIO or EOF, as the system has it
+		}
+	}
+	f.Close()
+	if n := len(whole(t, got)); n < 200*4 {
+		t.Errorf("only %d lines before the unplugging", n)
+	}
+	f = s.open()
+	after := whole(t, readUntil(t, f, func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) > 100 }))
+	clock, _, _ := strings.Cut(after[0], ",")
+	if us, err := strconv.Atoi(clock); err != nil || us < 0 || us > 5e6 {
+		t.Errorf("after the unplugging the first line is %q, want the clock of a board just started", after[0])
+	}
+	s.stop()
+	_, _, comments := logged(t, s.logText())
+	if !hasComment(comments, "fault unplug t_s=") {
+		t.Errorf("the fault is not in the log: %q", comments)
+	}
+}
+
+func TestBannerComesUnchanged(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1, Fault: "banner"}, Options{})
+	got := readUntil(t, s.open(), func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) > 10 })
+	one, err := sim.New(sim.Options{Rig: exampleRig(t), Seed: 1, Fault: "banner"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	smp, _ := one.Next()
+	if want := one.AppendLine([]byte{'\n'}, smp); !bytes.HasPrefix(got, want) {
+		t.Errorf("the port gave %q, want %q first", got[:min(len(got), len(want))], want)
+	}
+}
+
+func TestLinkIsPutInPlace(t *testing.T) {
+	dir := t.TempDir()
+	rows := map[string]struct {
+		make func(path string) error
+		want string // in the error; "": it is replaced
+	}{
+		"nothing there":       {func(string) error { return nil }, ""},
+		"stale link":          {func(p string) error { return os.Symlink("/dev/pts/987654", p) }, ""},
+		"regular file":        {func(p string) error { return os.WriteFile(p, []byte("keep me"), 0o600) }, "choose another name"},
+		"folder":              {func(p string) error { return os.Mkdir(p, 0o700) }, "choose another name"},
+		"link to a real port": {func(p string) error { return os.Symlink("/dev/ttyUSB0", p) }, "choose another name"},
+		"link to a file":      {func(p string) error { return os.Symlink(filepath.Join(dir, "some file"), p) }, "choose another name"},
+	}
+	for name, row := range rows {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(dir, strings.ReplaceAll(name, " ", "-"))
+			if err := row.make(path); err != nil {
+				t.Fatal(err)
+			}
+			before, _ := os.Lstat(path)
+			l, err := openLine()
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer l.close()
+			err = l.place(path)
+			if row.want != "" {
+				if err == nil || !strings.Contains(err.Error(), row.want) {
+					t.Errorf("error %v, want one with %q", err, row.want)
+				}
+				l.remove(path)
+				if after, err := os.Lstat(path); err != nil || !os.SameFile(before, after) {
+					t.Errorf("what was there was touched: %v", err)
+				}
+				return
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			if target, err := os.Readlink(path); err != nil || target != l.name {
+				t.Errorf("the link goes to %q (%v), want %q", target, err, l.name)
+			}
+			l.remove(path)
+			if _, err := os.Lstat(path); !errors.Is(err, os.ErrNotExist) {
+				t.Errorf("the link is not removed: %v", err)
+			}
+		})
+	}
+}
+
+func TestEndRemovesTheLink(t *testing.T) {
+	s := serve(t, sim.Options{Seed: 1}, Options{})
+	s.open()
+	s.stop()
+	if _, err := os.Lstat(s.link); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the link is still there: %v", err)
+	}
+}
+
+// A failing log ends the serving: what it is for cannot be had any more.
+func TestLogThatCannotBeWritten(t *testing.T) {
+	link := filepath.Join(t.TempDir(), "board")
+	full := errors.New("no space left")
+	err := Serve(t.Context(), link, func(int) (*sim.Sim, error) {
+		return sim.New(sim.Options{Rig: exampleRig(t)})
+	}, Options{Log: brokenWriter{full}, Ready: func(link string) {
+		f, err := os.OpenFile(link, os.O_RDWR|syscall.O_NOCTTY, 0)
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		t.Cleanup(func() { f.Close() })
+	}})
+	if !errors.Is(err, full) {
+		t.Errorf("Serve: %v, want %v", err, full)
+	}
+}
+
+type brokenWriter struct{ err error }
+
+func (w brokenWriter) Write([]byte) (int, error) { return 0, w.err }
+
+func TestPullThatCannotBeMade(t *testing.T) {
+	bad := errors.New("no such metal")
+	link := filepath.Join(t.TempDir(), "board")
+	if err := Serve(t.Context(), link, func(int) (*sim.Sim, error) { return nil, bad }, Options{}); !errors.Is(err, bad) {
+		t.Errorf("Serve: %v, want %v", err, bad)
+	}
+	if err := Serve(t.Context(), link, nil, Options{Speed: -1}); err == nil {
+		t.Error("a negative speed was taken")
+	}
+}
+
+// 50,000 lines a second must pass and none be lost while the reader reads
+// (design 9). On a shared machine a reader can be held up; three tries.
+func TestFiftyThousandLinesASecond(t *testing.T) {
+	const lines = 40_000
+	for try := 1; ; try++ {
+		s := serve(t, sim.Options{Seed: 1, Rate: 50_000}, Options{})
+		f := s.open()
+		readUntil(t, f, func(b []byte) bool { return len(b) > 0 })
+		begin := time.Now()
+		readUntil(t, f, func(b []byte) bool { return len(b) > lines*len("123456789,821\n") })
+		took := time.Since(begin)
+		s.stop()
+		_, _, comments := logged(t, s.logText())
+		dropped := hasComment(comments, "dropped")
+		t.Logf("%d lines in %s, %q", lines, took, comments)
+		if !dropped && took < 2*time.Second {
+			return
+		}
+		if try == 3 {
+			t.Fatalf("%d lines took %s, dropped: %t", lines, took, dropped)
+		}
+	}
+}
