@@ -75,8 +75,8 @@ func TestFrameFits(t *testing.T) {
 	for name, make := range states {
 		f := make()
 		m := screen(f, 80, 24, termenv.ANSI256)
-		for w := 20; w <= 200; w += 9 {
-			for h := 5; h <= 60; h += 5 {
+		for w := 20; w <= 200; w += 15 {
+			for h := 5; h <= 60; h += 7 {
 				m.width, m.height = w, h
 				checkFrame(t, name, m)
 			}
@@ -90,8 +90,8 @@ func TestFrameFits(t *testing.T) {
 func TestFrameFitsAtTheEdges(t *testing.T) {
 	for name, make := range states {
 		m := screen(make(), 80, 24, termenv.Ascii)
-		for _, w := range []int{0, 1, 2, 3, 5, 10, 19, 79, 80, 81, 82, 83, 84, 85, 149, 150} {
-			for _, h := range []int{0, 1, 2, 3, 4, 23, 24, 25, 26, 35, 36, 37, 51, 52} {
+		for _, w := range []int{0, 1, 2, 3, 10, 79, 80, 81, 83, 150} {
+			for _, h := range []int{0, 1, 2, 4, 23, 24, 25, 35, 36, 52} {
 				m.width, m.height = w, h
 				for _, m.ask = range []question{noQuestion, askEnd, askQuit} {
 					m.help = m.ask == askEnd

@@ -123,8 +123,11 @@ func urgent(a *pull.Alarm) int {
 }
 
 // stopping is the alarm that takes the whole screen: a stop or blindness that
-// nobody has acknowledged.
+// nobody has acknowledged, while the pull is open.
 func (m *PullScreen) stopping() *pull.Alarm {
+	if m.snap == nil || m.snap.Closed {
+		return nil
+	}
 	if a := m.unacked(); a != nil && (a.Level == pull.Stop || a.Blind) {
 		return a
 	}

@@ -29,10 +29,10 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 		lines = append(lines, st)
 	}
 	lines = append(lines, act)
-	below := len(lines) + 2 // and the live line with a blank before it
-	room := p.h - 3 - below - 2
+	// Between the bands: the words, a blank line, the lines, the live line.
+	room := p.h - 5 - len(lines)
 	sizes, total := stopSizes(words, p.w-8, room)
-	y := 1 + max(1, (room-total)/2+1)
+	y := 1 + max(0, (room-total)/2)
 	for i, w := range words {
 		fw, fh := figureSize(w, sizes[i])
 		p.figures((p.w-fw)/2, y, w, sizes[i], stop)
@@ -78,7 +78,7 @@ func stopSizes(words []string, w, h int) (sizes []int, total int) {
 func stopSentence(a *pull.Alarm, s *pull.State, m *PullScreen) string {
 	t := alarmText(a, s, m.units)
 	if a.Blind && !a.Returned && s.Signal != 0 {
-		t += ": " + s.Signal.String()
+		t += " (" + s.Signal.String() + ")"
 	}
 	return t
 }

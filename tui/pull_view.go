@@ -109,7 +109,7 @@ func (m *PullScreen) drawBanner(p *plate, y int) {
 	if a = m.unacked(); a == nil && len(s.Alarms) > 0 {
 		a = &s.Alarms[0]
 	}
-	if a != nil && out != "" && a.Returned {
+	if a != nil && out != "" && (a.Returned || m.snap.Closed) {
 		a = nil
 	}
 	switch {

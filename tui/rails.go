@@ -3,6 +3,7 @@ package tui
 import (
 	"math"
 	"sort"
+	"time"
 
 	"github.com/charmbracelet/x/ansi"
 
@@ -108,9 +109,10 @@ func (r *rails) header(p *plate, y int, s *pull.State, l *pull.Limit) {
 	}
 }
 
-// soon says when the nearest limit is reached at the present pace.
+// soon says when the nearest limit is reached at the present pace; beyond an
+// hour it says nothing.
 func soon(s *pull.State) string {
-	if s.Lead <= 0 || s.Outcome != "" {
+	if s.Lead <= 0 || s.Lead > time.Hour || s.Outcome != "" {
 		return ""
 	}
 	return "limit in " + spanText(s.Lead)

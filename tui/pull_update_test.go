@@ -1,0 +1,191 @@
+package tui
+
+import (
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/muesli/termenv"
+
+	"draghand/internal/pull"
+)
+
+func keyMsg(s string) tea.KeyMsg {
+	switch s {
+	case "ctrl+c":
+		return tea.KeyMsg{Type: tea.KeyCtrlC}
+	case "ctrl+z":
+		return tea.KeyMsg{Type: tea.KeyCtrlZ}
+	case "esc":
+		return tea.KeyMsg{Type: tea.KeyEsc}
+	}
+	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(s)}
+}
+
+// press sends keys and runs what commands they give, as the library would; it
+// reports whether the screen asked to quit.
+func press(m PullScreen, keys ...string) (PullScreen, bool) {
+	quit := false
+	for _, k := range keys {
+		next, cmd := m.Update(keyMsg(k))
+		m = next.(PullScreen)
+		quit = quit || runCmd(cmd)
+	}
+	return m, quit
+}
+
+// runCmd runs a command, or the parts of a sequence, and says whether it ends
+// in quitting.
+func runCmd(cmd tea.Cmd) bool {
+	if cmd == nil {
+		return false
+	}
+	msg := cmd()
+	switch msg.(type) {
+	case nil:
+		return false
+	case tea.QuitMsg:
+		return true
+	}
+	// A sequence is a slice type of the library's own; its second part quits.
+	v := sequence(msg)
+	quit := false
+	for _, c := range v {
+		quit = runCmd(c) || quit
+	}
+	return quit
+}
+
+func TestKeys(t *testing.T) {
+	tests := []struct {
+		name, state string // source: the keys of issue 2 and design 8
+		keys        []string
+		want        []Command
+		quit        bool
+		says        string
+	}{
+		{"zero while slack", "zeroed", []string{"z"}, []Command{ZeroNow}, false, "zero asked for"},
+		{"no zero once loaded", "loading", []string{"z"}, nil, false, "loading"},
+		{"acknowledge", "warning", []string{"a"}, []Command{AckAlarms}, false, ""},
+		{"acknowledge a stop", "stop", []string{"a"}, []Command{AckAlarms}, false, ""},
+		{"nothing to acknowledge", "loading", []string{"a"}, nil, false, ""},
+		{"end asks while loading", "loading", []string{"e"}, nil, false, "end the pull now? the record is closed.  y / n"},
+		{"end answered yes", "loading", []string{"e", "y"}, []Command{EndPull}, false, "ending the pull"},
+		{"end answered no", "loading", []string{"e", "n"}, nil, false, "e end the pull"},
+		{"end given up", "loading", []string{"e", "esc"}, nil, false, "e end the pull"},
+		{"another key is no answer", "loading", []string{"e", "x", "q", "e"}, nil, false, "y / n"},
+		{"an alarm can be acknowledged meanwhile", "warning", []string{"e", "a", "y"}, []Command{AckAlarms, EndPull}, false, ""},
+		{"end at once while slack", "zeroed", []string{"e"}, []Command{EndPull}, false, "ending the pull"},
+		{"quit asks while loading", "loading", []string{"q"}, nil, false, "the rig is loaded"},
+		{"quit answered yes", "loading", []string{"q", "y"}, []Command{EndPull}, true, ""},
+		{"quit answered no", "loading", []string{"q", "n"}, nil, false, ""},
+		{"quit asks on the stop screen", "stop", []string{"q"}, nil, false, "the rig is loaded"},
+		{"quit while slack", "zeroed", []string{"q"}, []Command{EndPull}, true, ""},
+		{"quit once closed", "broken-saved", []string{"q"}, nil, true, ""},
+		{"no end once closed", "broken-saved", []string{"e", "a", "z"}, nil, false, "q close"},
+		{"ctrl+c ends and quits at once", "loading", []string{"ctrl+c"}, []Command{EndPull}, true, ""},
+		{"ctrl+c while asked", "loading", []string{"e", "ctrl+c"}, []Command{EndPull}, true, ""},
+		{"ctrl+z does nothing", "loading", []string{"ctrl+z"}, nil, false, ""},
+		{"units", "loading", []string{"u"}, nil, false, "26.64 of 48.00 kN"},
+		{"units and back", "loading", []string{"u", "u"}, nil, false, "5,989 of 10,791 lbf"},
+		{"help", "loading", []string{"?"}, nil, false, "end and quit at once"},
+		{"before the first snapshot", "no-snapshot", []string{"a", "z", "e", "?", "u"}, nil, false, "waiting for the pull"},
+	}
+	for _, tt := range tests {
+		f := states[tt.state]()
+		m, quit := press(screen(f, 80, 24, termenv.Ascii), tt.keys...)
+		if got := f.commands(); !slices.Equal(got, tt.want) || quit != tt.quit {
+			t.Errorf("%s: commands %v and quit %v, want %v and %v", tt.name, got, quit, tt.want, tt.quit)
+		}
+		if frame := m.View(); !strings.Contains(frame, tt.says) {
+			t.Errorf("%s: does not say %q:\n%s", tt.name, tt.says, frame)
+		}
+	}
+}
+
+// TestDisabledKeysVanish: what a key would not do now is not offered.
+func TestDisabledKeysVanish(t *testing.T) {
+	tests := map[string]struct{ offers, hides []string }{
+		"zeroed":       {[]string{"z take zero", "q quit"}, []string{"a acknowledge"}},
+		"loading":      {[]string{"e end the pull"}, []string{"z take zero", "a acknowledge"}},
+		"warning":      {[]string{"a acknowledge"}, []string{"z take zero"}},
+		"broken-saved": {[]string{"q close"}, []string{"e end the pull", "a acknowledge", "z take zero"}},
+	}
+	for state, tt := range tests {
+		frame := screen(states[state](), 120, 40, termenv.Ascii).View()
+		for _, k := range tt.offers {
+			if !strings.Contains(frame, k) {
+				t.Errorf("%s: %q is not offered", state, k)
+			}
+		}
+		for _, k := range tt.hides {
+			if strings.Contains(frame, k) {
+				t.Errorf("%s: %q is offered", state, k)
+			}
+		}
+	}
+}
+
+func TestTicks(t *testing.T) {
+	f := states["loading"]()
+	m := screen(f, 80, 24, termenv.Ascii)
+	f.snap = states["warning"]().snap
+	if m = send(m, tickMsg{id: m.tickID + 1}); strings.Contains(m.View(), "WARNING") {
+		t.Error("a tick of another loop was taken")
+	}
+	next, cmd := m.Update(tickMsg{id: m.tickID, at: time.Unix(0, 0)})
+	if m = next.(PullScreen); !strings.Contains(m.View(), "WARNING") || cmd == nil {
+		t.Error("the tick did not load the snapshot, or did not go on")
+	}
+	f.snap = states["stop"]().snap
+	if m = send(m, EdgeMsg{}); !strings.Contains(m.View(), "at 102 % of its limit") {
+		t.Error("the edge did not load the snapshot")
+	}
+}
+
+func TestClosesByItselfUnlessTouched(t *testing.T) {
+	for _, touch := range []bool{false, true} {
+		f := states["loading"]()
+		m := NewPullScreen(f, Options{Out: os.Stdout, CloseAfter: 5 * time.Second})
+		m = send(m, tea.WindowSizeMsg{Width: 80, Height: 24})
+		tick := func(at float64) bool {
+			next, cmd := m.Update(tickMsg{id: m.tickID, at: time.Unix(1000, 0).Add(seconds(at))})
+			m = next.(PullScreen)
+			return cmd != nil && at >= 15 && isQuit(cmd)
+		}
+		tick(0)
+		m, _ = press(m, "u") // a key before the end keeps nothing open
+		f.snap = broken().snap
+		tick(10)
+		if touch {
+			m, _ = press(m, "u")
+		}
+		tick(12)
+		if got := strings.Contains(m.View(), "closes in 3 s"); got == touch {
+			t.Errorf("touched %v: the countdown is shown: %v", touch, got)
+		}
+		if quit := tick(15.01); quit == touch {
+			t.Errorf("touched %v: quit after 5 s: %v", touch, quit)
+		}
+	}
+}
+
+// isQuit runs a command that is either a tick or the end.
+func isQuit(cmd tea.Cmd) bool {
+	_, ok := cmd().(tea.QuitMsg)
+	return ok
+}
+
+func TestPhaseWords(t *testing.T) {
+	for phase, want := range map[pull.Phase]string{
+		"": "slack, no load yet", pull.Loading: "loading", pull.PastPeak: "past the peak",
+		pull.Faded: "faded, no snap", pull.LetOff: "let off", pull.Unclear: "unclear",
+	} {
+		if got := phaseText(&pull.State{Phase: phase}); got != want {
+			t.Errorf("phaseText(%q) = %q, want %q", phase, got, want)
+		}
+	}
+}
