@@ -74,7 +74,7 @@ func (s *Sensor) bands(unit, rawLow, slope float64) bands {
 		margin := voltageMargin * (s.SigHi - s.SigLow)
 		b.below = (s.SigLow - margin) / unit
 		b.above = (s.SigHi + margin) / unit
-		if s.LiveZero() {
+		if s.liveZero() {
 			b.open = min(deadFraction*s.SigLow, s.SigLow-margin) / unit
 		}
 	default:
@@ -100,10 +100,10 @@ func (s *Sensor) namur() bool {
 	return math.Abs(s.SigLow-float64(loopLow)) < 1e-9 && math.Abs(s.SigHi-float64(loopHigh)) < 1e-9
 }
 
-// LiveZero says whether a dead wire can be told from no load: the signal's low
+// liveZero says whether a dead wire can be told from no load: the signal's low
 // end must lie well above nothing. Numbers that a board has already turned into
 // pressure or force carry no such proof.
-func (s *Sensor) LiveZero() bool {
+func (s *Sensor) liveZero() bool {
 	switch s.Kind {
 	case CurrentLoop, VoltageOut, Ratiometric:
 		return s.SigLow-voltageMargin*(s.SigHi-s.SigLow) > 0

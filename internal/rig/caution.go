@@ -71,7 +71,7 @@ func (r *Rig) cautionSensor(sys si.System, bounds []Bound, add func(string, ...a
 	}
 	switch s.Kind {
 	case CurrentLoop, VoltageOut, Ratiometric:
-		if !s.LiveZero() {
+		if !s.liveZero() {
 			add("a broken wire reads as no load: the signal's low end is too near zero to tell them apart")
 		}
 	case PressureOut, ForceOut, Counts:

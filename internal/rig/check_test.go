@@ -54,7 +54,7 @@ func TestCheckValues(t *testing.T) {
 				r = checkRig(t, `kind = "current"`, "")
 			}
 			c := r.Chain()
-			got := math.NaN()
+			var got float64
 			switch quantity {
 			case "voltage", "current":
 				p, sig := c.Pressure(input)

@@ -14,9 +14,9 @@ import (
 
 func TestLoad(t *testing.T) {
 	config, here := t.TempDir(), t.TempDir()
+	t.Cleanup(xdg.Reload) // after the variable is back
 	t.Setenv("XDG_CONFIG_HOME", config)
 	xdg.Reload()
-	t.Cleanup(xdg.Reload)
 	t.Chdir(here)
 	rigs := filepath.Join(config, "draghand", "rigs")
 	if err := os.MkdirAll(rigs, 0o755); err != nil {

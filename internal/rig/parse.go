@@ -77,6 +77,10 @@ func (r *reader) unknownKeys() {
 			}
 			continue
 		}
+		if table == "" && keys[k] != nil {
+			r.fault(k, "is a value, not a table", "["+k+"] with its keys below")
+			continue
+		}
 		if table == "" {
 			r.fault(k, "stands under no table", "it under one of "+tableNames())
 			continue

@@ -116,6 +116,12 @@ func TestFaults(t *testing.T) {
 		{"table in capitals", part{"limits": "[Drive]\nkind = \"motor\"\n"}, "Drive", "want [drive]"},
 		{"single limit table", part{"limits": "[limit]\n" + bar}, "limit", "[[limit]]"},
 		{"list of rams", part{"limits": "[[drive]]\nkind = \"motor\"\n"}, "drive", "double brackets"},
+		{"value for a table", part{"rig": "name = \"a\"", "limits": "[units.display]\n"}, "units.display", "unknown table"},
+		{"true for an area", part{"ram": "area = true\nrole = \"sensor\""}, "ram.area", "is true"},
+		{"list for a name", part{"rig": "name = [\"a\"]"}, "rig.name", "is a list"},
+		{"date for a share", part{"path": "kind = \"fixed\"\nshare = 2026-11-25"}, "path.share", "is a date or time"},
+		{"a book for a name", part{"rig": "name = \"a\"\n" + strings.Repeat("x", 5000) + " = 1"}, "rig." + strings.Repeat("x", 196) + "…", "unknown key"},
+		{"too many limits", part{"limits": strings.Repeat("[[limit]]\nname = \"a\"\nkind = \"unknown\"\n", 65)}, "limit", "more than 64"},
 		{"key twice", part{"ram": ram + "role = \"sensor\""}, "ram.role", "given twice, first on line 5"},
 		{"table twice", part{"limits": "[rig]\n"}, "rig", "given twice"},
 		{"empty name", part{"rig": `name = " "`}, "rig.name", "empty"},
@@ -272,6 +278,16 @@ func TestNotTOML(t *testing.T) {
 				t.Errorf("Parse = %v, want line %d", err, tt.line)
 			}
 		})
+	}
+}
+
+// TestTopLevel: values where only tables may stand.
+func TestTopLevel(t *testing.T) {
+	_, err := Parse("r.toml", []byte("units = 3\ncolour = \"red\"\n"+file(nil)))
+	want := "r.toml:1: units: is a value, not a table; want [units] with its keys below\n" +
+		"r.toml:2: colour: stands under no table; want it under one of " + tableNames()
+	if err == nil || err.Error() != want {
+		t.Errorf("Parse = %v\nwant %s", err, want)
 	}
 }
 
