@@ -1,0 +1,109 @@
+package watch
+
+import (
+	"encoding/json"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+)
+
+// EventKind names what a listener is told. Beside the engine's kinds there are
+// those of the running pull itself.
+type EventKind string
+
+// The kinds that do not come from the engine.
+const (
+	Armed  EventKind = "armed"  // the pull is open: readings are recorded from here
+	Saved  EventKind = "saved"  // the record is closed and on disk
+	Failed EventKind = "error"  // saving or the source failed; Text says what and what to do
+	Ended  EventKind = "closed" // the pull is over; Text is the reason
+)
+
+// Event is an edge in the life of a running pull, in the words and SI fields
+// that `watch --json` prints, one object a line.
+type Event struct {
+	Kind EventKind     `json:"event"`
+	T    time.Duration `json:"-"`
+	Wall time.Time     `json:"-"` // when the reading that caused it arrived
+
+	Phase pull.Phase  `json:"phase,omitempty"`
+	Alarm *AlarmEvent `json:"alarm,omitempty"`
+	Point *pull.Point `json:"-"`
+	Fall  *float64    `json:"fall_s,omitempty"`
+	// Provisional marks a break that may yet turn out a slip.
+	Provisional bool   `json:"provisional,omitempty"`
+	Record      string `json:"record,omitempty"`
+	Simulated   bool   `json:"simulated,omitempty"`
+	Text        string `json:"text,omitempty"`
+}
+
+// AlarmEvent is an alarm at one edge of its life.
+type AlarmEvent struct {
+	Level        string  `json:"level"`
+	Limit        string  `json:"limit,omitempty"`
+	Blind        bool    `json:"cannot_see_the_force,omitempty"`
+	LoadN        float64 `json:"load_n,omitempty"`
+	LoadPa       float64 `json:"load_pa,omitempty"`
+	AllowableN   float64 `json:"allowable_n,omitempty"`
+	AllowablePa  float64 `json:"allowable_pa,omitempty"`
+	Single       bool    `json:"single_reading,omitempty"`
+	Acknowledged bool    `json:"acknowledged,omitempty"`
+	Returned     bool    `json:"returned,omitempty"`
+}
+
+// MarshalJSON writes the event with its time in seconds and its point, where
+// it has one, as fields of their own.
+func (e Event) MarshalJSON() ([]byte, error) {
+	type plain Event
+	type withPoint struct {
+		plain
+		TS        float64  `json:"t_s"`
+		GaugePa   *float64 `json:"gauge_pa,omitempty"`
+		RamN      *float64 `json:"ram_n,omitempty"`
+		SpecimenN *float64 `json:"specimen_n,omitempty"`
+		StressPa  *float64 `json:"stress_pa,omitempty"`
+	}
+	out := withPoint{plain: plain(e), TS: e.T.Seconds()}
+	if p := e.Point; p != nil {
+		g, r, s := float64(p.Gauge), float64(p.Ram), float64(p.Specimen)
+		out.GaugePa, out.RamN, out.SpecimenN = &g, &r, &s
+		if st := float64(p.Stress); st != 0 {
+			out.StressPa = &st
+		}
+	}
+	return json.Marshal(out)
+}
+
+// fromEngine puts an engine event into its outside form.
+func fromEngine(e pull.Event, wall time.Time) Event {
+	out := Event{Kind: EventKind(e.Kind), T: e.T, Wall: wall, Text: e.Text}
+	switch e.Kind {
+	case pull.EvPhase:
+		out.Phase = e.Phase
+	case pull.EvAlarm:
+		out.Alarm = alarmEvent(e.Alarm)
+		if out.Text == "" {
+			out.Text = e.Alarm.Text
+		}
+	case pull.EvPeak, pull.EvBreak, pull.EvSlip:
+		p := e.Point
+		out.Point = &p
+	}
+	return out
+}
+
+func alarmEvent(a pull.Alarm) *AlarmEvent {
+	out := &AlarmEvent{
+		Level: a.Level.String(), Limit: a.Limit, Blind: a.Blind,
+		Single: a.Single, Acknowledged: a.Acked, Returned: a.Returned,
+	}
+	switch {
+	case a.Blind:
+	case a.At == rig.AtGauge:
+		out.LoadPa, out.AllowablePa = a.Load, a.Allow
+	default:
+		out.LoadN, out.AllowableN = a.Load, a.Allow
+	}
+	return out
+}

@@ -1,0 +1,499 @@
+// Package watch owns a running pull:
+//
+//	feed -> wire -> record.Writer          every reading, raw, first of all
+//	          |
+//	          +-> pull.Engine -> Snapshot  the latest only, taken by the screen when it likes
+//	                    |
+//	                    +-> events         through a queue of their own to bell, log and screen
+//
+// One goroutine does all of it in order; the feed has its own, the record's
+// disk work has its own, and so has whoever listens to events. Nothing a
+// screen, a terminal or a disk does can hold up a reading.
+package watch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"draghand/internal/feed"
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/rig"
+	"draghand/internal/specimen"
+	"draghand/internal/wire"
+)
+
+// TimeBase is what a reading's time is taken from.
+type TimeBase uint8
+
+// The time bases.
+const (
+	// HostTime is the arrival at this computer, with the board's clock mapped
+	// to it where the board sends one.
+	HostTime TimeBase = iota
+	// BoardTime is the board's clock alone, for a file whose lines all arrive
+	// at once.
+	BoardTime
+	// RateTime counts readings at the rig's stated rate, for a file without
+	// times.
+	RateTime
+)
+
+// Command is what a person may ask of a running pull.
+type Command uint8
+
+// The commands.
+const (
+	ZeroNow   Command = iota // take a new zero
+	AckAlarms                // acknowledge every alarm
+	EndPull                  // close the pull
+)
+
+// Options is what a pull needs.
+type Options struct {
+	Feed     feed.Feed
+	Rig      *rig.Rig
+	Kind     pull.Kind
+	Specimen specimen.Specimen
+	Shelf    string // folder the record is made in
+	Version  string
+	LastZero *float64
+	Time     TimeBase
+	// For ends the pull after so long; 0: never.
+	For time.Duration
+	// ZeroReturn waits a little longer after the break for a quiet zero, as a
+	// person at the screen would; without it the pull ends 2 s after the break.
+	ZeroReturn bool
+	// Listen is told every event, on a goroutine of its own; nil: nobody.
+	Listen func(Event)
+	// Started is when the pull was armed; the zero value means now.
+	Started time.Time
+}
+
+// Result is how a pull ended.
+type Result struct {
+	State  pull.State
+	Record string // folder, empty where nothing could be saved
+	Reason string // "break", "end of source", "time", "signal", "closed by the person", "source lost"
+	// Source is why the source failed, Save why the record is not whole.
+	Source, Save error
+}
+
+// silence is how long an open source may say nothing before it is said; the
+// same half second after which the engine calls the force unseen.
+const silence = 500 * time.Millisecond
+
+// publishEvery is how often a snapshot is made: well under a frame at 30 a
+// second, so that a frame is never two ticks old.
+const publishEvery = 15 * time.Millisecond
+
+// zeroReturnWait is how long after the break a pull with ZeroReturn stays open
+// at the most while no quiet zero is seen.
+const zeroReturnWait = 8 * time.Second
+
+// Watch is one running pull. Snapshot, Trace and Do may be called from any
+// goroutine; Run once.
+type Watch struct {
+	o        Options
+	decoder  *wire.Decoder
+	clock    *wire.Clock
+	engine   *pull.Engine
+	writer   *record.Writer
+	events   *queue
+	commands chan Command
+	snap     atomic.Pointer[Snapshot]
+
+	deaf bool // the listener panicked; owned by the events' goroutine
+
+	traceMu sync.Mutex
+	trace   Trace
+
+	// owned by Run's goroutine
+	start    time.Time // of the record
+	last     time.Duration
+	lastWall time.Time // the moment last belongs to
+	lastSeen time.Time // when the newest good line came in
+	arrival  time.Time // of the chunk in work, as the feed stamps it
+	taken    time.Time // when it was taken from the feed
+	good     int64
+	rate     rateMeter
+	status   string
+	silent   bool
+	saveErr  error
+}
+
+// New checks the options and opens the record. From here on the folder exists;
+// nothing is read before Run.
+func New(o Options) (*Watch, error) {
+	if err := o.Specimen.Validate(); err != nil {
+		return nil, err
+	}
+	dec, err := wire.NewDecoder(layoutOf(o.Rig.Source))
+	if err != nil {
+		return nil, err
+	}
+	if o.Kind == "" {
+		o.Kind = pull.Tension
+	}
+	if o.Started.IsZero() {
+		o.Started = time.Now()
+	}
+	if o.Time == RateTime && o.Rig.Source.Rate <= 0 {
+		return nil, errors.New("the readings carry no time and the rig file states no rate")
+	}
+	w := &Watch{
+		o: o, decoder: dec, commands: make(chan Command, 16), events: newQueue(), status: "waiting",
+		engine: pull.New(pull.Config{Kind: o.Kind, Rig: o.Rig, Area: o.Specimen.Area(), LastZero: o.LastZero}),
+	}
+	w.clock = newClock(o.Rig.Source)
+	w.writer, err = record.Create(o.Shelf, record.Head{
+		Program: "draghand " + o.Version, Started: o.Started, Kind: o.Kind, Specimen: o.Specimen, Rig: o.Rig, Source: o.Feed.Name(), LastZero: o.LastZero,
+	})
+	if err != nil {
+		return nil, err
+	}
+	w.publish(false, "")
+	return w, nil
+}
+
+// Snapshot is the pull as last published. Never nil.
+func (w *Watch) Snapshot() *Snapshot { return w.snap.Load() }
+
+// Trace copies the force trace into dst.
+func (w *Watch) Trace(dst *Trace) {
+	w.traceMu.Lock()
+	defer w.traceMu.Unlock()
+	w.trace.CopyTo(dst)
+}
+
+// Do asks for a command; it never blocks. A command on a full queue is
+// dropped: sixteen unserved ones mean the pull is over.
+func (w *Watch) Do(c Command) {
+	select {
+	case w.commands <- c:
+	default:
+	}
+}
+
+// Run carries the pull from its first reading to the closed record. It returns
+// when the pull is over for any reason, ctx included; the record is closed in
+// every case, a panic included.
+func (w *Watch) Run(ctx context.Context) Result {
+	listened := make(chan struct{})
+	go func() {
+		defer close(listened)
+		w.events.drain(w.told)
+	}()
+	w.start = time.Now()
+	w.lastSeen, w.lastWall = w.start, w.start
+	w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
+	reason, srcErr := w.guarded(ctx)
+	res := w.finish(reason, srcErr)
+	w.events.close()
+	select {
+	case <-listened:
+	case <-time.After(2 * time.Second): // a listener that is stuck may stay so; the record is closed
+	}
+	return res
+}
+
+// told hands one event to the listener. A listener that panics is not asked
+// again; the pull goes on.
+func (w *Watch) told(e Event) {
+	if w.o.Listen == nil || w.deaf {
+		return
+	}
+	defer func() {
+		if recover() != nil {
+			w.deaf = true
+		}
+	}()
+	w.o.Listen(e)
+}
+
+// guarded runs the loop and turns a panic in it into a reason to close.
+func (w *Watch) guarded(ctx context.Context) (reason string, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			reason, err = "fault in the program", fmt.Errorf("fault in the program: %v\n%s", p, debug.Stack())
+		}
+	}()
+	return w.loop(ctx)
+}
+
+// item is one chunk in flight, with a buffer of its own.
+type item struct {
+	kind feed.Kind
+	at   time.Time
+	data []byte
+	torn bool
+	err  error
+}
+
+func (w *Watch) loop(ctx context.Context) (string, error) {
+	feedCtx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	in := make(chan item, 64)
+	spare := make(chan []byte, 64)
+	feedErr := make(chan error, 1)
+	go func() {
+		defer close(in)
+		defer func() {
+			if p := recover(); p != nil {
+				feedErr <- fmt.Errorf("fault in the source: %v", p)
+			}
+		}()
+		feedErr <- w.o.Feed.Run(feedCtx, func(c feed.Chunk) {
+			var buf []byte
+			select {
+			case buf = <-spare:
+			default:
+			}
+			in <- item{kind: c.Kind, at: c.At, data: append(buf[:0], c.Data...), torn: c.Torn, err: c.Err}
+		})
+	}()
+
+	tick := time.NewTicker(publishEvery)
+	defer tick.Stop()
+	reason := ""
+	stop := func(why string) {
+		if reason == "" {
+			reason = why
+			cancel() // the feed ends; what it has read so far is still taken below
+		}
+	}
+	done := ctx.Done()
+	for {
+		select {
+		case it, ok := <-in:
+			if !ok {
+				err := <-feedErr
+				if reason == "" {
+					reason = "end of source"
+					if err != nil {
+						reason = "source lost"
+					}
+				}
+				if errors.Is(err, context.Canceled) {
+					err = nil
+				}
+				return reason, err
+			}
+			w.take(it)
+			select {
+			case spare <- it.data:
+			default:
+			}
+		case <-tick.C:
+			w.watchSilence()
+			w.publish(false, "")
+		case c := <-w.commands:
+			if c == EndPull {
+				stop("closed by the person")
+			} else {
+				w.command(c)
+			}
+		case <-done:
+			done = nil
+			stop("signal")
+		}
+		if w.over() {
+			stop("break")
+		}
+		if w.o.For > 0 && w.last >= w.o.For {
+			stop("time")
+		}
+	}
+}
+
+// over says that the pull has run its course.
+func (w *Watch) over() bool {
+	now := w.now()
+	if !w.engine.Done(now) {
+		return false
+	}
+	if !w.o.ZeroReturn {
+		return true
+	}
+	s := w.engine.State()
+	return s.Zero.HasReturn || s.Break == nil || now-s.Break.T > zeroReturnWait
+}
+
+// take carries one chunk through record and engine.
+func (w *Watch) take(it item) {
+	w.arrival, w.taken = it.at, time.Now()
+	switch it.kind {
+	case feed.Data:
+		w.decoder.Decode(it.data, w.line)
+	case feed.Opened:
+		if it.torn {
+			w.decoder.Restart()
+		}
+	case feed.Lost:
+		w.status = "lost"
+		text := "the source went away"
+		if it.err != nil {
+			text = it.err.Error()
+		}
+		w.mark(pull.Lost, 1, text)
+	case feed.Back:
+		w.status = "waiting"
+		if it.torn {
+			w.decoder.Restart()
+		}
+		w.lastSeen, w.silent = time.Now(), false
+		w.mark(pull.Back, 1, "")
+	case feed.End:
+		w.decoder.Flush(w.line)
+		w.status = "ended"
+	}
+}
+
+// line is one decoded line: first to the record, then to the engine.
+func (w *Watch) line(l *wire.Line) {
+	switch l.Kind {
+	case wire.Good:
+		t, restarted := w.timeOf(l)
+		if restarted {
+			w.mark(pull.Reset, 1, "")
+		}
+		w.last, w.lastWall = t, w.taken
+		w.lastSeen, w.silent, w.status = w.taken, false, "live"
+		w.good++
+		w.rate.add(t)
+		w.writer.Append(t, l.DevText, l.RawText, "")
+		w.step(pull.Reading{T: t, Raw: l.Raw})
+		w.draw(t)
+	case wire.Bad:
+		w.mark(pull.Bad, 1, string(l.Text))
+	}
+}
+
+// draw puts the newest force into the trace.
+func (w *Watch) draw(t time.Duration) {
+	s := w.engine.Live()
+	if !s.Seen {
+		return
+	}
+	w.traceMu.Lock()
+	w.trace.Add(t, float64(s.Specimen))
+	w.traceMu.Unlock()
+}
+
+// mark records something that is no reading and tells the engine.
+func (w *Watch) mark(m pull.Mark, count int, text string) {
+	t := max(w.last, w.now().Truncate(time.Microsecond))
+	w.last, w.lastWall = t, time.Now()
+	bad := w.writer.Mark(t, m, count, text)
+	if bad > 0 {
+		w.step(pull.Reading{T: t, Mark: pull.Bad, Count: bad})
+	}
+	if m != pull.Bad {
+		w.step(pull.Reading{T: t, Mark: m})
+	}
+}
+
+// step hands a reading to the engine and passes its events on.
+func (w *Watch) step(r pull.Reading) {
+	for _, e := range w.engine.Step(r) {
+		switch e.Kind {
+		case pull.EvAlarm, pull.EvBreak, pull.EvLost, pull.EvSlip:
+			w.writer.Event()
+		}
+		out := fromEngine(e, w.arrival)
+		if e.Kind == pull.EvBreak {
+			if b := w.engine.State().Break; b != nil {
+				f := b.Fall.Seconds()
+				out.Fall, out.Provisional = &f, b.Provisional
+			}
+		}
+		w.emit(out)
+	}
+}
+
+func (w *Watch) emit(e Event) { w.events.put(e, e.Kind == EventKind(pull.EvPeak)) }
+
+func (w *Watch) command(c Command) {
+	switch c {
+	case ZeroNow:
+		w.mark(pull.TakeZero, 1, "")
+	case AckAlarms:
+		w.mark(pull.Ack, 1, "")
+	}
+}
+
+// watchSilence notices an open source that says nothing. A file is as slow as
+// its disk and never silent.
+func (w *Watch) watchSilence() {
+	if w.o.Time != HostTime || w.silent || w.status != "live" || time.Since(w.lastSeen) < silence {
+		return
+	}
+	w.silent, w.status = true, "silent"
+	w.mark(pull.Silent, 1, "")
+}
+
+// noteSaveErr keeps the first failure of the record and says it once.
+func (w *Watch) noteSaveErr(err error) {
+	if err == nil || w.saveErr != nil {
+		return
+	}
+	w.saveErr = err
+	w.emit(Event{Kind: Failed, T: w.last, Text: "NOT SAVED: " + err.Error() + ": the pull goes on in memory; free the disk or keep the program running until it is saved elsewhere"})
+}
+
+// finish closes the record, elsewhere where its own folder failed.
+func (w *Watch) finish(reason string, srcErr error) Result {
+	w.mark(pull.End, 1, "")
+	s := w.engine.State().Clone()
+	res := Result{State: s, Reason: reason, Source: srcErr, Record: w.writer.Dir()}
+	w.emit(Event{Kind: Ended, T: w.last, Phase: s.Phase, Text: reason})
+	closing := record.ClosingFrom(s, reason)
+	closing.Ended = time.Now().UTC()
+	res.Save = w.writer.Close(closing)
+	if res.Save == nil {
+		w.emit(Event{Kind: Saved, T: w.last, Record: res.Record})
+	} else {
+		w.noteSaveErr(res.Save)
+	}
+	text := ""
+	if res.Save != nil {
+		text = res.Save.Error()
+	} else if srcErr != nil {
+		text = srcErr.Error()
+	}
+	w.publish(true, text)
+	return res
+}
+
+// Rescue saves a pull whose own folder failed into another shelf.
+func (w *Watch) Rescue(shelf string) (string, error) {
+	err := w.writer.SaveElsewhere(shelf)
+	return w.writer.Dir(), err
+}
+
+// publish makes the snapshot a screen sees.
+func (w *Watch) publish(closed bool, errText string) {
+	h := w.writer.Health()
+	w.noteSaveErr(h.Err)
+	now := w.now()
+	var age time.Duration
+	if w.good > 0 {
+		age = time.Since(w.lastSeen)
+	}
+	s := &Snapshot{
+		State: w.engine.State().Clone(), Specimen: w.o.Specimen, RigName: w.o.Rig.Name, Units: w.o.Rig.Units,
+		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm,
+		Source: Source{Name: w.o.Feed.Name(), Status: w.status, Rate: w.rate.perSecond(), Age: age},
+		Record: Record{Path: w.writer.Dir(), Name: w.writer.Name(), Lines: h.Lines, Synced: h.SyncedAge, Saved: closed && w.saveErr == nil},
+		Now:    now, Closed: closed, Err: errText,
+	}
+	if w.saveErr != nil {
+		s.Record.Failed = w.saveErr.Error()
+	}
+	w.snap.Store(s)
+}
