@@ -1,0 +1,254 @@
+// Package strength makes the results of a pull out of what the engine saw and
+// what was measured on the bar. It reads no files and keeps no state: the same
+// engine state and the same bar give the same results, live or recomputed.
+package strength
+
+import (
+	"fmt"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// Point is one moment in SI; StressPa is nil where the section is unknown.
+type Point struct {
+	TS        float64  `json:"t_s"`
+	GaugePa   float64  `json:"gauge_pa"`
+	RamN      float64  `json:"ram_n"`
+	SpecimenN float64  `json:"specimen_n"`
+	StressPa  *float64 `json:"stress_pa"`
+}
+
+// Zero is the zero the forces are reckoned from.
+type Zero struct {
+	Raw     *float64 `json:"raw"`
+	Quality string   `json:"quality"`
+	Return  *float64 `json:"return"` // pascal: zero after the pull less zero before
+}
+
+// Break is the break; FallS is the 90 to 10 % fall time.
+type Break struct {
+	TS        float64 `json:"t_s"`
+	SpecimenN float64 `json:"specimen_n"`
+	FallS     float64 `json:"fall_s"`
+}
+
+// YieldDrop is an upper yield point seen in the trace.
+type YieldDrop struct {
+	UpperPa float64 `json:"upper_pa"`
+	LowerPa float64 `json:"lower_pa"`
+}
+
+// Results is what is known of one pull, all in SI. A nil field is not known
+// (yet), which is not the same as zero.
+type Results struct {
+	Record             string     `json:"record"`
+	Kind               string     `json:"kind"`
+	Phase              string     `json:"phase"`
+	Samples            int        `json:"samples"`
+	Gaps               int        `json:"gaps"`
+	BadLines           int        `json:"bad_lines"`
+	Zero               Zero       `json:"zero"`
+	Peak               *Point     `json:"peak"`
+	PeakRaw            *Point     `json:"peak_raw"`
+	Break              *Break     `json:"break"`
+	YieldDrop          *YieldDrop `json:"yield_drop"`
+	PacePaPerS         *float64   `json:"pace_pa_per_s"`
+	StrengthPa         *float64   `json:"strength_pa"`
+	StrengthUPa        *float64   `json:"strength_u_pa"`
+	StrengthExpandedPa *float64   `json:"strength_expanded_pa"`
+	CoverageK          *float64   `json:"coverage_k"`
+	StrengthAtLeastPa  *float64   `json:"strength_at_least_pa"`
+	Elongation         *float64   `json:"elongation"`
+	ReductionOfArea    *float64   `json:"reduction_of_area"`
+	Counts             *string    `json:"counts"`
+	Remarks            []string   `json:"remarks"`
+}
+
+// zeroReturnLimit is how far the zero may have moved, as a fraction of the
+// gauge pressure at the peak, before a remark is made. One percent is what
+// ASTM E4 allows a force to be off in all: a zero that eats it alone matters.
+const zeroReturnLimit = 0.01
+
+// From gives the results of a pull. name is the record's name.
+func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results {
+	area := bar.Area()
+	out := Results{
+		Record: name, Kind: string(s.Kind), Phase: string(s.Phase),
+		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines,
+		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(s, r, bar),
+	}
+	if s.Outcome != "" {
+		out.Phase = string(s.Outcome)
+	}
+	if s.Zero.Set {
+		out.Zero.Raw = known(s.Zero.Raw)
+	} else {
+		out.Zero.Quality = "none"
+	}
+	if s.Zero.HasReturn {
+		out.Zero.Return = known(float64(s.Zero.Return))
+	}
+	if s.Readings == 0 || s.Phase == pull.Slack {
+		return out
+	}
+	out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
+	if s.Break != nil {
+		out.Break = &Break{TS: s.Break.T.Seconds(), SpecimenN: float64(s.Break.Specimen), FallS: s.Break.Fall.Seconds()}
+	}
+	if area > 0 && s.StressPace != 0 {
+		out.PacePaPerS = known(float64(s.StressPace))
+	}
+	if area > 0 && s.Kind == pull.Tension {
+		switch s.Outcome {
+		case pull.Broken, pull.Faded:
+			out.StrengthPa = known(float64(si.StressOn(s.Peak.Specimen, area)))
+		case pull.LetOff, pull.Ended, pull.Unclear:
+			out.StrengthAtLeastPa = known(float64(si.StressOn(s.Peak.Specimen, area)))
+		}
+	}
+	return out
+}
+
+func known(v float64) *float64 { return &v }
+
+func point(p pull.Point, area si.Area) *Point {
+	out := &Point{TS: p.T.Seconds(), GaugePa: float64(p.Gauge), RamN: float64(p.Ram), SpecimenN: float64(p.Specimen)}
+	if area > 0 {
+		out.StressPa = known(float64(si.StressOn(p.Specimen, area)))
+	}
+	return out
+}
+
+// remarks says in words what a reader of the number must know.
+func remarks(s pull.State, r *rig.Rig, bar specimen.Specimen) []string {
+	out := []string{}
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	if bar.Simulated {
+		add("simulated: no metal was broken for this")
+	}
+	if s.Readings == 0 {
+		add("no readings")
+		return out
+	}
+	if !s.Zero.Set {
+		add("no zero was taken before the load: forces are reckoned from the sensor's own line")
+	}
+	if s.Zero.HasReturn && s.Peak.Gauge > 0 {
+		if d := s.Zero.Return; max(d, -d) > zeroReturnLimit*s.Peak.Gauge {
+			add("the zero after the pull is %s off the zero before, %.1f %% of the peak", d.Text(r.Units), 100*float64(d/s.Peak.Gauge))
+		}
+	}
+	if s.Gaps > 0 {
+		add("the force could not be seen %s", times(s.Gaps))
+	}
+	if s.BadLines > 0 {
+		add("%d lines could not be read", s.BadLines)
+	}
+	if s.Slips > 0 {
+		add("the force fell and came back %s (slip)", times(s.Slips))
+	}
+	for _, l := range s.Limits {
+		switch {
+		case l.PeakRatio >= r.Alarm.Stop:
+			add("%s was loaded to %.0f %% of what it is allowed", l.Name, 100*l.PeakRatio)
+		case l.PeakRatio >= r.Alarm.Warning:
+			add("%s came to %.0f %% of what it is allowed", l.Name, 100*l.PeakRatio)
+		}
+	}
+	for _, u := range r.UnknownParts() {
+		add("no known limit: %s", u)
+	}
+	if s.Kind == pull.Tension && bar.Area() == 0 {
+		add("no diameter was measured: force only, no strength")
+	}
+	if s.Outcome == pull.Unclear {
+		add("it is unclear how this pull ended")
+	}
+	if s.Break != nil && s.Break.Provisional {
+		add("the readings stopped before the break was certain")
+	}
+	return out
+}
+
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// Lines is the result in a few lines of text for a person.
+func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
+	var out []string
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	add("record     %s", r.Record)
+	if bar.ID != "" || bar.Melt != "" || bar.Alloy != "" {
+		add("specimen   %s", Who(bar))
+	}
+	if d := bar.Diameter(); d > 0 {
+		add("section    %s round, %s", d.Text(sys), bar.Area().Text(sys))
+	}
+	add("outcome    %s", outcomeWords(r.Phase))
+	if r.Peak != nil {
+		add("peak       %s on the specimen at %.2f s (gauge %s, ram %s)", si.Force(r.Peak.SpecimenN).Text(sys), r.Peak.TS,
+			si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
+	}
+	if r.Break != nil {
+		add("break      at %.2f s from %s, 90 to 10 %% in %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
+			time.Duration(r.Break.FallS*float64(time.Second)).Round(time.Millisecond))
+	}
+	if r.StrengthPa != nil {
+		add("strength   %s (uncertainty not stated)", si.Stress(*r.StrengthPa).Text(sys))
+	}
+	if r.StrengthAtLeastPa != nil {
+		add("strength   at least %s: the bar did not break", si.Stress(*r.StrengthAtLeastPa).Text(sys))
+	}
+	if r.PacePaPerS != nil {
+		add("pace       %s", si.StressRate(*r.PacePaPerS).Text(sys))
+	}
+	add("readings   %d, %d gaps, %d bad lines", r.Samples, r.Gaps, r.BadLines)
+	for _, m := range r.Remarks {
+		add("remark     %s", m)
+	}
+	return out
+}
+
+// Who names a bar in one phrase.
+func Who(bar specimen.Specimen) string {
+	out := ""
+	for _, p := range []string{bar.Melt, bar.ID, bar.Alloy} {
+		if p == "" {
+			continue
+		}
+		if out != "" {
+			out += " · "
+		}
+		out += p
+	}
+	if out == "" {
+		return "unnamed specimen"
+	}
+	return out
+}
+
+func outcomeWords(phase string) string {
+	switch pull.Phase(phase) {
+	case pull.Broken:
+		return "broken"
+	case pull.Faded:
+		return "faded: the force went down without a snap"
+	case pull.LetOff:
+		return "let off: the load was taken away, the bar did not break"
+	case pull.Ended:
+		return "ended: the readings stop under load"
+	case pull.Unclear:
+		return "unclear"
+	case pull.Slack:
+		return "no load was seen"
+	}
+	return phase
+}
