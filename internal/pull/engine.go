@@ -66,11 +66,14 @@ type Engine struct {
 	pace pace
 	look sight
 
-	limits []limitState
-	levels [Stop + 1]float64 // fraction of the allowable, by Level
-	blind  slot
-	worst  Level
-	tripOK bool
+	limits  []limitState
+	levels  [Stop + 1]float64 // fraction of the allowable, by Level
+	calm    float64           // Pa, absolute: below it no limit has anything to say
+	half    float64           // Pa, absolute: below it no limit has a lead time
+	allCalm bool              // no limit has an alarm active or soon
+	blind   slot
+	worst   Level
+	tripOK  bool
 
 	phase phases
 

@@ -18,21 +18,28 @@ type fall struct {
 	gapped bool          // the force could not be seen during it
 }
 
-// recentTop works out the highest spike-proof level of the last moments. It is
-// what a fall is held against: never the peak, which may lie 40 s back.
+// recentTop keeps the highest spike-proof level of the last moments. It is what
+// a fall is held against: never the peak, which may lie 40 s back. It only looks
+// back through the buckets when the highest has become too old.
 func (e *Engine) recentTop() {
 	ph := &e.phase
+	if e.t-ph.recentAt <= fallWindow || e.ringN-ph.recentN < fallReadings {
+		return
+	}
 	b := &e.buckets
-	top, n := math.Inf(-1), 0
-	for i := b.closed - 1; i >= b.oldest(); i-- {
+	ph.recent, ph.recentAt, ph.recentN = e.above(e.mid.p), e.t, e.ringN
+	n := e.ringN - 1 // readings before the open bucket, which holds the newest one
+	for i, seen := b.closed-1, 0; i >= b.oldest(); i-- {
 		k := b.at(i)
-		if k.last < ph.armed || (e.t-k.last > fallWindow && n >= fallReadings) {
+		if k.last < ph.armed || (e.t-k.last > fallWindow && seen >= fallReadings) {
 			break
 		}
-		n += k.n
-		top = max(top, k.top)
+		if top := e.above(k.top); top > ph.recent {
+			ph.recent, ph.recentAt, ph.recentN = top, k.last, n
+		}
+		n -= k.n
+		seen += k.n
 	}
-	ph.recent = e.above(max(top, e.mid.p))
 }
 
 // watchFall looks for the end of a loading.
@@ -60,7 +67,8 @@ func (e *Engine) watchSnap(x float64) {
 		switch {
 		case x >= fallHigh*ph.fall.level, e.t-ph.fall.at > fallForget:
 			ph.fall = fall{}
-			ph.recent, ph.armed = x, e.t
+			ph.armed = e.t
+			ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
 		case e.look.lost:
 			ph.fall.gapped = true
 		}

@@ -16,6 +16,9 @@ type limitState struct {
 	slots  [3]slot // caution, warning, stop
 	active Level   // highest active
 	soon   bool    // reached within the look-ahead
+	lead   time.Duration
+	calm   float64 // Pa, absolute: nothing to look at below it
+	half   float64 // Pa, absolute: no lead time below it
 }
 
 // makeLimits asks the rig for what is known of its limits.
@@ -41,19 +44,49 @@ func (e *Engine) makeLimits() {
 	}
 	e.outLimits = make([]Limit, 0, len(e.limits))
 	e.outAlarms = make([]Alarm, 0, 1+len(e.limits))
+	e.screenLimits()
+}
+
+// screenLimits works out, for the zero in force, the pressures below which a
+// limit need not be looked at. They lie a little under the true ones, since they
+// save work and decide nothing: every decision is taken on the bound itself.
+func (e *Engine) screenLimits() {
+	e.calm, e.half = math.Inf(1), math.Inf(1)
+	for i := range e.limits {
+		l := &e.limits[i]
+		l.calm = e.screen(l, min(e.levels[Caution], e.levels[Warning], e.levels[Stop]))
+		l.half = e.screen(l, leadFrom)
+		e.calm, e.half = min(e.calm, l.calm), min(e.half, l.half)
+	}
+}
+
+// screen is an absolute pressure safely below the one at which the ratio is
+// reached; −Inf where there is none to be found.
+func (e *Engine) screen(l *limitState, ratio float64) float64 {
+	p := float64(l.bound.PressureAt(ratio*screenBelow)) + e.zeroAt - e.gaugeZero(l)
+	less := p - e.span // a line that does not rise is no line to rely on
+	at := l.bound.Ratio(si.Pressure(e.above(p)), si.Pressure(p))
+	if at < ratio && l.bound.Ratio(si.Pressure(e.above(less)), si.Pressure(less)) <= at {
+		return p
+	}
+	return math.Inf(-1)
 }
 
 // checkLimits holds a valid reading against every limit: the reading itself
 // against stop, the short mean against caution and warning.
 func (e *Engine) checkLimits(s, before spot, had bool, f float64, filtered bool) {
+	if e.allCalm && s.p < e.calm && f < e.calm {
+		return // all is well: the usual case
+	}
 	p, abs := si.Pressure(e.above(s.p)), si.Pressure(s.p)
 	fp, fabs := si.Pressure(e.above(f)), si.Pressure(f)
+	e.allCalm = true
 	for i := range e.limits {
 		l := &e.limits[i]
-		r, rf := l.bound.Ratio(p, abs), l.bound.Ratio(fp, fabs)
-		if l.active == Quiet && !l.soon && r < e.levels[Caution] && rf < e.levels[Caution] && r < e.levels[Stop] {
-			continue // all is well: the usual case
+		if l.active == Quiet && !l.soon && s.p < l.calm && f < l.calm {
+			continue
 		}
+		r, rf := l.bound.Ratio(p, abs), l.bound.Ratio(fp, fabs)
 		last := math.Inf(-1)
 		if had {
 			last = l.bound.Ratio(si.Pressure(e.above(before.p)), si.Pressure(before.p))
@@ -64,6 +97,7 @@ func (e *Engine) checkLimits(s, before spot, had bool, f float64, filtered bool)
 			e.checkMean(l, Caution, rf, false)
 		}
 		l.active = l.highest()
+		e.allCalm = e.allCalm && l.active == Quiet && !l.soon
 	}
 }
 
@@ -160,7 +194,7 @@ func (e *Engine) limitAlarm(l *limitState, lv Level, single, ahead bool) Alarm {
 		Level: lv, Limit: l.bound.Limit.Name, Raised: e.t, Single: single,
 		Load: load, Allow: number(l.bound.Allowable), At: l.bound.Limit.At,
 	}
-	a.Text = e.limitText(a, ahead)
+	a.Text = e.limitText(a, ahead, l.lead)
 	if lv == Stop {
 		l.slots[Stop-1].text = a.Text
 		if single {
@@ -171,11 +205,11 @@ func (e *Engine) limitAlarm(l *limitState, lv Level, single, ahead bool) Alarm {
 }
 
 // limitText is the sentence for the person.
-func (e *Engine) limitText(a Alarm, ahead bool) string {
+func (e *Engine) limitText(a Alarm, ahead bool, lead time.Duration) string {
 	switch {
 	case ahead:
 		return fmt.Sprintf("warning: %s, and at this pace reaches that in %.1f s: pump more slowly or stop",
-			e.carries(a), e.pace.lead.Seconds())
+			e.carries(a), lead.Seconds())
 	case a.Level == Stop:
 		return "STOP: " + e.carries(a) + ": release the pressure, then acknowledge"
 	case a.Level == Warning:
@@ -195,27 +229,42 @@ func (e *Engine) carries(a Alarm) string {
 	return fmt.Sprintf("%s %s %s of %s allowed", a.Limit, verb, load, allow)
 }
 
-// lookAhead works out how soon the nearest limit is reached at this pace.
+// lookAhead works out how soon the limits are reached at this pace. A limit at
+// less than half has no lead time: the pace of the first strokes says little
+// about the last ones.
 func (e *Engine) lookAhead() {
+	had := e.pace.lead > 0
 	e.pace.lead = 0
-	f := e.above(e.mean.v)
+	if !had && (e.pace.rate <= 0 || e.mean.v < e.half) {
+		return // and none is soon
+	}
 	for i := range e.limits {
 		l := &e.limits[i]
-		ratio := l.bound.Ratio(si.Pressure(f), si.Pressure(e.mean.v))
-		left := float64(l.bound.PressureAt(e.levels[Stop])) - e.gaugeZero(l) - f
-		lead := time.Duration(0)
-		if e.pace.rate > 0 && ratio > leadFrom && left > 0 {
-			if s := left / e.pace.rate; s < leadMost.Seconds() {
-				lead = max(1, time.Duration(s*float64(time.Second)))
-			}
-		}
-		if lead > 0 && (e.pace.lead == 0 || lead < e.pace.lead) {
-			e.pace.lead = lead
+		l.lead = e.leadTo(l)
+		if l.lead > 0 && (e.pace.lead == 0 || l.lead < e.pace.lead) {
+			e.pace.lead = l.lead
 		}
 		ahead := e.cfg.Rig.Alarm.LookAhead
 		if l.soon {
 			ahead *= leadReturn
 		}
-		l.soon = lead > 0 && lead.Seconds() < ahead
+		l.soon = l.lead > 0 && l.lead.Seconds() < ahead
+		if l.soon {
+			e.allCalm = false
+		}
 	}
+}
+
+// leadTo is the time to a limit at this pace, 0 where there is none to tell.
+func (e *Engine) leadTo(l *limitState) time.Duration {
+	f := e.above(e.mean.v)
+	if e.pace.rate <= 0 || e.mean.v < l.half || l.bound.Ratio(si.Pressure(f), si.Pressure(e.mean.v)) <= leadFrom {
+		return 0
+	}
+	left := float64(l.bound.PressureAt(e.levels[Stop])) - e.gaugeZero(l) - f
+	s := left / e.pace.rate
+	if !(s > 0 && s < leadMost.Seconds()) {
+		return 0
+	}
+	return max(1, time.Duration(s*float64(time.Second)))
 }

@@ -15,11 +15,13 @@ type phases struct {
 	reload time.Duration // the same after an outcome
 	regain time.Duration // the same after a break
 
-	top     float64       // highest level of this loading, Pa above the zero
-	nearTop time.Duration // when the load was last near it
-	highAt  time.Duration // when it was last at 90 % of it
-	recent  float64       // highest level of the last moments, Pa above the zero
-	armed   time.Duration // nothing before counts for it
+	top      float64       // highest level of this loading, Pa above the zero
+	nearTop  time.Duration // when the load was last near it
+	highAt   time.Duration // when it was last at 90 % of it
+	recent   float64       // highest level of the last moments, Pa above the zero
+	recentAt time.Duration // when
+	recentN  int           // at which reading
+	armed    time.Duration // nothing before counts for it
 
 	fall fall
 
@@ -38,7 +40,9 @@ func (e *Engine) stepPhase() {
 		return
 	}
 	x := e.above(e.mid.p)
-	ph.recent = max(ph.recent, x)
+	if x >= ph.recent {
+		ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
+	}
 	switch ph.now {
 	case Slack:
 		e.stepSlack(e.mid.p - e.slackBase())
@@ -80,7 +84,8 @@ func (e *Engine) startLoading(text string) {
 	x := e.above(e.mid.p)
 	ph.outcome = ""
 	ph.over, ph.reload, ph.regain = never, never, never
-	ph.top, ph.recent = x, x
+	ph.top = x
+	ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
 	ph.nearTop, ph.highAt, ph.armed = e.t, e.t, e.t
 	ph.fall = fall{}
 	ph.low = false

@@ -54,6 +54,7 @@ const (
 	alarmQuiet     = 500 * time.Millisecond
 	singleLower    = 0.95                 // a neighbour lower than this leaves a reading alone (design 5)
 	stopConfirm    = 5 * time.Millisecond // design 5
+	screenBelow    = 0.999                // a level this much lower is looked at closely
 	leadFrom       = 0.5                  // of the nearest limit (design 5)
 	leadReturn     = 1.2                  // times the look-ahead
 	leadMost       = time.Hour            // a longer lead is none
@@ -83,8 +84,8 @@ const (
 	paceStrokes = 3               // design 5
 	paceLeast   = 500 * time.Millisecond
 	crestRest   = 150 * time.Millisecond // no gain for so long ends a stroke
-	crestNoise  = 3                      // SDs that a new stroke must rise
-	crestCounts = 1.5
+	crestNoise  = 6                      // SDs that a new stroke must rise: it is held against the lowest of a rest, and that lies 2 or 3 under the mean
+	crestCounts = 2.5
 	crestShare  = 0.001 // of the nearest limit
 	paceStale   = 1.5   // strokes without a new crest: the pump has slowed
 	paceFallen  = 0.9   // of the last crest: no longer the rise that the crests tell

@@ -174,6 +174,7 @@ func (e *Engine) takeZero(w window, quality string) {
 	e.zero = Zero{Set: true, Raw: w.raw, Pressure: p, SD: si.Pressure(w.sd), T: e.t, Quality: quality}
 	e.zeroAt = float64(p)
 	e.setNoise(w.sd)
+	e.screenLimits()
 	if first {
 		e.hand.restart() // what it showed until now was the sensor's own offset
 	}

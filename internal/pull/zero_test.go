@@ -1,0 +1,114 @@
+package pull
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"draghand/internal/si"
+)
+
+// 1 kN on the specimen is 4.76 bar on the test rig; 1 % of its range is 7 bar,
+// 1.47 kN; the nearest limit of 48 kN makes the loading threshold 0.48 kN.
+func TestZero(t *testing.T) {
+	ptr := func(v float64) *float64 { return &v }
+	for name, tc := range map[string]struct {
+		last    *float64
+		noise   float64
+		do      func(s *script)
+		set     bool
+		quality string
+		at      float64 // bar
+		says    string
+	}{
+		"first quiet 2 s": {nil, 0.02, func(s *script) { s.hold(3*time.Second, 0) }, true, "quiet", 0, "zero taken"},
+		"only 1.9 s":      {nil, 0.02, func(s *script) { s.hold(1900*time.Millisecond, 0) }, false, "", 0, ""},
+		"an honest offset of 1 % of the range": {
+			nil, 0.02, func(s *script) { s.hold(3*time.Second, 1.47) },
+			true, "quiet", 7, "zero taken",
+		},
+		"3 % of the range is a load": {nil, 0.02, func(s *script) { s.hold(3*time.Second, 4.41) }, false, "none", 0, "the load began before"},
+		"the last zero 0.9 % away":   {ptr(6.3), 0.02, func(s *script) { s.hold(3*time.Second, 0) }, true, "quiet", 0, "zero taken"},
+		"the last zero 1.1 % away": {
+			ptr(7.7), 0.02, func(s *script) { s.hold(2600*time.Millisecond, 0) },
+			false, "", 0, "from the expected zero",
+		},
+		"noise over 0.1 % of the range": {nil, 0.2, func(s *script) { s.hold(10*time.Second, 0) }, false, "", 0, ""},
+		"quiet only after a while": {nil, 0.02, func(s *script) {
+			s.play(2*time.Second, func(t float64) float64 { return 0.3 * math.Sin(9*t) }).hold(3*time.Second, 0)
+		}, true, "quiet", 0, "zero taken"},
+		"loaded from the first second": {
+			nil, 0.02, func(s *script) { s.hold(time.Second, 0).ramp(10*time.Second, 0, 20) },
+			false, "none", 0, "the load began before",
+		},
+		"a fault within makes it start anew": {nil, 0.02, func(s *script) {
+			s.hold(1500*time.Millisecond, 0).raws(math.NaN()).hold(1500*time.Millisecond, 0)
+		}, false, "", 0, ""},
+		"asked for, quiet": {
+			nil, 0.02, func(s *script) { s.hold(3*time.Second, 0).hold(3*time.Second, 0.2).mark(TakeZero) },
+			true, "asked", 0.952, "zero taken",
+		},
+		"asked for, not quiet": {nil, 0.02, func(s *script) {
+			s.hold(3*time.Second, 0).play(3*time.Second, func(t float64) float64 { return 0.4 * math.Sin(9*t) }).mark(TakeZero)
+		}, true, "quiet", 0, "not quiet"},
+		"asked for after 1 s":    {nil, 0.02, func(s *script) { s.hold(time.Second, 0).mark(TakeZero) }, false, "", 0, "fewer than 2 s"},
+		"asked for while loaded": {nil, 0.02, func(s *script) { s.hold(3*time.Second, 0).pump(4, 0, 3).mark(TakeZero) }, true, "quiet", 0, "only taken before the load"},
+		"asked for as the load begins": {nil, 0.02, func(s *script) {
+			s.hold(3*time.Second, 0).ramp(100*time.Millisecond, 0, 1).mark(TakeZero)
+		}, true, "quiet", 0, "only taken before the load"},
+		"asked for a let-off": {nil, 0.02, func(s *script) {
+			s.hold(3*time.Second, 0).pump(4, 0, 3).ramp(time.Second, 12, 0).hold(3*time.Second, 0).mark(TakeZero)
+		}, true, "quiet", 0, "only taken before the load"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s := newScript(plainRig(), 100, tc.noise)
+			tc.do(s)
+			e, evs := run(t, Config{Kind: Tension, Rig: s.rig, LastZero: tc.last}, s.out)
+			z := e.State().Zero
+			if z.Set != tc.set || z.Quality != tc.quality {
+				t.Errorf("set %v, quality %q; want %v, %q", z.Set, z.Quality, tc.set, tc.quality)
+			}
+			// 200 readings of SD 0.1 bar: their mean is known to 0.007 bar, four times that.
+			within := 0.03
+			if name == "quiet only after a while" {
+				within = 0.1 // the last of the wobble is in a window that is quiet enough
+			}
+			if z.Set && (math.Abs(float64(z.Pressure)/si.Bar-tc.at) > within || math.Abs(z.Raw-float64(z.Pressure)/si.Bar) > 1e-9) {
+				t.Errorf("zero at %v bar, raw %v, want %v", float64(z.Pressure)/si.Bar, z.Raw, tc.at)
+			}
+			var all []string
+			for _, ev := range eventsOf(evs, EvZero) {
+				all = append(all, ev.Text)
+			}
+			if said := strings.Join(all, "\n"); !strings.Contains(said, tc.says) || (tc.says == "" && said != "") {
+				t.Errorf("said %q, want %q", said, tc.says)
+			}
+		})
+	}
+}
+
+// The zero is taken off before any force is shown, and a sensor that starts 1 %
+// off neither counts as loaded nor moves the drag hand.
+func TestZeroIsTakenOff(t *testing.T) {
+	s := newScript(plainRig(), 100, 0)
+	s.hold(3*time.Second, 1.4).ramp(10*time.Second, 1.4, 21.4).hold(time.Second, 21.4)
+	e, _ := run(t, Config{Kind: Tension, Rig: s.rig, Area: si.Area(1e-4)}, s.out)
+	st := e.State()
+	for name, p := range map[string]Point{"live": st.Live, "peak": st.Peak, "raw peak": st.PeakRaw} {
+		if math.Abs(float64(p.Specimen)-20e3) > 1 || math.Abs(float64(p.Ram)-40e3) > 2 || math.Abs(float64(p.Stress)-200e6) > 1e4 {
+			t.Errorf("%s: %+v, want 20 kN, 40 kN, 200 MPa", name, p)
+		}
+	}
+}
+
+// The noise of the readings is told from the zero.
+func TestNoise(t *testing.T) {
+	s := newScript(plainRig(), 1000, 0.05)
+	s.hold(3*time.Second, 0)
+	e, _ := run(t, Config{Kind: Tension, Rig: s.rig}, s.out)
+	// 0.05 kN are 0.238 bar; an SD of 2000 readings is known to 1.6 %, three times that.
+	if got := float64(e.State().Noise) / si.Bar; math.Abs(got/0.2381-1) > 0.05 {
+		t.Errorf("noise %.4f bar, want 0.238", got)
+	}
+}
