@@ -41,6 +41,9 @@ func Open(spec string, o Options) (Feed, error) {
 	if o.Baud == 0 {
 		o.Baud = DefaultBaud
 	}
+	if o.Baud < 0 {
+		return nil, specError(spec, fmt.Sprintf("cannot have %d baud", o.Baud), "give the speed of the board's port, often 115200")
+	}
 	if spec == "-" {
 		return newStdin(o), nil
 	}

@@ -1,0 +1,5 @@
+//go:build !race
+
+package feed
+
+const raceOn = false
