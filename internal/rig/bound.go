@@ -35,6 +35,9 @@ func (r *Rig) Bounds() []Bound {
 		case AtFar:
 			share := min(1, 1-r.Path.Share+r.Path.ShareTol)
 			b.gain, b.offset = ram*share, -lost*share
+		case AtSides:
+			share := min(1, max(r.Path.Share, 1-r.Path.Share)+r.Path.ShareTol)
+			b.gain, b.offset = ram*share, -lost*share
 		}
 		out = append(out, b)
 	}

@@ -42,7 +42,7 @@ func (r *Rig) cautionLoad(sys si.System, bounds []Bound, add func(string, ...any
 	}
 	far := false
 	for _, b := range bounds {
-		far = far || b.Limit.At == AtFar
+		far = far || b.Limit.At == AtFar || b.Limit.At == AtSides
 	}
 	if p.Kind == TwoSided && !far {
 		add("no limit is stated for the far side, which carries %s %% of the ram force", si.Number(100*(1-p.Share), 1))

@@ -89,11 +89,12 @@ func TestPath(t *testing.T) {
 	}
 	limits := "[[limit]]\nname = \"bar\"\nkind = \"rated\"\nat = \"specimen\"\nforce = \"48 kN\"\n"
 	far := "[[limit]]\nname = \"far bar\"\nkind = \"rated\"\nat = \"far\"\nforce = \"48 kN\"\n"
+	both := "[[limit]]\nname = \"bars\"\nkind = \"rated\"\nat = \"sides\"\nforce = \"48 kN\"\n"
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			over := part{"path": tt.path, "limits": limits}
 			if tt.mostFar > 0 {
-				over["limits"] += far
+				over["limits"] += far + both
 			}
 			r := mustParse(t, file(over))
 			if !near(r.Path.Share, tt.share, worked) || math.Abs(r.Path.ShareTol-tt.tol) > worked {
@@ -107,7 +108,7 @@ func TestPath(t *testing.T) {
 				t.Errorf("PressureForSpecimen = %v, want 1e7 Pa", got)
 			}
 			for _, b := range r.Bounds() {
-				want := map[Place]float64{AtSpecimen: tt.mostS, AtFar: tt.mostFar}[b.Limit.At]
+				want := map[Place]float64{AtSpecimen: tt.mostS, AtFar: tt.mostFar, AtSides: max(tt.mostS, tt.mostFar)}[b.Limit.At]
 				if got := b.Load(p, p) / 1e3; !near(got, want, worked) {
 					t.Errorf("Load on %s = %v kN, want %v", b.Limit.Name, got, want)
 				}

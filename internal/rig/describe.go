@@ -223,6 +223,8 @@ func (p Place) where() string {
 		return "on the specimen's side"
 	case AtFar:
 		return "on the far side"
+	case AtSides:
+		return "on each side"
 	case AtGauge:
 		return "at the gauge"
 	}

@@ -18,7 +18,7 @@ const (
 	defaultCaution      = 0.75
 	defaultWarning      = 0.90
 	defaultStop         = 1.00
-	defaultLookAhead    = 5.0 // s: time for a person to hear a warning and stop pumping
+	defaultLookAhead    = 3.0 // s: time for a person to hear a warning and stop pumping; much longer and every elastic rise warns
 )
 
 // Parse reads a rig file's text; name is for messages only. It refuses unknown

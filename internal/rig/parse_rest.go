@@ -115,10 +115,10 @@ func (r *reader) drive() *Drive {
 }
 
 const (
-	wantLimitName   = `the part's name, as in name = "link bar, far side"`
+	wantLimitName   = `the part's name, as in name = "link bar"`
 	wantLimitForce  = `what the part stands, as in force = "48 kN"`
 	wantLimitFactor = `a number of 1 or more, as in design_factor = 2`
-	wantAt          = `"ram", "specimen" or "far", where the force acts`
+	wantAt          = `"ram", "specimen", "far" or "sides" (like parts on both), where the force acts`
 )
 
 // stated reads the [[limit]] tables, one Limit for each, good or not, so that
@@ -149,7 +149,7 @@ func (s section) limit() Limit {
 		s.only("a rated force", "pressure")
 		s.missing("force", wantLimitForce)
 		l.Force, _ = take(s, "force", wantLimitForce, si.ParseForce)
-		l.At = Place(s.choice("at", true, string(AtRam), string(AtSpecimen), string(AtFar)))
+		l.At = Place(s.choice("at", true, string(AtRam), string(AtSpecimen), string(AtFar), string(AtSides)))
 	case PressureLimit:
 		s.only("a pressure limit", "force")
 		s.missing("pressure", wantPressure)
@@ -160,7 +160,7 @@ func (s section) limit() Limit {
 	case Unknown:
 		s.only("a part of which nothing is known", "force", "pressure", "design_factor")
 		if s.has("at") {
-			l.At = Place(s.choice("at", false, string(AtRam), string(AtSpecimen), string(AtFar), string(AtGauge)))
+			l.At = Place(s.choice("at", false, string(AtRam), string(AtSpecimen), string(AtFar), string(AtSides), string(AtGauge)))
 		}
 	}
 	return l

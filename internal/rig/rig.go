@@ -137,6 +137,7 @@ const (
 	AtRam      Place = "ram"      // ram force
 	AtSpecimen Place = "specimen" // force on the specimen's side
 	AtFar      Place = "far"      // force on the far side
+	AtSides    Place = "sides"    // the larger of the two sides' forces, for like parts on both
 	AtGauge    Place = "gauge"    // gauge pressure
 )
 

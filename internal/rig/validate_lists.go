@@ -103,10 +103,10 @@ func (c *checker) limit(key string, l Limit, r *Rig) {
 	switch l.Kind {
 	case Rated:
 		within(c, key+".force", l.Force, minForce, maxForce, forceText, wantLimitForce)
-		if l.At != AtRam && l.At != AtSpecimen && l.At != AtFar || l.Pressure != 0 {
+		if l.At != AtRam && l.At != AtSpecimen && l.At != AtFar && l.At != AtSides || l.Pressure != 0 {
 			c.fault(key+".at", "not known", wantAt)
 		}
-		if l.At == AtFar && (r.Path.Kind == Direct || r.Path.Kind == Fixed && r.Path.Share >= 1) {
+		if (l.At == AtFar || l.At == AtSides) && (r.Path.Kind == Direct || r.Path.Kind == Fixed && r.Path.Share >= 1) {
 			c.fault(key+".at", "the path has no far side", `"ram" or "specimen"`)
 		}
 	case PressureLimit:
@@ -116,7 +116,7 @@ func (c *checker) limit(key string, l Limit, r *Rig) {
 		}
 	case Unknown:
 		switch l.At {
-		case "", AtRam, AtSpecimen, AtFar, AtGauge:
+		case "", AtRam, AtSpecimen, AtFar, AtSides, AtGauge:
 		default:
 			c.fault(key+".at", "not known", wantAt)
 		}

@@ -127,7 +127,7 @@ func parse(kind, text string, units []unit) (float64, error) {
 	}
 	for _, u := range units {
 		if u.name == name {
-			return finite(kind, text, v*u.factor, units)
+			return finite(kind, text, scale(v, u.factor), units)
 		}
 	}
 	if strings.HasPrefix(name, ",") {
@@ -137,6 +137,15 @@ func parse(kind, text string, units []unit) (float64, error) {
 		return 0, unitError(kind, text, `"ton" is ambiguous: "tonf" is 2000 lbf, "tf" is 1000 kgf`, units)
 	}
 	return 0, unitError(kind, text, fmt.Sprintf("%q is no unit of %s", name, kind), units)
+}
+
+// scale is v times factor. A factor that is one over a whole number divides, so
+// that "42 cm²" is 0.0042 m² to the last bit and not the next number to it.
+func scale(v, factor float64) float64 {
+	if over := math.Round(1 / factor); factor < 1 && 1/over == factor {
+		return v / over
+	}
+	return v * factor
 }
 
 func finite(kind, text string, v float64, units []unit) (float64, error) {
