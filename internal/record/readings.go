@@ -221,7 +221,7 @@ func (rs *Readings) parsePlain(line []byte) bool {
 	}
 	i++
 	d := i
-	for i < len(line) && plain(line[i]) {
+	for i < len(line) && plain[line[i]] {
 		i++
 	}
 	dev := line[d:i]

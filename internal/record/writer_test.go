@@ -63,7 +63,7 @@ func TestRoundTrip(t *testing.T) {
 	)
 	anyText := rapid.Map(rapid.SliceOfN(rapid.Byte(), 0, MaxEvidence), func(b []byte) string { return string(b) })
 	rapid.Check(t, func(rt *rapid.T) {
-		w, err := Create(shelf, simulatedHead())
+		w, err := Options{FS: &troubled{now: trouble{noSync: true}}}.Create(shelf, simulatedHead())
 		if err != nil {
 			rt.Fatal(err)
 		}
