@@ -68,7 +68,7 @@ type rigModel struct {
 }
 
 // runPress pumps the bar to its break. The mean stroke is chosen so that the
-// break comes 12 to 18 s after the first stroke, as if the pump suited the bar.
+// break comes 11.5 to 18.5 s after the first stroke, as if the pump suited the bar.
 func runPress(r *rig.Rig, b bar, rng *rand.Rand, idle time.Duration) (course, error) {
 	m := rigModel{
 		area: float64(r.Ram.Area), friction: r.Ram.Friction, share: r.Path.Share,
