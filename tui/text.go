@@ -64,19 +64,6 @@ func cut(s string, w int) string {
 	return ansi.Truncate(s, w, "…")
 }
 
-// cutLeft shortens a text to its last w cells: the end of a path tells more
-// than its beginning.
-func cutLeft(s string, w int) string {
-	n := ansi.StringWidth(s)
-	if w <= 0 {
-		return ""
-	}
-	if n <= w {
-		return s
-	}
-	return ansi.TruncateLeft(s, n-w+1, "…")
-}
-
 // wrap breaks a text at blanks into at most n lines of w cells; the last is cut.
 func wrap(s string, w, n int) []string {
 	var out []string

@@ -73,9 +73,6 @@ func FuzzClean(f *testing.F) {
 		if n := ansi.StringWidth(cut(got, w)); n > w {
 			t.Fatalf("cut(%q, %d) is %d wide", got, w, n)
 		}
-		if n := ansi.StringWidth(cutLeft(got, w)); n > w {
-			t.Fatalf("cutLeft(%q, %d) is %d wide", got, w, n)
-		}
 		var p plate
 		p.reset(w, 1)
 		p.text(0, 0, w, got, plain)
@@ -92,9 +89,6 @@ func TestWrapAndJoin(t *testing.T) {
 	}
 	if got := joinFit(12, "force", "", "31 ksi", "x"); got != "force   x" {
 		t.Errorf("joinFit = %q, want what fits and no part cut", got)
-	}
-	if got := cutLeft("/a/long/path", 6); got != "…/path" {
-		t.Errorf("cutLeft = %q", got)
 	}
 }
 
