@@ -75,7 +75,7 @@ func TestFrameFits(t *testing.T) {
 	for name, make := range states {
 		f := make()
 		m := screen(f, 80, 24, termenv.ANSI256)
-		for w := 20; w <= 200; w += 15 {
+		for w := 20; w <= 200; w += sweep {
 			for h := 5; h <= 60; h += 7 {
 				m.width, m.height = w, h
 				checkFrame(t, name, m)

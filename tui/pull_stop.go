@@ -32,7 +32,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	// Between the bands: the words, a blank line, the lines, the live line.
 	room := p.h - 5 - len(lines)
 	sizes, total := stopSizes(words, p.w-8, room)
-	y := 1 + max(0, (room-total)/2)
+	y := 1 + max(0, (room-total+1)/2)
 	for i, w := range words {
 		fw, fh := figureSize(w, sizes[i])
 		p.figures((p.w-fw)/2, y, w, sizes[i], stop)

@@ -34,10 +34,14 @@ type rails struct {
 // layRails gives each column its place in a screen w wide.
 func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, tall bool) rails {
 	r := rails{nameX: 2, numW: 20, tall: tall, levels: levels, units: u}
+	before := 7 // the percentage and a blank
+	if tall {
+		before = tallPercent
+	}
 	for _, i := range order {
 		l := &s.Limits[i]
 		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
-		r.numW = max(r.numW, 7+len(loadText(max(l.Load, l.Allowable), l.Allowable, l.At, u)))
+		r.numW = max(r.numW, before+len(loadText(max(l.Load, l.Allowable), l.Allowable, l.At, u)))
 	}
 	if tall {
 		r.numW = max(r.numW, tallPercent+19)

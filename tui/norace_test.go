@@ -1,0 +1,6 @@
+//go:build !race
+
+package tui
+
+// sweep is the step of widths in TestFrameFits.
+const sweep = 12
