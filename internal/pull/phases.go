@@ -226,12 +226,13 @@ func (e *Engine) end() {
 func (e *Engine) snappedAtEnd(x float64) bool {
 	ph := &e.phase
 	if !ph.fall.on {
-		if x > fallTrigger*ph.recent || ph.recent < fallLeast*e.threshold {
-			return false
-		}
 		ph.fall = fall{on: true, at: e.t, level: ph.recent, gapped: e.look.lost}
 	}
-	s := e.fallShape(fallTrigger)
+	level := ph.fall.level
+	if level < fallLeast*e.threshold || x > endFall*level {
+		return false
+	}
+	s := e.fallShape(min(max(x/level, fallLow), endFall))
 	if !e.snapped(s) {
 		return false
 	}

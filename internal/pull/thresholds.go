@@ -128,4 +128,5 @@ const (
 	pastPeakDrop = 0.02
 	pastPeakFor  = 5 * time.Second // longer than the rest between two strokes
 	endedAbove   = 0.5             // of the peak (design 5)
+	endFall      = 0.75            // of the level before: a record may end as early in a snap
 )
