@@ -228,3 +228,35 @@ func TestNoShelf(t *testing.T) {
 		t.Errorf("left %v behind", names)
 	}
 }
+
+// A sync that never returns cannot keep the pull from another folder.
+func TestSaveElsewhereFromHangingDisk(t *testing.T) {
+	disk := new(troubled)
+	w := mustCreate(t, Options{FS: disk, SyncEvery: time.Millisecond}, t.TempDir())
+	hang := make(chan struct{})
+	disk.set(trouble{hang: hang})
+	first := w.Dir()
+	for i := range 100 {
+		w.Append(ms(i), nil, []byte("1"), "")
+	}
+	until(t, "a sync hangs", func() bool {
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		return !w.inflight.IsZero()
+	})
+	disk.set(trouble{}) // the next disk is well, the sync at work still hangs
+	must(t, w.SaveElsewhere(t.TempDir()))
+	w.Append(ms(100), nil, []byte("1"), "")
+	must(t, w.Close(Closing{}))
+	if r := Check(w.Dir()); r.Status != Whole || r.Lines != 101 {
+		t.Errorf("Check = %+v", r)
+	}
+	if r := Check(first); !r.Writing {
+		t.Errorf("the hanging record is not held: %+v", r)
+	}
+	close(hang)
+	until(t, "the old folder is let go", func() bool { return !Check(first).Writing })
+	if h := w.Health(); h.Err != nil || h.Synced != h.Bytes {
+		t.Errorf("the late sync of the old folder shows in the new: %+v", h)
+	}
+}
