@@ -35,7 +35,7 @@ type fake struct {
 	mu    sync.Mutex
 	snap  *watch.Snapshot
 	trace watch.Trace
-	done  []Command
+	done  []watch.Command
 }
 
 func (f *fake) Snapshot() *watch.Snapshot {
@@ -50,16 +50,16 @@ func (f *fake) Trace(dst *watch.Trace) {
 	f.trace.CopyTo(dst)
 }
 
-func (f *fake) Do(c Command) {
+func (f *fake) Do(c watch.Command) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.done = append(f.done, c)
 }
 
-func (f *fake) commands() []Command {
+func (f *fake) commands() []watch.Command {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	return append([]Command(nil), f.done...)
+	return append([]watch.Command(nil), f.done...)
 }
 
 // screen is a pull screen of a size over a source, with a colour profile.

@@ -3,6 +3,8 @@ package tui
 import (
 	"time"
 
+	"draghand/internal/watch"
+
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -77,10 +79,10 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	}
 	switch {
 	case key.Matches(msg, m.keys.Ack):
-		return m, m.do(AckAlarms)
+		return m, m.do(watch.AckAlarms)
 	case key.Matches(msg, m.keys.Zero):
 		m.say("zero asked for: let nothing touch the rig")
-		return m, m.do(ZeroNow)
+		return m, m.do(watch.ZeroNow)
 	case key.Matches(msg, m.keys.Units):
 		if m.units == si.US {
 			m.units = si.Metric
@@ -93,7 +95,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		m.say("ending the pull")
-		return m, m.do(EndPull)
+		return m, m.do(watch.EndPull)
 	case key.Matches(msg, m.keys.Quit):
 		if m.loading() {
 			m.ask = askQuit
@@ -117,11 +119,11 @@ func (m PullScreen) answered(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return m, m.endAndQuit()
 		}
 		m.say("ending the pull")
-		return m, m.do(EndPull)
+		return m, m.do(watch.EndPull)
 	case key.Matches(msg, m.keys.No):
 		m.ask = noQuestion
 	case key.Matches(msg, m.keys.Ack):
-		return m, m.do(AckAlarms)
+		return m, m.do(watch.AckAlarms)
 	}
 	return m, nil
 }
@@ -136,7 +138,7 @@ func (m *PullScreen) say(s string) {
 
 // do hands a command to the pull, outside Update: whatever the pull is at, the
 // screen goes on.
-func (m PullScreen) do(c Command) tea.Cmd {
+func (m PullScreen) do(c watch.Command) tea.Cmd {
 	src := m.src
 	return func() tea.Msg {
 		src.Do(c)
@@ -149,5 +151,5 @@ func (m PullScreen) endAndQuit() tea.Cmd {
 	if m.snap != nil && m.snap.Closed {
 		return tea.Quit
 	}
-	return tea.Sequence(m.do(EndPull), tea.Quit)
+	return tea.Sequence(m.do(watch.EndPull), tea.Quit)
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"draghand/internal/watch"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
@@ -63,31 +65,31 @@ func TestKeys(t *testing.T) {
 	tests := []struct {
 		name, state string // source: the keys of issue 2 and design 8
 		keys        []string
-		want        []Command
+		want        []watch.Command
 		quit        bool
 		says        string
 	}{
-		{"zero while slack", "zeroed", []string{"z"}, []Command{ZeroNow}, false, "zero asked for"},
+		{"zero while slack", "zeroed", []string{"z"}, []watch.Command{watch.ZeroNow}, false, "zero asked for"},
 		{"no zero once loaded", "loading", []string{"z"}, nil, false, "loading"},
-		{"acknowledge", "warning", []string{"a"}, []Command{AckAlarms}, false, ""},
-		{"acknowledge a stop", "stop", []string{"a"}, []Command{AckAlarms}, false, ""},
+		{"acknowledge", "warning", []string{"a"}, []watch.Command{watch.AckAlarms}, false, ""},
+		{"acknowledge a stop", "stop", []string{"a"}, []watch.Command{watch.AckAlarms}, false, ""},
 		{"nothing to acknowledge", "loading", []string{"a"}, nil, false, ""},
 		{"end asks while loading", "loading", []string{"e"}, nil, false, "end the pull now? the record is closed.  y / n"},
-		{"end answered yes", "loading", []string{"e", "y"}, []Command{EndPull}, false, "ending the pull"},
+		{"end answered yes", "loading", []string{"e", "y"}, []watch.Command{watch.EndPull}, false, "ending the pull"},
 		{"end answered no", "loading", []string{"e", "n"}, nil, false, "e end the pull"},
 		{"end given up", "loading", []string{"e", "esc"}, nil, false, "e end the pull"},
 		{"another key is no answer", "loading", []string{"e", "x", "q", "e"}, nil, false, "y / n"},
-		{"an alarm can be acknowledged meanwhile", "warning", []string{"e", "a", "y"}, []Command{AckAlarms, EndPull}, false, ""},
-		{"end at once while slack", "zeroed", []string{"e"}, []Command{EndPull}, false, "ending the pull"},
+		{"an alarm can be acknowledged meanwhile", "warning", []string{"e", "a", "y"}, []watch.Command{watch.AckAlarms, watch.EndPull}, false, ""},
+		{"end at once while slack", "zeroed", []string{"e"}, []watch.Command{watch.EndPull}, false, "ending the pull"},
 		{"quit asks while loading", "loading", []string{"q"}, nil, false, "the rig is loaded"},
-		{"quit answered yes", "loading", []string{"q", "y"}, []Command{EndPull}, true, ""},
+		{"quit answered yes", "loading", []string{"q", "y"}, []watch.Command{watch.EndPull}, true, ""},
 		{"quit answered no", "loading", []string{"q", "n"}, nil, false, ""},
 		{"quit asks on the stop screen", "stop", []string{"q"}, nil, false, "the rig is loaded"},
-		{"quit while slack", "zeroed", []string{"q"}, []Command{EndPull}, true, ""},
+		{"quit while slack", "zeroed", []string{"q"}, []watch.Command{watch.EndPull}, true, ""},
 		{"quit once closed", "broken-saved", []string{"q"}, nil, true, ""},
 		{"no end once closed", "broken-saved", []string{"e", "a", "z"}, nil, false, "q close"},
-		{"ctrl+c ends and quits at once", "loading", []string{"ctrl+c"}, []Command{EndPull}, true, ""},
-		{"ctrl+c while asked", "loading", []string{"e", "ctrl+c"}, []Command{EndPull}, true, ""},
+		{"ctrl+c ends and quits at once", "loading", []string{"ctrl+c"}, []watch.Command{watch.EndPull}, true, ""},
+		{"ctrl+c while asked", "loading", []string{"e", "ctrl+c"}, []watch.Command{watch.EndPull}, true, ""},
 		{"ctrl+z does nothing", "loading", []string{"ctrl+z"}, nil, false, ""},
 		{"units", "loading", []string{"u"}, nil, false, "26.64 of 48.00 kN"},
 		{"units and back", "loading", []string{"u", "u"}, nil, false, "5,989 of 10,791 lbf"},

@@ -8,27 +8,13 @@ import (
 	"draghand/internal/watch"
 )
 
-// Command is what the person at the screen asks of the running pull.
-type Command uint8
-
-// The commands.
-const (
-	ZeroNow   Command = iota // take a new zero from the next quiet readings
-	AckAlarms                // acknowledge every alarm
-	EndPull                  // end the pull and close its record
-)
-
-func (c Command) String() string {
-	return [...]string{"take zero", "acknowledge alarms", "end the pull"}[c]
-}
-
 // Source is the running pull as a screen sees it. Its methods are called from
 // several goroutines and must not wait for the pull: a snapshot is the latest
 // there is, and a command is only handed over.
 type Source interface {
 	Snapshot() *watch.Snapshot
 	Trace(dst *watch.Trace)
-	Do(Command)
+	Do(watch.Command)
 }
 
 // Options of a screen. The zero value works on a terminal.

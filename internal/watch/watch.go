@@ -54,6 +54,10 @@ const (
 	EndPull                  // close the pull
 )
 
+func (c Command) String() string {
+	return [...]string{"take zero", "acknowledge alarms", "end the pull"}[c]
+}
+
 // Options is what a pull needs.
 type Options struct {
 	Feed     feed.Feed
@@ -71,6 +75,10 @@ type Options struct {
 	ZeroReturn bool
 	// Listen is told every event, on a goroutine of its own; nil: nobody.
 	Listen func(Event)
+	// Judged is called after each chunk of readings has been through the
+	// engine, on the pull's own goroutine, with the number of readings so far;
+	// it must not wait. Nil: nobody is told.
+	Judged func(readings int64)
 	// Started is when the pull was armed; the zero value means now.
 	Started time.Time
 }
@@ -285,6 +293,9 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 				return reason, err
 			}
 			w.take(it)
+			if w.o.Judged != nil {
+				w.o.Judged(w.good)
+			}
 			select {
 			case spare <- it.data:
 			default:
@@ -408,8 +419,10 @@ func (w *Watch) step(r pull.Reading) {
 		out := fromEngine(e, w.arrival)
 		if e.Kind == pull.EvBreak {
 			if b := w.engine.State().Break; b != nil {
-				f := b.Fall.Seconds()
-				out.Fall, out.Provisional = &f, b.Provisional
+				out.Provisional = b.Provisional
+				if f := b.Fall.Seconds(); !b.Provisional {
+					out.Fall = &f
+				}
 			}
 		}
 		w.emit(out)
