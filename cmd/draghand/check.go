@@ -1,0 +1,65 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"draghand/internal/record"
+)
+
+func checkCommand(w world, c *common) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "check RECORD...",
+		Short: "is a pull record whole, and if not, what is intact",
+		Long: `check reads a record and proves it: the sums, the hash, every line. It changes
+nothing. It ends with 0 for a whole record and for one that is unfinished but
+intact, and with 3 for a damaged one.`,
+		Args: atLeast(1, "name a pull record (a folder)"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			reports := make([]record.Report, 0, len(args))
+			code := exitDone
+			for _, name := range args {
+				r := record.Check(recordPath(c, name))
+				reports = append(reports, r)
+				if !r.Intact() {
+					code = exitInput
+				}
+				if !asJSON {
+					fmt.Fprintln(w.out, clean(r.Text()))
+				}
+			}
+			if asJSON {
+				if err := printJSON(w.out, reports); err != nil {
+					return err
+				}
+			}
+			if code != exitDone {
+				return told(code)
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record")
+	return cmd
+}
+
+// recordPath is the folder of a record named by path, or by its name on the
+// shelf where no such path exists.
+func recordPath(c *common, name string) string {
+	if _, err := os.Stat(name); err == nil || filepath.Base(name) != name {
+		return name
+	}
+	if p := filepath.Join(c.shelf(), name); dirExists(p) {
+		return p
+	}
+	return name
+}
+
+func dirExists(p string) bool {
+	s, err := os.Stat(p)
+	return err == nil && s.IsDir()
+}

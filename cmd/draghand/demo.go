@@ -1,0 +1,62 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"draghand/internal/si"
+	"draghand/internal/sim"
+	"draghand/internal/specimen"
+	"draghand/internal/watch"
+)
+
+// demoStays is how long the demo's screen stays after the record is closed
+// when no key is pressed.
+const demoStays = 30 * time.Second
+
+func demoCommand(w world, c *common) *cobra.Command {
+	o := simOptions{alloy: "C90500", seed: 2, speed: 1}
+	var m manner
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "a whole pull on the simulated rig: no hardware, no set-up",
+		Long: `demo runs a whole pull on the simulated rig: a hand-pumped press pulls a
+12.5 mm bar until it breaks. Nothing is connected and no metal is pulled; the
+record it saves says so.`,
+		Example: `  draghand demo
+  draghand demo --seed 7 --speed 2
+  draghand demo --plain`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			r, err := exampleRig()
+			if err != nil {
+				return err
+			}
+			o.diameter = demoDiameter
+			s, err := o.sim(r)
+			if err != nil {
+				return err
+			}
+			m.closeAfter = demoStays
+			return carry(cmd.Context(), w, c, m, watch.Options{
+				Feed: sim.NewFeed(s, o.speed), Rig: r, Shelf: c.shelf(), Version: version(),
+				Specimen: specimen.Specimen{
+					ID: fmt.Sprintf("%d", o.seed), Melt: "M1", Alloy: s.Truth().Alloy,
+					Diameters: []si.Length{demoDiameter}, GaugeLength: 4 * demoDiameter, Simulated: true,
+				},
+			})
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.alloy, "alloy", o.alloy, "the simulated metal")
+	f.Uint64Var(&o.seed, "seed", o.seed, "the same seed pulls the same bar")
+	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast")
+	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
+	f.StringVar(&o.fault, "fault", "", "something that goes wrong; see draghand simulate --help")
+	f.BoolVar(&m.headless, "headless", false, "no screen")
+	f.BoolVar(&m.plain, "plain", false, "no screen: a line of text a second and at each event")
+	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
+	return cmd
+}

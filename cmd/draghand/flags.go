@@ -1,0 +1,60 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// barFlags describe the specimen on the command line.
+type barFlags struct {
+	id, melt, alloy, gauge string
+	diameters              []string
+}
+
+func (b *barFlags) add(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&b.id, "specimen", "", "the bar's number or name")
+	f.StringVar(&b.melt, "melt", "", "the pour it came from")
+	f.StringVar(&b.alloy, "alloy", "", "the alloy")
+	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm"; repeat for several, the smallest counts`)
+	f.StringVar(&b.gauge, "gauge-length", "", `distance of the gauge marks, such as "50 mm"`)
+}
+
+// maxName bounds what a person calls a bar, melt or alloy: it goes into file
+// names and onto a line of the screen.
+const maxName = 64
+
+func (b *barFlags) specimen() (specimen.Specimen, error) {
+	s := specimen.Specimen{ID: clean(b.id), Melt: clean(b.melt), Alloy: clean(b.alloy)}
+	var errs []error
+	for _, n := range []struct{ flag, text string }{{"--specimen", s.ID}, {"--melt", s.Melt}, {"--alloy", s.Alloy}} {
+		if len(n.text) > maxName {
+			errs = append(errs, fmt.Errorf("%s is longer than %d bytes", n.flag, maxName))
+		}
+	}
+	for _, text := range b.diameters {
+		d, err := si.ParseLength(text)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("--diameter: %w", err))
+			continue
+		}
+		s.Diameters = append(s.Diameters, d)
+	}
+	if b.gauge != "" {
+		g, err := si.ParseLength(b.gauge)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("--gauge-length: %w", err))
+		}
+		s.GaugeLength = g
+	}
+	errs = append(errs, s.Validate())
+	if err := errors.Join(errs...); err != nil {
+		return s, failf(exitUsage, "correct it and call again; nothing has been recorded", "%w", err)
+	}
+	return s, nil
+}

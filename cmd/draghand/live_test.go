@@ -1,0 +1,303 @@
+//go:build unix
+
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"draghand/internal/rig"
+)
+
+// sent is one line of the simulator's log: what truly went out, and the truth.
+type sent struct {
+	t              float64
+	dev, raw       string
+	gauge, ram, on float64
+}
+
+// readLog reads the log of simulate: columns t_s, line, gauge, ram, specimen;
+// the line is the board's "time,raw". Comment lines carry the true peak and
+// break.
+func readLog(t *testing.T, path string) (lines []sent, remarks map[string]map[string]float64) {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	remarks = map[string]map[string]float64{}
+	sc := bufio.NewScanner(bytes.NewReader(text))
+	for sc.Scan() {
+		line := sc.Text()
+		if words, ok := strings.CutPrefix(line, "# "); ok {
+			f := strings.Fields(words)
+			if len(f) == 0 {
+				continue
+			}
+			m := map[string]float64{}
+			for _, kv := range f[1:] {
+				if k, v, ok := strings.Cut(kv, "="); ok {
+					if x, err := strconv.ParseFloat(v, 64); err == nil {
+						m[k] = x
+					}
+				}
+			}
+			remarks[f[0]] = m
+			continue
+		}
+		f := strings.Split(strings.ReplaceAll(line, `"`, ""), ",")
+		if len(f) != 6 {
+			continue
+		}
+		var s sent
+		var err error
+		if s.t, err = strconv.ParseFloat(f[0], 64); err != nil {
+			continue // the header
+		}
+		s.dev, s.raw = f[1], f[2]
+		s.gauge, _ = strconv.ParseFloat(f[3], 64)
+		s.ram, _ = strconv.ParseFloat(f[4], 64)
+		s.on, _ = strconv.ParseFloat(f[5], 64)
+		lines = append(lines, s)
+	}
+	if len(lines) == 0 {
+		t.Fatal("the simulator's log is empty")
+	}
+	return lines, remarks
+}
+
+// liveRun is one pull over a real pseudo-terminal: the simulated board on one
+// side, watch on the other.
+type liveRun struct {
+	dir, rec string
+	log      []sent
+	remarks  map[string]map[string]float64
+	events   []jsonEvent
+	took     time.Duration
+}
+
+type jsonEvent struct {
+	Event     string  `json:"event"`
+	TS        float64 `json:"t_s"`
+	SpecimenN float64 `json:"specimen_n"`
+	Text      string  `json:"text"`
+	Phase     string  `json:"phase"`
+	Alarm     *struct {
+		Level    string  `json:"level"`
+		Limit    string  `json:"limit"`
+		Blind    bool    `json:"cannot_see_the_force"`
+		LoadN    float64 `json:"load_n"`
+		Returned bool    `json:"returned"`
+		Acked    bool    `json:"acknowledged"`
+	} `json:"alarm"`
+}
+
+// overPort runs watch --headless --json on the port of a simulated board.
+func overPort(t *testing.T, simArgs, watchArgs []string) liveRun {
+	t.Helper()
+	run := liveRun{dir: t.TempDir()}
+	link, log, rigFile := filepath.Join(run.dir, "board"), filepath.Join(run.dir, "log"), filepath.Join(run.dir, "r.toml")
+	if err := os.WriteFile(rigFile, []byte(rig.Example()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	board := start(t, run.dir, append([]string{"simulate", "--link", link, "--log", log}, simArgs...)...)
+	board.Stderr = nil
+	if err := board.Start(); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, 5*time.Second, "the port", func() bool { _, err := os.Stat(link); return err == nil })
+	shelf := filepath.Join(run.dir, "shelf")
+	if !slices.Contains(watchArgs, "--rig") {
+		watchArgs = append(watchArgs, "--rig", rigFile)
+	}
+	w := start(t, run.dir, append([]string{"watch", "--from", "serial:" + link, "--headless", "--json", "--data", shelf}, watchArgs...)...)
+	var out bytes.Buffer
+	w.Stdout = &out
+	begun := time.Now()
+	if err := w.Run(); err != nil {
+		t.Fatalf("watch: %v\n%s", err, out.String())
+	}
+	run.took = time.Since(begun)
+	if err := board.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	_ = board.Wait()
+	board.Process = nil
+	run.rec = onlyRecord(t, shelf)
+	run.log, run.remarks = readLog(t, log)
+	for line := range strings.Lines(out.String()) {
+		var e jsonEvent
+		if err := json.Unmarshal([]byte(line), &e); err != nil {
+			t.Fatalf("not JSON: %s", line)
+		}
+		run.events = append(run.events, e)
+	}
+	return run
+}
+
+func waitFor(t *testing.T, within time.Duration, what string, ok func() bool) {
+	t.Helper()
+	deadline := time.Now().Add(within)
+	for tick := time.NewTicker(10 * time.Millisecond); ; <-tick.C {
+		if ok() {
+			return
+		}
+		if time.Now().After(deadline) {
+			t.Fatalf("no %s within %v", what, within)
+		}
+	}
+}
+
+// recorded gives dev_t and raw of every reading of a record.
+func recorded(t *testing.T, rec string) [][2]string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(rec, "samples.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out [][2]string
+	for line := range strings.Lines(string(text)) {
+		f := strings.SplitN(strings.TrimSuffix(line, "\n"), ",", 4)
+		if len(f) == 4 && f[2] != "" && f[0] != "t_us" {
+			out = append(out, [2]string{f[1], f[2]})
+		}
+	}
+	return out
+}
+
+// missing says which lines of the log from the first recorded one on are not
+// in the record, in order. Lines before the first one were sent before the
+// reader had passed its first line end; lines after the reader closed are not
+// its business.
+func missing(log []sent, rec [][2]string) (lost []sent, err error) {
+	if len(rec) == 0 {
+		return nil, fmt.Errorf("the record is empty")
+	}
+	at := slices.IndexFunc(log, func(s sent) bool { return s.dev == rec[0][0] && s.raw == rec[0][1] })
+	if at < 0 {
+		return nil, fmt.Errorf("the first recorded reading %v was never sent", rec[0])
+	}
+	if at > 5 {
+		return nil, fmt.Errorf("%d lines before the first recorded one", at)
+	}
+	i := 0
+	for _, s := range log[at:] {
+		if i == len(rec) {
+			break
+		}
+		if s.dev == rec[i][0] && s.raw == rec[i][1] {
+			i++
+			continue
+		}
+		lost = append(lost, s)
+	}
+	if i < len(rec) {
+		return lost, fmt.Errorf("reading %v was recorded and never sent, or out of order", rec[i])
+	}
+	return lost, nil
+}
+
+// results are those of the program itself.
+func resultsOf(t *testing.T, dir, rec string) map[string]any {
+	t.Helper()
+	cmd := exec.Command(program(t), "results", "--json", rec)
+	cmd.Env = append(os.Environ(), home(dir)...)
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("results: %v", err)
+	}
+	var all []map[string]any
+	if err := json.Unmarshal(out, &all); err != nil || len(all) != 1 {
+		t.Fatalf("results: %v in %s", err, out)
+	}
+	return all[0]
+}
+
+// Over a real port: every line sent is in the record; the peak is the true peak
+// within one count plus noise; the break is at its true time within a reading.
+func TestLiveOverPort(t *testing.T) {
+	run := overPort(t, []string{"--speed", "4", "--rate", "200"}, []string{"--diameter", "12.5 mm"})
+	checkLive(t, run, 200)
+}
+
+func checkLive(t *testing.T, run liveRun, rate float64) {
+	t.Helper()
+	rec := recorded(t, run.rec)
+	lost, err := missing(run.log, rec)
+	if err != nil || len(lost) > 0 {
+		t.Fatalf("%d of %d lines lost (%v), first %+v", len(lost), len(run.log), err, lost[:min(1, len(lost))])
+	}
+	res := resultsOf(t, run.dir, run.rec)
+	if res["phase"] != "broken" {
+		t.Fatalf("phase %v, want broken", res["phase"])
+	}
+	peak := 0.0
+	var before, after sent // around the true break
+	for i, s := range run.log {
+		peak = max(peak, s.on)
+		if before.on == 0 && i > 0 && run.log[i-1].on > 0.5*peak && s.on < 0.3*run.log[i-1].on && s.t > 5 {
+			before, after = run.log[i-1], s
+		}
+	}
+	if before.on == 0 {
+		t.Fatal("no break in the simulator's log")
+	}
+	// One count of the example rig is 700 bar over 3276.8 counts of 42.0 cm²,
+	// half of it on the specimen: 44.9 N. The noise of the simulated
+	// transducer is 0.05 % of its range, 73.5 N there; the drag hand's median
+	// of noisy readings may stand three of them high.
+	const count, noise = 44.9, 73.5
+	got := res["peak"].(map[string]any)["specimen_n"].(float64)
+	if d := math.Abs(got - peak); d > count+3*noise {
+		t.Errorf("peak %.1f N, true %.1f N: off by %.1f N, more than a count (%.1f) and noise (3×%.1f)", got, peak, d, count, noise)
+	}
+	// The board's clock gives both times: the break's reading must be the first
+	// below, or a neighbour of it.
+	brk := res["break"].(map[string]any)["t_s"].(float64)
+	offset := recordOffset(t, run)
+	if d := brk - (after.t + offset); math.Abs(d) > 1.5/rate+0.002 {
+		t.Errorf("break at %.4f s, true between %.4f and %.4f s: off by %.4f s at %g Hz", brk, before.t+offset, after.t+offset, d, rate)
+	}
+	t.Logf("%d lines, peak %.1f N of true %.1f N, break %.4f s of true %.4f s", len(rec), got, peak, brk, after.t+offset)
+}
+
+// recordOffset is the record's time less the simulator's, from the readings
+// just before the break, as the median over a hundred lines.
+func recordOffset(t *testing.T, run liveRun) float64 {
+	t.Helper()
+	at := map[string]float64{}
+	for _, s := range run.log {
+		at[s.dev] = s.t
+	}
+	text, err := os.ReadFile(filepath.Join(run.rec, "samples.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var d []float64
+	for line := range strings.Lines(string(text)) {
+		f := strings.SplitN(line, ",", 4)
+		if len(f) < 4 {
+			continue
+		}
+		us, err := strconv.ParseFloat(f[0], 64)
+		if s, ok := at[f[1]]; ok && err == nil {
+			d = append(d, us/1e6-s)
+		}
+	}
+	if len(d) == 0 {
+		t.Fatal("no reading of the record is in the log")
+	}
+	slices.Sort(d)
+	return d[len(d)/2]
+}

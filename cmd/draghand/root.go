@@ -1,0 +1,111 @@
+package main
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+
+	"github.com/adrg/xdg"
+	"github.com/mattn/go-isatty"
+	"github.com/spf13/cobra"
+
+	"draghand/internal/si"
+)
+
+// world is all the program touches of the outside, so that a test can run the
+// same program with its own.
+type world struct {
+	in       io.Reader
+	out, err io.Writer
+	getenv   func(string) string
+}
+
+// terminal gives the file behind v if it is a terminal.
+func terminal(v any) (*os.File, bool) {
+	f, ok := v.(*os.File)
+	if !ok || f == nil {
+		return nil, false
+	}
+	return f, isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd())
+}
+
+// common are the flags every verb knows.
+type common struct {
+	data    string
+	units   string
+	noColor bool
+}
+
+// shelf is the folder the pull records stand in.
+func (c *common) shelf() string {
+	if c.data != "" {
+		return c.data
+	}
+	return filepath.Join(xdg.DataHome, "draghand", "pulls")
+}
+
+// system is the unit system asked for, or the one given.
+func (c *common) system(otherwise si.System) (si.System, error) {
+	if c.units == "" {
+		return otherwise, nil
+	}
+	s, err := si.ParseSystem(c.units)
+	if err != nil {
+		return s, failf(exitUsage, "write --units us or --units si", "--units %q is no unit system", c.units)
+	}
+	return s, nil
+}
+
+// version is the program's version as the build knows it.
+func version() string {
+	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
+		return b.Main.Version
+	}
+	return "0.1.0-devel"
+}
+
+// run is the whole program: it parses, runs one verb and gives the exit code.
+func run(args []string, w world) int {
+	c := &common{noColor: w.getenv("NO_COLOR") != ""}
+	root := &cobra.Command{
+		Use:   "draghand",
+		Short: "the drag hand of a home-built pull rig",
+		Long: `draghand watches a tensile pull on a home-built rig: it reads the pressure
+transducer, shows the pull force, keeps the peak, warns as the load nears what
+any part of the rig can take, and saves the trace.
+
+It warns; it is no safety device. Guard up, eyes and face covered, nobody in
+line with the pins or the pull, nobody reaches in under load.`,
+		Example: `  draghand demo                                     a whole pull on the simulated rig
+  draghand rig new > rig.toml                       a commented rig file to fill in
+  draghand rig check rig.toml                       the rig as understood, with its limits
+  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 1 --diameter "12.51 mm"
+  draghand results RECORD                           what came out`,
+		Version:       version(),
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return cmd.Help()
+		},
+	}
+	root.SetIn(w.in)
+	root.SetOut(w.out)
+	root.SetErr(w.err)
+	root.SetArgs(args)
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return failf(exitUsage, "see "+cmd.CommandPath()+" --help", "%w", err)
+	})
+	root.PersistentFlags().StringVar(&c.data, "data", "", "folder of the pull records (default: the data folder of this account)")
+	root.PersistentFlags().StringVar(&c.units, "units", "", "units of display: us or si (default: those of the rig)")
+	root.PersistentFlags().BoolVar(&c.noColor, "no-color", c.noColor, "no colour (NO_COLOR does the same)")
+	root.AddCommand(
+		demoCommand(w, c), watchCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c),
+		rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
+	)
+	if err := root.Execute(); err != nil {
+		return report(w.err, err)
+	}
+	return exitDone
+}

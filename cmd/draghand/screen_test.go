@@ -1,0 +1,169 @@
+//go:build unix
+
+package main
+
+import (
+	"context"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"draghand/internal/picture"
+	"draghand/internal/record"
+)
+
+// onTerminal starts the program in a terminal of its own.
+func onTerminal(t *testing.T, dir string, o picture.Options, args ...string) *picture.Terminal {
+	t.Helper()
+	o.Cmd, o.Args = program(t), args
+	o.Env = append(home(dir), o.Env...)
+	if o.Timeout == 0 {
+		o.Timeout = 40 * time.Second
+	}
+	term, err := picture.Start(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { term.Close() })
+	return term
+}
+
+// see waits until the screen shows every one of the words.
+func see(t *testing.T, term *picture.Terminal, words ...string) *picture.Screen {
+	t.Helper()
+	s, err := term.Until(t.Context(), strings.Join(words, " and "), func(s *picture.Screen) bool {
+		for _, w := range words {
+			if !s.Contains(w) {
+				return false
+			}
+		}
+		return true
+	})
+	if err != nil {
+		t.Fatalf("%v; the screen shows:\n%s", err, term.Screen().Text())
+	}
+	return s
+}
+
+// ended waits for the program to end and gives its code.
+func ended(t *testing.T, term *picture.Terminal) int {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
+	defer cancel()
+	code, err := term.Exit(ctx)
+	if err != nil {
+		t.Fatalf("%v; the screen shows:\n%s", err, term.Screen().Text())
+	}
+	return code
+}
+
+// The main job on a screen: load, a caution on the way, the break, the record
+// saved; q leaves and the terminal is as before.
+func TestDemoOnScreen(t *testing.T) {
+	for _, size := range []struct{ cols, rows int }{{80, 24}, {120, 40}} {
+		dir := t.TempDir()
+		term := onTerminal(t, dir, picture.Options{Cols: size.cols, Rows: size.rows}, "demo", "--speed", "8", "--data", dir)
+		see(t, term, "slack")
+		see(t, term, "loading")
+		see(t, term, "CAUTION", "link bar")
+		see(t, term, "BROKE")
+		see(t, term, "saved")
+		if err := term.Type("q"); err != nil {
+			t.Fatal(err)
+		}
+		if code := ended(t, term); code != exitDone {
+			t.Errorf("%d×%d: code %d", size.cols, size.rows, code)
+		}
+		see(t, term, "outcome    broken")
+		if r := record.Check(onlyRecord(t, dir)); r.Status != record.Whole {
+			t.Errorf("%d×%d: record: %s", size.cols, size.rows, r.Text())
+		}
+	}
+}
+
+// A terminal that answers no query must not hold up the start. The goal is
+// 0.2 s; the bound here leaves room for a busy machine and is far below the
+// 5 s such a terminal once cost.
+func TestStartOnSilentTerminal(t *testing.T) {
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{Silent: true}, "demo", "--data", dir)
+	s := see(t, term, "slack")
+	t.Logf("first frame after %v on a terminal that answers nothing (goal 200 ms)", s.At.Round(time.Millisecond))
+	if s.At > 1500*time.Millisecond {
+		t.Errorf("first frame after %v", s.At)
+	}
+}
+
+// The terminal goes away under load: the pull is recorded to its end.
+func TestTerminalClosedUnderLoad(t *testing.T) {
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{}, "demo", "--speed", "4", "--data", dir)
+	see(t, term, "loading")
+	if err := term.Signal(syscall.SIGHUP); err != nil {
+		t.Fatal(err)
+	}
+	rec := waitClosed(t, dir, 30*time.Second)
+	if rec.Head.Closing.Outcome != "broken" {
+		t.Errorf("outcome %q, want broken", rec.Head.Closing.Outcome)
+	}
+}
+
+// A signal to end closes the record at once and the program ends with 0.
+func TestTerminateClosesTheRecord(t *testing.T) {
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{}, "demo", "--speed", "2", "--data", dir)
+	see(t, term, "loading")
+	if err := term.Signal(syscall.SIGTERM); err != nil {
+		t.Fatal(err)
+	}
+	if code := ended(t, term); code != exitDone {
+		t.Errorf("code %d, want 0", code)
+	}
+	rec := waitClosed(t, dir, 5*time.Second)
+	if rec.Head.Closing.Reason != record.BySignal {
+		t.Errorf("reason %q, want %q", rec.Head.Closing.Reason, record.BySignal)
+	}
+}
+
+// Too small a terminal is told in a sentence, and a larger one works again.
+func TestResize(t *testing.T) {
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{Cols: 120, Rows: 40}, "demo", "--speed", "1", "--data", dir)
+	see(t, term, "slack")
+	for range 20 {
+		for _, size := range [][2]int{{40, 10}, {200, 60}, {80, 24}, {20, 5}, {120, 40}} {
+			if err := term.Resize(size[0], size[1]); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := term.Resize(40, 10); err != nil {
+		t.Fatal(err)
+	}
+	see(t, term, "80")
+	if err := term.Resize(120, 40); err != nil {
+		t.Fatal(err)
+	}
+	see(t, term, "slack")
+}
+
+// waitClosed waits until the only record below dir is closed.
+func waitClosed(t *testing.T, dir string, within time.Duration) *record.Record {
+	t.Helper()
+	deadline := time.NewTimer(within)
+	defer deadline.Stop()
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	path := onlyRecord(t, dir)
+	for {
+		if rec, err := record.Open(path); err == nil && rec.Head.Closing != nil {
+			return rec
+		}
+		select {
+		case <-tick.C:
+		case <-deadline.C:
+			t.Fatalf("the record was not closed within %v", within)
+		}
+	}
+}

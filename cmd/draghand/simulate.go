@@ -1,0 +1,93 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/sim"
+	"draghand/internal/sim/ptylink"
+)
+
+func simulateCommand(w world, _ *common) *cobra.Command {
+	o := simOptions{alloy: "C90500", seed: 1, speed: 1}
+	var link, logFile, rigFile, diameter string
+	cmd := &cobra.Command{
+		Use:   "simulate --link PATH",
+		Short: "the simulated sensor on a pseudo-terminal, to try watch on a real port",
+		Long: `simulate makes a pseudo-terminal at PATH that behaves like the board of a rig:
+when a reader opens it, it idles 3 s at zero load, then a bar is pulled until it
+breaks (within 25 s at speed 1), then it idles. Opened again, it pulls the next
+bar. No metal is pulled.
+
+It does not pretend a baud rate; docs/line-formats.md says what one carries.
+
+Known metals: ` + strings.Join(sim.Alloys(), ", ") + `
+Known faults: ` + strings.Join(sim.Faults(), ", "),
+		Example: `  draghand simulate --link ./board &
+  draghand watch --rig rig.toml --from serial:./board`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if link == "" {
+				return failf(exitUsage, "write --link ./board", "no --link: nobody could find the port")
+			}
+			var r *rig.Rig
+			var err error
+			if diameter != "" {
+				if o.diameter, err = si.ParseLength(diameter); err != nil {
+					return failf(exitUsage, "write it like 9 mm", "--diameter: %w", err)
+				}
+			}
+			if rigFile != "" {
+				r, err = loadRig(rigFile)
+			} else {
+				r, err = exampleRig()
+			}
+			if err != nil {
+				return err
+			}
+			if _, err := o.sim(r); err != nil {
+				return err
+			}
+			next := func(n int) (*sim.Sim, error) {
+				one := o
+				one.seed += uint64(n)
+				return one.sim(r)
+			}
+			opts := ptylink.Options{Speed: o.speed}
+			if logFile != "" {
+				f, err := os.Create(logFile)
+				if err != nil {
+					return failf(exitSave, "choose a place that can be written", "%w", err)
+				}
+				defer f.Close()
+				opts.Log = f
+			}
+			ctx, cancel := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+			defer cancel()
+			fmt.Fprintf(w.err, "draghand: the simulated board is at %s (ctrl-c ends it)\n", clean(link))
+			if err := ptylink.Serve(ctx, link, next, opts); err != nil {
+				return failf(exitFailed, "choose another --link", "%w", err)
+			}
+			return nil
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&link, "link", "", "where to put the port (a symbolic link)")
+	f.StringVar(&rigFile, "rig", "", "simulate this rig (default: the example rig)")
+	f.StringVar(&o.alloy, "alloy", o.alloy, "the simulated metal")
+	f.Uint64Var(&o.seed, "seed", o.seed, "the same seed pulls the same bar")
+	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast; the board's clock keeps the rig's time")
+	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
+	f.DurationVar(&o.idle, "idle", 0, "time at zero load before the pull, such as 10m (default: 3s)")
+	f.StringVar(&diameter, "diameter", "", `of the simulated bar, such as "9 mm" (default: 12.5 mm)`)
+	f.StringVar(&o.fault, "fault", "", "something that goes wrong, by name")
+	f.StringVar(&logFile, "log", "", "write what was truly sent and the true force, line by line")
+	return cmd
+}

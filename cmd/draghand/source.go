@@ -1,0 +1,125 @@
+package main
+
+import (
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"draghand/internal/feed"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/sim"
+	"draghand/internal/specimen"
+	"draghand/internal/watch"
+)
+
+// sourceTraits is what the pull must know of its source.
+type sourceTraits struct {
+	time      watch.TimeBase
+	simulated bool
+}
+
+func isSim(from string) bool { return from == "sim" || strings.HasPrefix(from, "sim:") }
+
+// openSource makes the feed named by from.
+func openSource(w world, from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, sourceTraits, error) {
+	var traits sourceTraits
+	switch {
+	case from == "":
+		return nil, traits, failf(exitUsage, "add --from serial:PATH, or from = \"serial:PATH\" under [source] in the rig file", "no source of readings is named")
+	case isSim(from):
+		traits.simulated = true
+		f, err := simSource(from, r, bar)
+		return f, traits, err
+	case strings.HasPrefix(from, "file:") || from == "-":
+		traits.time = fileTime(from, r)
+	}
+	f, err := feed.Open(from, feed.Options{Baud: r.Source.Baud, Stdin: w.in})
+	if err != nil {
+		f := sourceFault(err)
+		return nil, traits, f
+	}
+	if traits.time == watch.RateTime && r.Source.Rate <= 0 {
+		return nil, traits, failf(exitUsage, "state rate = 100 (readings a second) under [source] in the rig file", "%s carries no time column and the rig file states no rate", from)
+	}
+	return f, traits, nil
+}
+
+// fileTime is the time base of readings that do not come as they are measured.
+// Standard input without a board clock may be a live pipe: it keeps the host's
+// time.
+func fileTime(from string, r *rig.Rig) watch.TimeBase {
+	if r.Source.Clock != "" {
+		return watch.BoardTime
+	}
+	if from == "-" {
+		return watch.HostTime
+	}
+	return watch.RateTime
+}
+
+// simSource reads sim:?alloy=…&seed=…&speed=…&rate=…&fault=…&diameter=….
+func simSource(from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, error) {
+	q, err := url.ParseQuery(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(from, "sim"), ":"), "?"))
+	if err != nil {
+		return nil, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
+	}
+	o := simOptions{alloy: bar.Alloy, diameter: bar.Diameter(), seed: 1, speed: 1}
+	for key, values := range q {
+		v := values[len(values)-1]
+		var err error
+		switch key {
+		case "alloy":
+			o.alloy = v
+		case "fault":
+			o.fault = v
+		case "diameter":
+			o.diameter, err = si.ParseLength(v)
+		case "seed":
+			o.seed, err = strconv.ParseUint(v, 10, 64)
+		case "speed":
+			o.speed, err = strconv.ParseFloat(v, 64)
+		case "rate":
+			o.rate, err = strconv.ParseFloat(v, 64)
+		case "idle":
+			o.idle, err = time.ParseDuration(v)
+		default:
+			return nil, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle and fault", "the simulator knows no %q", key)
+		}
+		if err != nil {
+			return nil, failf(exitUsage, "write it like sim:?alloy=C90500&seed=1&speed=2", "%s=%q of the simulator cannot be read: %w", key, v, err)
+		}
+	}
+	s, err := o.sim(r)
+	if err != nil {
+		return nil, err
+	}
+	return sim.NewFeed(s, o.speed), nil
+}
+
+// simOptions is what the simulator may be told on the command line.
+type simOptions struct {
+	alloy, fault string
+	diameter     si.Length
+	seed         uint64
+	speed, rate  float64
+	idle         time.Duration // at zero before the load; 0: the simulator's 3 s
+}
+
+// demoDiameter is the turned bar of the example scenario.
+const demoDiameter = 12.5 * si.Millimetre
+
+func (o *simOptions) sim(r *rig.Rig) (*sim.Sim, error) {
+	if o.diameter == 0 {
+		o.diameter = demoDiameter
+	}
+	if !(o.speed >= 0.1 && o.speed <= 1000) {
+		return nil, failf(exitUsage, "choose 0.1 to 1000", "the simulator cannot run at speed %g", o.speed)
+	}
+	s, err := sim.New(sim.Options{Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, Fault: o.fault})
+	if err != nil {
+		return nil, failf(exitUsage, "see draghand simulate --help", "%w", err)
+	}
+	return s, nil
+}

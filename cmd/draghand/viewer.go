@@ -1,0 +1,174 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+)
+
+// viewer tells of a running pull without a screen, and wakes the screen where
+// there is one.
+type viewer struct {
+	w          world
+	m          manner
+	sys        si.System
+	onTerminal bool
+	watch      *watch.Watch
+	edges      chan struct{}
+}
+
+// edge wakes the screen; it never waits.
+func (v *viewer) edge(e watch.Event) {
+	if e.Kind == watch.EventKind(pull.EvPeak) {
+		return
+	}
+	select {
+	case v.edges <- struct{}{}:
+	default:
+	}
+}
+
+// listen prints one event, on a goroutine of the watch's own.
+func (v *viewer) listen(e watch.Event) {
+	switch {
+	case v.m.asJSON:
+		b, err := json.Marshal(e)
+		if err != nil {
+			return
+		}
+		fmt.Fprintf(v.w.out, "%s\n", b)
+	case v.m.plain:
+		if line := eventWords(e, v.sys); line != "" {
+			fmt.Fprintf(v.w.out, "%8.2f s  %s\n", e.T.Seconds(), clean(line))
+		}
+	}
+	if !v.m.headless && !v.m.asJSON && raised(e) {
+		v.bell()
+	}
+}
+
+// raised says that an event is an alarm just raised.
+func raised(e watch.Event) bool {
+	return e.Alarm != nil && !e.Alarm.Acknowledged && !e.Alarm.Returned
+}
+
+// bell rings the terminal, on whichever of the two streams is one: a BEL in a
+// log or a pipe is noise.
+func (v *viewer) bell() {
+	for _, s := range []any{v.w.out, v.w.err} {
+		if f, ok := terminal(s); ok {
+			_, _ = f.WriteString("\a")
+			return
+		}
+	}
+}
+
+// follow waits for the pull to end, with a line of text a second where plain.
+func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal) watch.Result {
+	tick := time.NewTicker(time.Second)
+	defer tick.Stop()
+	for {
+		select {
+		case res := <-done:
+			return res
+		case <-hangup:
+			// The terminal is gone: the pull is recorded to its end; printing
+			// into nothing does no harm.
+			if !underLoad(v.watch.Snapshot().State.Phase) {
+				v.watch.Do(watch.EndPull)
+			}
+		case <-tick.C:
+			if v.m.plain {
+				fmt.Fprintln(v.w.out, clean(stateWords(v.watch.Snapshot(), v.sys)))
+			}
+		}
+	}
+}
+
+// stateWords is the pull at this moment in one line for the ear or a log.
+func stateWords(s *watch.Snapshot, sys si.System) string {
+	parts := []string{fmt.Sprintf("%8.2f s  %s", s.Now.Seconds(), s.State.Phase)}
+	switch {
+	case s.Source.Status != "live":
+		parts = append(parts, "source "+s.Source.Status)
+	case !s.State.Seen:
+		parts = append(parts, "force not seen: "+s.State.Signal.String())
+	default:
+		parts = append(parts, "force "+s.State.Live.Specimen.Text(sys))
+	}
+	if s.State.Phase != pull.Slack {
+		parts = append(parts, "peak "+s.State.Peak.Specimen.Text(sys))
+		if s.State.Peak.Stress != 0 {
+			parts = append(parts, "peak stress "+s.State.Peak.Stress.Text(sys))
+		}
+	}
+	if n := s.State.Nearest; n >= 0 && n < len(s.State.Limits) {
+		l := s.State.Limits[n]
+		parts = append(parts, fmt.Sprintf("%s at %.0f %%", l.Name, 100*l.Ratio))
+	}
+	if s.State.Lead > 0 {
+		parts = append(parts, fmt.Sprintf("limit in %.0f s", s.State.Lead.Seconds()))
+	}
+	if s.Record.Failed != "" {
+		parts = append(parts, "NOT SAVED: "+s.Record.Failed)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// eventWords is an event in one sentence; empty for those a person need not
+// hear of.
+func eventWords(e watch.Event, sys si.System) string {
+	switch pull.EventKind(e.Kind) {
+	case pull.EvPeak:
+		return ""
+	case pull.EvPhase:
+		return "phase: " + string(e.Phase)
+	case pull.EvAlarm:
+		switch {
+		case e.Alarm == nil:
+			return e.Text
+		case e.Alarm.Returned:
+			return "over: " + e.Text
+		case e.Alarm.Acknowledged:
+			return "acknowledged: " + e.Text
+		}
+		return strings.ToUpper(e.Alarm.Level) + strings.TrimPrefix(e.Text, e.Alarm.Level)
+	case pull.EvBreak:
+		words := "BREAK"
+		if e.Point != nil {
+			words += " at " + e.Point.Specimen.Text(sys)
+		}
+		if e.Provisional {
+			words += " (not certain yet)"
+		}
+		return words
+	case pull.EvLost:
+		return "source lost: " + e.Text
+	case pull.EvBack:
+		return "source back"
+	}
+	switch e.Kind {
+	case watch.Armed:
+		words := "recording to " + e.Record
+		if e.Simulated {
+			words += " (simulated: no metal is pulled)"
+		}
+		return words
+	case watch.Saved:
+		return "saved"
+	case watch.Ended:
+		return "pull over: " + e.Text
+	case watch.Failed:
+		return e.Text
+	}
+	if e.Text != "" {
+		return string(e.Kind) + ": " + e.Text
+	}
+	return string(e.Kind)
+}

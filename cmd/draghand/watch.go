@@ -1,0 +1,236 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"draghand/internal/feed"
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/strength"
+	"draghand/internal/watch"
+	"draghand/tui"
+)
+
+// manner is how a running pull is shown.
+type manner struct {
+	headless, plain, asJSON bool
+	closeAfter              time.Duration
+}
+
+func watchCommand(w world, c *common) *cobra.Command {
+	var (
+		rigFile, from string
+		bar           barFlags
+		m             manner
+		limit         time.Duration
+	)
+	cmd := &cobra.Command{
+		Use:   "watch --rig FILE [--from SOURCE]",
+		Short: "a live pull: force, peak, alarms, record",
+		Long: `watch reads the sensor, shows the pull and records every reading.
+
+SOURCE is serial:PATH, sim: (or sim:?alloy=C90500&seed=1&speed=1), file:PATH,
+tcp:HOST:PORT, or - for standard input. Without --from the rig file's own
+source is used.
+
+Without a screen (--headless, --plain) it ends 2 s after the break, at the end
+of the source, after --for, or at a signal. It warns; it is no safety device.`,
+		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
+  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if m.plain && m.asJSON {
+				return failf(exitUsage, "choose one: --plain for words, --headless --json for a program", "--plain and --json exclude one another")
+			}
+			if limit < 0 {
+				return failf(exitUsage, "give a time such as 90s", "--for %s is negative", limit)
+			}
+			specimen, err := bar.specimen()
+			if err != nil {
+				return err
+			}
+			r, err := watchedRig(rigFile, from)
+			if err != nil {
+				return err
+			}
+			if from == "" {
+				from = r.Source.From
+			}
+			src, base, err := openSource(w, from, r, specimen)
+			if err != nil {
+				return err
+			}
+			specimen.Simulated = base.simulated
+			return carry(cmd.Context(), w, c, m, watch.Options{
+				Feed: src, Rig: r, Specimen: specimen, Shelf: c.shelf(), Version: version(), Time: base.time, For: limit,
+			})
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&rigFile, "rig", "", "the rig file")
+	f.StringVar(&from, "from", "", "where the readings come from")
+	f.BoolVar(&m.headless, "headless", false, "no screen")
+	f.BoolVar(&m.plain, "plain", false, "no screen: a line of text a second and at each event")
+	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
+	f.DurationVar(&limit, "for", 0, "end after so long, such as 90s")
+	bar.add(cmd)
+	return cmd
+}
+
+// watchedRig loads the rig, or takes the example rig where only the simulator
+// is watched.
+func watchedRig(file, from string) (*rig.Rig, error) {
+	if file != "" {
+		return loadRig(file)
+	}
+	if isSim(from) {
+		return exampleRig()
+	}
+	return nil, failf(exitUsage, "make one with: draghand rig new > rig.toml", "no rig file: without it a reading cannot be made a force")
+}
+
+func exampleRig() (*rig.Rig, error) {
+	r, err := rig.Parse("the example rig", []byte(rig.Example()))
+	if err != nil {
+		return nil, failf(exitFailed, "this is a fault in the program", "%w", err)
+	}
+	return r, nil
+}
+
+// carry runs a pull in the manner asked for and prints what came out.
+func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) error {
+	sys, err := c.system(o.Rig.Units)
+	if err != nil {
+		return err
+	}
+	out, onTerminal := terminal(w.out)
+	in, inTerminal := terminal(w.in)
+	screen := !m.headless && !m.plain && !m.asJSON
+	if screen && !(onTerminal && inTerminal) {
+		fmt.Fprintln(w.err, "draghand: no terminal here, going on as --plain")
+		screen, m.plain = false, true
+	}
+	o.ZeroReturn = screen
+	if last, ok := record.LastZero(o.Shelf, o.Rig.Name, o.Specimen.Simulated); ok {
+		o.LastZero = &last
+	}
+
+	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	defer cancel()
+	hangup := make(chan os.Signal, 1)
+	signal.Notify(hangup, syscall.SIGHUP)
+	defer signal.Stop(hangup)
+
+	v := &viewer{w: w, m: m, sys: sys, onTerminal: onTerminal, edges: make(chan struct{}, 1)}
+	o.Listen = v.listen
+	if screen {
+		o.Listen = v.edge
+	}
+	pullRun, err := watch.New(o)
+	if err != nil {
+		return failf(exitSave, "choose another folder with --data, or free this one", "%w", err)
+	}
+	v.watch = pullRun
+
+	done := make(chan watch.Result, 1)
+	go func() { done <- pullRun.Run(ctx) }()
+	var res watch.Result
+	switch {
+	case screen:
+		res, err = onScreen(ctx, cancel, w, pullRun, done, hangup, tui.Options{
+			In: in, Out: out, Units: sys, CloseAfter: m.closeAfter, Edges: v.edges, Bell: true, NoColor: c.noColor,
+		})
+		if err != nil {
+			fmt.Fprintln(w.err, "draghand: "+clean(err.Error()))
+		}
+	default:
+		res = v.follow(done, hangup)
+	}
+	return conclude(w, m, sys, o, pullRun, res)
+}
+
+// onScreen shows the pull until the person leaves. A terminal that goes away
+// under load does not end the pull: it is recorded to its end without a screen.
+func onScreen(ctx context.Context, stop context.CancelFunc, w world, p *watch.Watch, done chan watch.Result, hangup chan os.Signal, o tui.Options) (watch.Result, error) {
+	screenCtx, closeScreen := context.WithCancel(ctx)
+	defer closeScreen()
+	gone := make(chan struct{})
+	go func() {
+		select {
+		case <-hangup:
+			close(gone)
+			closeScreen()
+		case <-screenCtx.Done():
+		}
+	}()
+	err := tui.Run(screenCtx, p, o)
+	lost := err != nil
+	select {
+	case <-gone:
+		lost = true
+	default:
+	}
+	if lost && underLoad(p.Snapshot().State.Phase) {
+		select {
+		case res := <-done:
+			return res, err
+		case <-time.After(orphanLimit):
+		}
+	}
+	stop()
+	return <-done, err
+}
+
+// orphanLimit is how long a pull goes on under load after its terminal went
+// away: longer than any pull by hand, shorter than a forgotten program.
+const orphanLimit = 10 * time.Minute
+
+func underLoad(p pull.Phase) bool { return p == pull.Loading || p == pull.PastPeak }
+
+// conclude prints the result of a pull and gives its exit code.
+func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch, res watch.Result) error {
+	if res.Save != nil {
+		rescue := filepath.Join(os.TempDir(), "draghand-rescue")
+		dir, err := p.Rescue(rescue)
+		if err != nil {
+			return failf(exitSave, "note the peak by hand: "+res.State.Peak.Specimen.Text(sys), "the record could not be saved: %w; nor elsewhere: %w", res.Save, err)
+		}
+		return failf(exitSave, "the whole pull was saved in "+dir+" instead; move it to the shelf when there is room", "the record could not be saved in %s: %w", res.Record, res.Save)
+	}
+	if !m.asJSON {
+		results := strength.From(filepath.Base(res.Record), res.State, o.Rig, o.Specimen)
+		for _, l := range results.Lines(sys, o.Specimen) {
+			fmt.Fprintln(w.out, clean(l))
+		}
+		fmt.Fprintln(w.out, "saved as   "+clean(res.Record))
+	}
+	if res.Source != nil {
+		return sourceFault(res.Source)
+	}
+	return nil
+}
+
+// sourceFault says why a source failed and what to do next.
+func sourceFault(err error) error {
+	next := "see that the board is plugged in and the name is right: draghand ports lists what is there"
+	var hint interface{ Next() string }
+	if errors.As(err, &hint) && hint.Next() != "" {
+		next = hint.Next()
+	}
+	code := exitSource
+	if !errors.Is(err, feed.ErrSource) {
+		code = exitFailed
+	}
+	return &fault{code: code, err: err, next: next}
+}
