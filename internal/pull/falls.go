@@ -102,7 +102,19 @@ type shape struct {
 // fallShape follows the fall that is on in the single readings, back from the
 // newest one.
 func (e *Engine) fallShape(to float64) shape {
-	level := e.phase.fall.level
+	s := e.shapeFrom(e.phase.fall.level, to)
+	if n := e.ringN; n > 0 && s.level > 0 && s.level < necked*e.phase.fall.level {
+		// It necked before it let go: what counts is how it let go.
+		now := e.above(e.ring[(n-1)&(ringCount-1)].p) / s.level
+		if to = max(to, now); to <= endFall {
+			return e.shapeFrom(s.level, to)
+		}
+	}
+	return s
+}
+
+// shapeFrom follows the fall from a level down to a fraction of it.
+func (e *Engine) shapeFrom(level, to float64) shape {
 	s := shape{to: to, level: level}
 	n := e.ringN
 	oldest := max(0, n-ringCount)
@@ -135,8 +147,31 @@ func (e *Engine) fallShape(to float64) shape {
 		s.least = at(low-1) - at(high+1)
 	}
 
-	// The level just before the fall, and with it the first reading below it.
-	start := t90 - time.Duration(float64(s.est)*(1-fallHigh)/(fallHigh-to))
+	edge := e.fallEdge(high, low, t90, &s)
+	s.edge = e.ring[edge&(ringCount-1)]
+	if load := e.loadRate(edge, s.level); s.est > 0 && load > 0 {
+		s.ratio = (fallHigh - to) * level / s.est.Seconds() / load
+	} else {
+		s.ratio = math.Inf(1)
+	}
+	return s
+}
+
+// fallEdge finds the first reading of a fall that passed 90 % after the reading
+// high and its lower mark at the reading low, and sets the level before it.
+//
+// First by level: going back from low, the first reading that is not under the
+// mean of the last 50 ms before by more than the noise. Where the bar necked on
+// its way that is too early, since the force fell before as well, only slower. So
+// then by rate: forward to where it falls at a tenth of the steepest, taken over
+// an eighth of the fall, lest noise be taken for a fall at high rates; and from
+// there by level again.
+func (e *Engine) fallEdge(high, low int, t90 time.Duration, s *shape) int {
+	x := func(i int) float64 { return e.above(e.ring[i&(ringCount-1)].p) }
+	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
+	oldest := max(0, e.ringN-ringCount)
+
+	start := t90 - time.Duration(float64(s.est)*(1-fallHigh)/(fallHigh-s.to))
 	sum, count := 0.0, 0
 	for i := high; i >= oldest && count < levelMost && start-at(i) <= levelWindow; i-- {
 		if at(i) <= start {
@@ -149,17 +184,47 @@ func (e *Engine) fallShape(to float64) shape {
 		s.level = sum / float64(count)
 	}
 	band := max(edgeNoise*e.sd, edgeCounts*e.step, edgeShare*s.level)
+	first := low
+	for first > oldest+1 && x(first-1) < s.level-band {
+		first--
+	}
+
+	lag := max(1, (low-high)/edgeParts)
+	by := e.steepFrom(first, low, lag)
+	for fine := lag / 4; fine >= 1; fine /= 4 {
+		by = e.steepFrom(by, min(by+lag, low), fine)
+	}
+	if by == first {
+		return first
+	}
+	sum, count = 0, 0
+	for i := by - 1; i >= max(oldest, by-lag); i-- {
+		sum += x(i)
+		count++
+	}
+	s.level = sum / float64(count)
 	edge := low
-	for edge > oldest && x(edge-1) < s.level-band {
+	for edge > by && x(edge-1) < s.level-band {
 		edge--
 	}
-	s.edge = e.ring[edge&(ringCount-1)]
-	if load := e.loadRate(edge, s.level); s.est > 0 && load > 0 {
-		s.ratio = (fallHigh - to) * level / s.est.Seconds() / load
-	} else {
-		s.ratio = math.Inf(1)
+	return edge
+}
+
+// steepFrom is the first reading from first on into which the force falls at a
+// tenth of the steepest rate until low, both taken over lag readings.
+func (e *Engine) steepFrom(first, low, lag int) int {
+	rate := func(i int) float64 {
+		from, to := e.ring[(i-1)&(ringCount-1)], e.ring[min(i-1+lag, low)&(ringCount-1)]
+		return (from.p - to.p) / max(to.t-from.t, 1).Seconds()
 	}
-	return s
+	steepest := 0.0
+	for i := first; i <= low; i++ {
+		steepest = max(steepest, rate(i))
+	}
+	for first < low && rate(first) < edgeRate*steepest {
+		first++
+	}
+	return first
 }
 
 // crossing is when a straight line between two readings passes the level.

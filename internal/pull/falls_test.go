@@ -159,3 +159,26 @@ func TestSlip(t *testing.T) {
 		t.Errorf("peak %.2f kN, want 33", f)
 	}
 }
+
+// A bar that necks away faster and faster, and then snaps: the break is the snap.
+func TestBreakAfterNecking(t *testing.T) {
+	for _, rate := range []float64{100, 1000, 5000} {
+		s := newScript(loopRig(), rate, 0.02)
+		s.hold(3*time.Second, 0).pump(10, 0, 3)
+		s.play(300*time.Millisecond, func(t float64) float64 { return 30 - 7*math.Pow(t/0.3, 4) })
+		broke := s.t
+		s.ramp(2*time.Millisecond, 23, 0).hold(3*time.Second, 0)
+		e, _ := run(t, Config{Kind: Tension, Rig: s.rig}, s.out)
+		st := e.State()
+		if st.Break == nil {
+			t.Fatalf("rate %g: %q", rate, st.Outcome)
+		}
+		if d := st.Break.T - broke; d < -s.dt() || d > s.dt() {
+			t.Errorf("rate %g: break at %v, want %v", rate, st.Break.T, broke)
+		}
+		// 93 kN/s of necking at its end: one reading of it, and the noise.
+		if d := math.Abs(float64(st.Break.Specimen) - 23e3); d > 93e3*max(s.dt().Seconds(), 0.003)+150 {
+			t.Errorf("rate %g: fell from %v, want 23 kN", rate, st.Break.Specimen)
+		}
+	}
+}

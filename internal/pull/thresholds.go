@@ -117,6 +117,9 @@ const (
 	edgeNoise   = 3 // SDs below the level before: the first reading of the fall
 	edgeShare   = 0.005
 	edgeCounts  = 1
+	edgeRate    = 0.1  // of the steepest fall: slower is necking, not yet the break
+	necked      = 0.97 // of the level of 0.3 s before: it fell before it let go
+	edgeParts   = 8    // of a fall, over which its rate is taken
 	rateWindow  = 5 * time.Second
 	risingFor   = 1 * time.Second // the drag hand moved so lately: still pumping
 
