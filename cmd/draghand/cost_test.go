@@ -169,7 +169,7 @@ func TestSoakLong(t *testing.T) {
 	if s := os.Getenv("DRAGHAND_SOAK"); s != "" {
 		span = s
 	}
-	run := overPort(t, []string{"--rate", "1000", "--idle", span}, []string{"--diameter", "12.5 mm"})
+	run := overPort(t, 1, []string{"--rate", "1000", "--idle", span}, []string{"--diameter", "12.5 mm"})
 	t.Logf("%v at 1 kHz over a port", run.took.Round(time.Second))
 	checkLive(t, run, 1000)
 	out, err := exec.Command(program(t), "check", run.rec).CombinedOutput()

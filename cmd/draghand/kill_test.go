@@ -73,7 +73,7 @@ func killAndLook(t *testing.T, times int) {
 		_ = os.Remove(link)
 
 		rec := recorded(t, onlyRecord(t, shelf))
-		lines, _ := readLog(t, log)
+		lines, _ := readLog(t, log, 1)
 		lost, err := missing(lines, rec)
 		if err != nil || len(lost) > 0 {
 			t.Fatalf("kill %d: %d lines lost in the middle (%v)", i, len(lost), err)

@@ -30,7 +30,7 @@ type sent struct {
 // readLog reads the log of simulate: columns t_s, line, gauge, ram, specimen;
 // the line is the board's "time,raw". Comment lines carry the true peak and
 // break.
-func readLog(t *testing.T, path string) (lines []sent, remarks map[string]map[string]float64) {
+func readLog(t *testing.T, path string, speed float64) (lines []sent, remarks map[string]map[string]float64) {
 	t.Helper()
 	text, err := os.ReadFile(path)
 	if err != nil {
@@ -65,6 +65,7 @@ func readLog(t *testing.T, path string) (lines []sent, remarks map[string]map[st
 		if s.t, err = strconv.ParseFloat(f[0], 64); err != nil {
 			continue // the header
 		}
+		s.t /= speed // in the wall's seconds, as the board's clock counts
 		s.dev, s.raw = f[1], f[2]
 		s.gauge, _ = strconv.ParseFloat(f[3], 64)
 		s.ram, _ = strconv.ParseFloat(f[4], 64)
@@ -104,14 +105,14 @@ type jsonEvent struct {
 }
 
 // overPort runs watch --headless --json on the port of a simulated board.
-func overPort(t *testing.T, simArgs, watchArgs []string) liveRun {
+func overPort(t *testing.T, speed float64, simArgs, watchArgs []string) liveRun {
 	t.Helper()
 	run := liveRun{dir: t.TempDir()}
 	link, log, rigFile := filepath.Join(run.dir, "board"), filepath.Join(run.dir, "log"), filepath.Join(run.dir, "r.toml")
 	if err := os.WriteFile(rigFile, []byte(rig.Example()), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	board := start(t, run.dir, append([]string{"simulate", "--link", link, "--log", log}, simArgs...)...)
+	board := start(t, run.dir, append([]string{"simulate", "--link", link, "--log", log, "--speed", fmt.Sprint(speed)}, simArgs...)...)
 	board.Stderr = nil
 	if err := board.Start(); err != nil {
 		t.Fatal(err)
@@ -135,7 +136,7 @@ func overPort(t *testing.T, simArgs, watchArgs []string) liveRun {
 	_ = board.Wait()
 	board.Process = nil
 	run.rec = onlyRecord(t, shelf)
-	run.log, run.remarks = readLog(t, log)
+	run.log, run.remarks = readLog(t, log, speed)
 	for line := range strings.Lines(out.String()) {
 		var e jsonEvent
 		if err := json.Unmarshal([]byte(line), &e); err != nil {
@@ -227,8 +228,8 @@ func resultsOf(t *testing.T, dir, rec string) map[string]any {
 // Over a real port: every line sent is in the record; the peak is the true peak
 // within one count plus noise; the break is at its true time within a reading.
 func TestLiveOverPort(t *testing.T) {
-	run := overPort(t, []string{"--speed", "4", "--rate", "200"}, []string{"--diameter", "12.5 mm"})
-	checkLive(t, run, 200)
+	run := overPort(t, 4, []string{"--rate", "200"}, []string{"--diameter", "12.5 mm"})
+	checkLive(t, run, 800)
 }
 
 func checkLive(t *testing.T, run liveRun, rate float64) {
@@ -246,7 +247,7 @@ func checkLive(t *testing.T, run liveRun, rate float64) {
 	var before, after sent // around the true break
 	for i, s := range run.log {
 		peak = max(peak, s.on)
-		if before.on == 0 && i > 0 && run.log[i-1].on > 0.5*peak && s.on < 0.3*run.log[i-1].on && s.t > 5 {
+		if before.on == 0 && i > 0 && run.log[i-1].on > 0.5*peak && s.on < 0.3*run.log[i-1].on {
 			before, after = run.log[i-1], s
 		}
 	}

@@ -58,6 +58,7 @@ Known faults: ` + strings.Join(sim.Faults(), ", "),
 			next := func(n int) (*sim.Sim, error) {
 				one := o
 				one.seed += uint64(n)
+				one.clockSpeed = o.speed
 				return one.sim(r)
 			}
 			opts := ptylink.Options{Speed: o.speed}
@@ -83,7 +84,7 @@ Known faults: ` + strings.Join(sim.Faults(), ", "),
 	f.StringVar(&rigFile, "rig", "", "simulate this rig (default: the example rig)")
 	f.StringVar(&o.alloy, "alloy", o.alloy, "the simulated metal")
 	f.Uint64Var(&o.seed, "seed", o.seed, "the same seed pulls the same bar")
-	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast; the board's clock keeps the rig's time")
+	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast")
 	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
 	f.DurationVar(&o.idle, "idle", 0, "time at zero load before the pull, such as 10m (default: 3s)")
 	f.StringVar(&diameter, "diameter", "", `of the simulated bar, such as "9 mm" (default: 12.5 mm)`)

@@ -104,6 +104,7 @@ type simOptions struct {
 	diameter     si.Length
 	seed         uint64
 	speed, rate  float64
+	clockSpeed   float64       // of the board on a port; 0: its clock is the simulated one
 	idle         time.Duration // at zero before the load; 0: the simulator's 3 s
 }
 
@@ -117,7 +118,7 @@ func (o *simOptions) sim(r *rig.Rig) (*sim.Sim, error) {
 	if !(o.speed >= 0.1 && o.speed <= 1000) {
 		return nil, failf(exitUsage, "choose 0.1 to 1000", "the simulator cannot run at speed %g", o.speed)
 	}
-	s, err := sim.New(sim.Options{Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, Fault: o.fault})
+	s, err := sim.New(sim.Options{Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, ClockSpeed: o.clockSpeed, Fault: o.fault})
 	if err != nil {
 		return nil, failf(exitUsage, "see draghand simulate --help", "%w", err)
 	}

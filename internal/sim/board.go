@@ -38,7 +38,7 @@ type clock struct {
 	rng       *rand.Rand
 }
 
-func newBoard(r *rig.Rig, rng *rand.Rand, rate float64) board {
+func newBoard(r *rig.Rig, rng *rand.Rand, rate, clockSpeed float64) board {
 	b := board{separator: ',', checksum: r.Source.Checksum == "xor"}
 	switch sep := r.Source.Separator; {
 	case sep == "space":
@@ -72,10 +72,10 @@ func newBoard(r *rig.Rig, rng *rand.Rand, rate float64) board {
 		c.seconds = true
 		c.wrap *= 1e6
 	}
-	c.rate = 1 + 40e-6*(2*rng.Float64()-1) // a common crystal's ± 40 ppm
+	c.rate = (1 + 40e-6*(2*rng.Float64()-1)) / clockSpeed // a common crystal's ± 40 ppm
 	c.start = (0.2 + 600*rng.Float64()) * c.perSecond
 	// The stamp comes a few µs late, never so late that two swap places.
-	c.jitter = min(12e-6, 0.25/rate) * c.perSecond
+	c.jitter = min(12e-6, 0.25/rate/clockSpeed) * c.perSecond
 	b.clock = c
 	return b
 }

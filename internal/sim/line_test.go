@@ -74,3 +74,26 @@ func TestLinesAreReadBack(t *testing.T) {
 		})
 	}
 }
+
+// A board served four times as fast counts a quarter of the simulated time, so
+// that its clock goes with the wall's.
+func TestClockSpeed(t *testing.T) {
+	span := func(speed float64) float64 {
+		s, err := New(Options{Rig: exampleRig(t), Seed: 3, ClockSpeed: speed})
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, _ := s.Next()
+		var last Sample
+		for last.T < 2*time.Second {
+			last, _ = s.Next()
+		}
+		return float64(last.Board - first.Board)
+	}
+	if got := span(1) / span(4); math.Abs(got-4) > 1e-4 {
+		t.Errorf("the clock at speed 4 counts 1/%.5f of the other, want 1/4", got)
+	}
+	if _, err := New(Options{Rig: exampleRig(t), ClockSpeed: -1}); err == nil {
+		t.Error("a clock that runs backwards was taken")
+	}
+}

@@ -39,6 +39,10 @@ type Options struct {
 	Rate     float64       // readings a second, 1 to 100,000; 0 for the rig's, else 200
 	Idle     time.Duration // at zero before the first stroke; 0 for 3 s, negative for none
 	Fault    string        // one of Faults, "" for none
+	// ClockSpeed is simulated time over the board's: a port served n times as
+	// fast as life has a board whose clock counts the wall's seconds, n times
+	// fewer. 0 for 1.
+	ClockSpeed float64
 }
 
 // Sample is one reading with the truth behind it.
@@ -145,7 +149,7 @@ func New(o Options) (*Sim, error) {
 	if s.xducr, err = newTransducer(o.Rig, stream(o.Seed, streamSensor)); err != nil {
 		return nil, err
 	}
-	s.board = newBoard(o.Rig, stream(o.Seed, streamBoard), o.Rate)
+	s.board = newBoard(o.Rig, stream(o.Seed, streamBoard), o.Rate, o.ClockSpeed)
 	s.truth = s.pull.truth
 	s.truth.Alloy = m.name
 	s.truth.ZeroOffset, s.truth.NoiseSD = s.xducr.offset, s.xducr.sd
@@ -165,6 +169,9 @@ func (o *Options) fill() error {
 	if o.Diameter == 0 {
 		o.Diameter = DefaultDiameter
 	}
+	if o.ClockSpeed == 0 {
+		o.ClockSpeed = 1
+	}
 	if o.Rate == 0 {
 		o.Rate = DefaultRate
 		if r.Source.Rate > 0 {
@@ -183,6 +190,9 @@ func (o *Options) fill() error {
 	}
 	if !(o.Rate >= 1 && o.Rate <= 100e3) {
 		errs = append(errs, fmt.Errorf("simulated rate of %g Hz: it must lie between 1 and 100000", o.Rate))
+	}
+	if !(o.ClockSpeed >= 0.01 && o.ClockSpeed <= 10e3) {
+		errs = append(errs, fmt.Errorf("simulated clock at speed %g: it must lie between 0.01 and 10000", o.ClockSpeed))
 	}
 	if o.Idle > time.Hour {
 		errs = append(errs, fmt.Errorf("simulated idle of %s: an hour is the longest", o.Idle))

@@ -12,9 +12,8 @@ import (
 
 // Options of Serve; the zero value works.
 type Options struct {
-	// Speed is simulated over real time, 0 for 1. The board's clock keeps the
-	// simulated time: at speed 10 the lines come ten times as fast as their
-	// clock says.
+	// Speed is simulated over real time, 0 for 1. For a board whose clock goes
+	// with the wall's, its Sim is given the same as ClockSpeed.
 	Speed float64
 	// Log gets what was truly sent and the truth behind it, see docs/simulator.md.
 	Log io.Writer
