@@ -113,6 +113,9 @@ func (m *PullScreen) unacked() *pull.Alarm {
 // has returned.
 func urgent(a *pull.Alarm) int {
 	u := 4 * int(a.Level)
+	if a.Ahead { // where the load is says more than where it may be soon
+		u = 4*int(pull.Caution) - 2
+	}
 	if a.Blind {
 		u = 4*int(pull.Stop) + 2
 	}

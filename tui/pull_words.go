@@ -116,7 +116,11 @@ func alarmText(a *pull.Alarm, s *pull.State, u si.System) string {
 	if !(allow > 0) {
 		return clean(a.Limit)
 	}
-	return fmt.Sprintf("%s at %s of its limit: %s", clean(a.Limit), percent(load/allow), loadText(load, allow, a.At, u))
+	t := fmt.Sprintf("%s at %s of its limit: %s", clean(a.Limit), percent(load/allow), loadText(load, allow, a.At, u))
+	if a.Ahead && !a.Returned {
+		t += ": pump more slowly or stop"
+	}
+	return t
 }
 
 // alarmState is what has become of an alarm since it was raised.

@@ -218,3 +218,24 @@ func TestLookAhead(t *testing.T) {
 		t.Errorf("lead %v, alarms %v after a long rest", st.Lead, st.Alarms)
 	}
 }
+
+// A look-ahead warning that came first hides neither the caution nor the
+// warning of the load.
+func TestLookAheadHidesNothing(t *testing.T) {
+	r := oneBar()
+	r.Alarm.LookAhead = 20 // s: warns from half of the limit on
+	s := newScript(r, 200, 0)
+	s.hold(3*time.Second, 0).ramp(12*time.Second, 0, 46)
+	_, evs := run(t, Config{Kind: Tension, Rig: r}, s.out)
+	var got []string
+	for _, e := range eventsOf(evs, EvAlarm) {
+		word := e.Alarm.Level.String()
+		if e.Alarm.Ahead {
+			word = "ahead"
+		}
+		got = append(got, word)
+	}
+	if want := []string{"ahead", "caution", "warning"}; !slices.Equal(got, want) {
+		t.Errorf("alarms %v, want %v", got, want)
+	}
+}

@@ -13,13 +13,17 @@ import (
 type limitState struct {
 	bound  rig.Bound
 	full   float64 // Pa above the zero at which it is reached; at the gauge: absolute
-	slots  [3]slot // caution, warning, stop
+	slots  [4]slot // caution, warning, stop, and the look-ahead
 	active Level   // highest active
 	soon   bool    // reached within the look-ahead
 	lead   time.Duration
 	calm   float64 // Pa, absolute: nothing to look at below it
 	half   float64 // Pa, absolute: no lead time below it
 }
+
+// aheadSlot is the place of the look-ahead's warning. It has one of its own, so
+// that the caution and the warning of the load itself are told all the same.
+const aheadSlot = 3
 
 // makeLimits asks the rig for what is known of its limits.
 func (e *Engine) makeLimits() {
@@ -43,7 +47,7 @@ func (e *Engine) makeLimits() {
 		}
 	}
 	e.outLimits = make([]Limit, 0, len(e.limits))
-	e.outAlarms = make([]Alarm, 0, 1+len(e.limits))
+	e.outAlarms = make([]Alarm, 0, 1+2*len(e.limits))
 	e.screenLimits()
 }
 
@@ -83,7 +87,7 @@ func (e *Engine) checkLimits(s, before spot, had bool, f float64, filtered bool)
 	e.allCalm = true
 	for i := range e.limits {
 		l := &e.limits[i]
-		if l.active == Quiet && !l.soon && s.p < l.calm && f < l.calm {
+		if l.active == Quiet && !l.soon && !l.slots[aheadSlot].active && s.p < l.calm && f < l.calm {
 			continue
 		}
 		r, rf := l.bound.Ratio(p, abs), l.bound.Ratio(fp, fabs)
@@ -93,11 +97,12 @@ func (e *Engine) checkLimits(s, before spot, had bool, f float64, filtered bool)
 		}
 		e.checkStop(l, r, last)
 		if filtered {
-			e.checkMean(l, Warning, rf, l.soon)
-			e.checkMean(l, Caution, rf, false)
+			e.checkMean(l, Warning, rf)
+			e.checkMean(l, Caution, rf)
+			e.checkAhead(l)
 		}
 		l.active = l.highest()
-		e.allCalm = e.allCalm && l.active == Quiet && !l.soon
+		e.allCalm = e.allCalm && l.active == Quiet && !l.soon && !l.slots[aheadSlot].active
 	}
 }
 
@@ -150,17 +155,32 @@ func (e *Engine) confirmStop(s *slot) {
 	e.tellAlarm(s)
 }
 
-// checkMean raises and returns caution and warning. soon is the look-ahead.
-func (e *Engine) checkMean(l *limitState, lv Level, r float64, soon bool) {
+// checkMean raises and returns caution and warning.
+func (e *Engine) checkMean(l *limitState, lv Level, r float64) {
 	s := &l.slots[lv-1]
-	over := r >= e.levels[lv]
-	if !over && !soon {
+	if !(r >= e.levels[lv]) {
 		e.settle(s, r, e.levels[lv])
 		return
 	}
 	s.below = never
 	if !s.active {
-		e.raise(s, e.limitAlarm(l, lv, false, !over))
+		e.raise(s, e.limitAlarm(l, lv, false, false))
+	}
+}
+
+// checkAhead raises the look-ahead's warning, and returns it once the limit has
+// been far enough ahead for 0.5 s.
+func (e *Engine) checkAhead(l *limitState) {
+	s := &l.slots[aheadSlot]
+	switch {
+	case l.soon && !s.active:
+		e.raise(s, e.limitAlarm(l, Warning, false, true))
+	case l.soon:
+		s.below = never
+	case s.active && s.below == never:
+		s.below = e.t
+	case s.active && e.t-s.below >= alarmQuiet:
+		e.returned(s)
 	}
 }
 
@@ -192,7 +212,7 @@ func (e *Engine) limitAlarm(l *limitState, lv Level, single, ahead bool) Alarm {
 	load := number(l.bound.Load(p, abs))
 	a := Alarm{
 		Level: lv, Limit: l.bound.Limit.Name, Raised: e.t, Single: single,
-		Load: load, Allow: number(l.bound.Allowable), At: l.bound.Limit.At,
+		Load: load, Allow: number(l.bound.Allowable), At: l.bound.Limit.At, Ahead: ahead,
 	}
 	a.Text = e.limitText(a, ahead, l.lead)
 	if lv == Stop {

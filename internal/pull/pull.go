@@ -139,6 +139,7 @@ type Alarm struct {
 	Acked    bool
 	Returned bool
 	Blind    bool // "cannot see the force"
+	Ahead    bool // the limit is near in time at the present pace, not in load
 }
 
 // Break is a break as far as it is known.

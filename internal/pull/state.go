@@ -91,7 +91,8 @@ func (e *Engine) gaugeZero(l *limitState) float64 {
 
 // stateAlarms lists what is not yet both acknowledged and returned, the worst
 // first, then the oldest. Of one limit only the worst is listed: a person who
-// is told "stop" need not read "caution" about the same part.
+// is told "stop" need not read "caution" about the same part. The look-ahead is
+// listed beside a caution or a warning, which says another thing.
 func (e *Engine) stateAlarms() []Alarm {
 	e.outAlarms = e.outAlarms[:0]
 	if e.blind.listed {
@@ -103,6 +104,9 @@ func (e *Engine) stateAlarms() []Alarm {
 				e.listAlarm(s.alarm)
 				break
 			}
+		}
+		if s := &e.limits[i].slots[aheadSlot]; s.listed && !e.limits[i].slots[Stop-1].listed {
+			e.listAlarm(s.alarm)
 		}
 	}
 	if len(e.outAlarms) == 0 {
@@ -125,6 +129,9 @@ func worse(a, b *Alarm) bool {
 	}
 	if a.Level != b.Level {
 		return a.Level > b.Level
+	}
+	if a.Ahead != b.Ahead {
+		return b.Ahead
 	}
 	return a.Raised < b.Raised
 }

@@ -108,6 +108,7 @@ type Alarm struct {
 	LoadPressure *si.Pressure `json:"load_pa,omitempty"`
 	Single       bool         `json:"single_reading,omitempty"`
 	Blind        bool         `json:"blind,omitempty"`
+	Ahead        bool         `json:"look_ahead,omitempty"`
 	Acked        bool         `json:"acknowledged"`
 	Returned     bool         `json:"returned"`
 }
@@ -157,7 +158,7 @@ func ClosingFrom(s pull.State, reason string) Closing {
 	for _, a := range s.Alarms {
 		out := Alarm{
 			Level: a.Level.String(), Limit: a.Limit, Text: a.Text, Raised: SecondsOf(a.Raised),
-			Single: a.Single, Blind: a.Blind, Acked: a.Acked, Returned: a.Returned,
+			Single: a.Single, Blind: a.Blind, Ahead: a.Ahead, Acked: a.Acked, Returned: a.Returned,
 		}
 		if !a.Blind {
 			out.LoadForce, out.LoadPressure = load(a.At, a.Load)

@@ -43,6 +43,7 @@ type AlarmEvent struct {
 	Level        string  `json:"level"`
 	Limit        string  `json:"limit,omitempty"`
 	Blind        bool    `json:"cannot_see_the_force,omitempty"`
+	Ahead        bool    `json:"look_ahead,omitempty"` // near in time, not in load
 	LoadN        float64 `json:"load_n,omitempty"`
 	LoadPa       float64 `json:"load_pa,omitempty"`
 	AllowableN   float64 `json:"allowable_n,omitempty"`
@@ -95,7 +96,7 @@ func fromEngine(e pull.Event, wall time.Time) Event {
 
 func alarmEvent(a pull.Alarm) *AlarmEvent {
 	out := &AlarmEvent{
-		Level: a.Level.String(), Limit: a.Limit, Blind: a.Blind,
+		Level: a.Level.String(), Limit: a.Limit, Blind: a.Blind, Ahead: a.Ahead,
 		Single: a.Single, Acknowledged: a.Acked, Returned: a.Returned,
 	}
 	switch {
