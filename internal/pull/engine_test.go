@@ -77,7 +77,7 @@ func shiftTimes(v reflect.Value, by time.Duration) {
 		for i := range v.NumField() {
 			name := v.Type().Field(i).Name
 			if f := v.Field(i); f.Type() == reflect.TypeFor[time.Duration]() {
-				if name == "T" || name == "Raised" {
+				if name == "T" || name == "Raised" || name == "LoadedAt" && f.Int() != 0 {
 					f.SetInt(f.Int() + int64(by))
 				}
 				continue

@@ -11,6 +11,7 @@ type phases struct {
 	outcome Phase
 	ended   bool // the readings ended
 
+	loaded time.Duration // when the first loading began; 0: not yet
 	over   time.Duration // since when the load is over the threshold, or never
 	reload time.Duration // the same after an outcome
 	regain time.Duration // the same after a break
@@ -89,6 +90,9 @@ func (e *Engine) startLoading(text string) {
 	ph.nearTop, ph.highAt, ph.armed = e.t, e.t, e.t
 	ph.fall = fall{}
 	ph.low = false
+	if ph.loaded == 0 {
+		ph.loaded = e.t
+	}
 	e.pace.restart(e.t, x)
 	e.enter(Loading, text)
 }

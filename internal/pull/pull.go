@@ -170,6 +170,7 @@ type State struct {
 	Noise      si.Pressure  // SD of the readings, estimated while slack
 	Pace       si.ForceRate // at the specimen, through the strokes
 	StressPace si.StressRate
+	LoadedAt   time.Duration // when the first loading began; 0: not yet
 	Lead       time.Duration // to the nearest limit at this pace; 0: not known
 	Nearest    int           // index into Limits, −1 without limits
 	Limits     []Limit

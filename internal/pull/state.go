@@ -29,6 +29,7 @@ func (e *Engine) State() State {
 		Worst:    e.worst,
 		TripOK:   e.tripOK && !e.look.lost,
 		Outcome:  e.phase.outcome,
+		LoadedAt: e.phase.loaded,
 	}
 	if e.have {
 		s.Live = e.point(e.last)

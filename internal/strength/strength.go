@@ -56,7 +56,7 @@ type Results struct {
 	PeakRaw            *Point     `json:"peak_raw"`
 	Break              *Break     `json:"break"`
 	YieldDrop          *YieldDrop `json:"yield_drop"`
-	PacePaPerS         *float64   `json:"pace_pa_per_s"`
+	PacePaPerS         *float64   `json:"pace_pa_per_s"` // mean stress rate from the start of the load to the peak
 	StrengthPa         *float64   `json:"strength_pa"`
 	StrengthUPa        *float64   `json:"strength_u_pa"`
 	StrengthExpandedPa *float64   `json:"strength_expanded_pa"`
@@ -99,8 +99,9 @@ func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results 
 	if s.Break != nil {
 		out.Break = &Break{TS: s.Break.T.Seconds(), SpecimenN: float64(s.Break.Specimen), FallS: s.Break.Fall.Seconds()}
 	}
-	if area > 0 && s.StressPace != 0 {
-		out.PacePaPerS = known(float64(s.StressPace))
+	if area > 0 && s.Peak.T > s.LoadedAt {
+		rise := float64(si.StressOn(s.Peak.Specimen, area))
+		out.PacePaPerS = known(rise / (s.Peak.T - s.LoadedAt).Seconds())
 	}
 	if area > 0 && s.Kind == pull.Tension {
 		switch s.Outcome {
@@ -208,7 +209,7 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 		add("strength   at least %s: the bar did not break", si.Stress(*r.StrengthAtLeastPa).Text(sys))
 	}
 	if r.PacePaPerS != nil {
-		add("pace       %s", si.StressRate(*r.PacePaPerS).Text(sys))
+		add("pace       %s, mean from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys))
 	}
 	add("readings   %d, %d gaps, %d bad lines", r.Samples, r.Gaps, r.BadLines)
 	for _, m := range r.Remarks {
