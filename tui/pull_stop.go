@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	"draghand/internal/pull"
 	"draghand/internal/watch"
@@ -77,7 +78,7 @@ func stopSizes(words []string, w, h int) (sizes []int, total int) {
 // stopSentence names the part and its number, or why the force cannot be seen.
 func stopSentence(a *pull.Alarm, s *pull.State, m *PullScreen) string {
 	t := alarmText(a, s, m.units)
-	if a.Blind && !a.Returned && s.Signal != 0 {
+	if a.Blind && !a.Returned && s.Signal != 0 && !strings.Contains(t, s.Signal.String()) {
 		t += " (" + s.Signal.String() + ")"
 	}
 	return t

@@ -259,25 +259,3 @@ func TestNoPlaceToRecord(t *testing.T) {
 		t.Fatal("a shelf below a file was taken")
 	}
 }
-
-// The goal is 150 ns a reading for decode, convert, engine and ring; this is
-// the whole of it with the record besides.
-func BenchmarkWholeWay(b *testing.B) {
-	r := exampleRig(b)
-	const batch = 1000
-	n := 0
-	w := newWatch(b, watch.Options{
-		Rig: r, Shelf: b.TempDir(), Feed: scripted(func(_ context.Context, out func(feed.Chunk)) error {
-			out(feed.Chunk{Kind: feed.Opened, At: time.Now()})
-			start := time.Now()
-			b.ResetTimer()
-			for n < b.N {
-				out(feed.Chunk{Kind: feed.Data, At: start.Add(time.Duration(n) * time.Millisecond), Data: lines(n, batch)})
-				n += batch
-			}
-			return nil
-		}),
-	})
-	b.ReportAllocs()
-	w.Run(b.Context())
-}
