@@ -270,6 +270,18 @@ func checkLive(t *testing.T, run liveRun, rate float64) {
 	if d := brk - (after.t + offset); math.Abs(d) > 1.5/rate+0.002 {
 		t.Errorf("break at %.4f s, true between %.4f and %.4f s: off by %.4f s at %g Hz", brk, before.t+offset, after.t+offset, d, rate)
 	}
+	told := 0
+	for _, e := range run.events {
+		if e.Event == "break" {
+			told++
+			if math.Abs(e.SpecimenN/before.on-1) > 0.02 {
+				t.Errorf("break told at %.0f N, true %.0f N", e.SpecimenN, before.on)
+			}
+		}
+	}
+	if told == 0 {
+		t.Error("no break was told")
+	}
 	t.Logf("%d lines, peak %.1f N of true %.1f N, break %.4f s of true %.4f s", len(rec), got, peak, brk, after.t+offset)
 }
 

@@ -42,6 +42,8 @@ func TestScripts(t *testing.T) {
 			switch cond {
 			case "root":
 				return os.Geteuid() == 0, nil
+			case "tmpfs":
+				return canMount(), nil
 			case "setpriv":
 				_, err := exec.LookPath("setpriv")
 				return err == nil && os.Geteuid() == 0, nil
@@ -49,6 +51,22 @@ func TestScripts(t *testing.T) {
 			return false, fmt.Errorf("unknown condition %q", cond)
 		},
 	})
+}
+
+// canMount says whether this process may mount a small disk of its own.
+func canMount() bool {
+	if os.Geteuid() != 0 {
+		return false
+	}
+	dir, err := os.MkdirTemp("", "draghand")
+	if err != nil {
+		return false
+	}
+	defer os.Remove(dir)
+	if exec.Command("mount", "-t", "tmpfs", "-o", "size=16k", "tmpfs", dir).Run() != nil {
+		return false
+	}
+	return exec.Command("umount", dir).Run() == nil
 }
 
 // scriptEvents holds the event kinds on the last stdout, in order of first

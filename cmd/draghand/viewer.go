@@ -141,8 +141,8 @@ func eventWords(e watch.Event, sys si.System) string {
 		return strings.ToUpper(e.Alarm.Level) + strings.TrimPrefix(e.Text, e.Alarm.Level)
 	case pull.EvBreak:
 		words := "BREAK"
-		if e.Point != nil {
-			words += " at " + e.Point.Specimen.Text(sys)
+		if e.From != nil {
+			words += " at " + e.From.Text(sys)
 		}
 		if e.Provisional {
 			words += " (not certain yet)"

@@ -208,7 +208,7 @@ func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch,
 		}
 		return failf(exitSave, "the whole pull was saved in "+dir+" instead; move it to the shelf when there is room", "the record could not be saved in %s: %w", res.Record, res.Save)
 	}
-	if !m.asJSON {
+	if !m.asJSON && res.Record != "" {
 		results := strength.From(filepath.Base(res.Record), res.State, o.Rig, o.Specimen)
 		for _, l := range results.Lines(sys, o.Specimen) {
 			fmt.Fprintln(w.out, clean(l))

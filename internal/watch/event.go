@@ -6,6 +6,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
+	"draghand/internal/si"
 )
 
 // EventKind names what a listener is told. Beside the engine's kinds there are
@@ -30,7 +31,10 @@ type Event struct {
 	Phase pull.Phase  `json:"phase,omitempty"`
 	Alarm *AlarmEvent `json:"alarm,omitempty"`
 	Point *pull.Point `json:"-"`
-	Fall  *float64    `json:"fall_s,omitempty"`
+	// From is the force on the specimen a break fell from; Fall how long it
+	// took, once known.
+	From *si.Force `json:"-"`
+	Fall *float64  `json:"fall_s,omitempty"`
 	// Provisional marks a break that may yet turn out a slip.
 	Provisional bool   `json:"provisional,omitempty"`
 	Record      string `json:"record,omitempty"`
@@ -73,6 +77,10 @@ func (e Event) MarshalJSON() ([]byte, error) {
 			out.StressPa = &st
 		}
 	}
+	if e.From != nil {
+		f := float64(*e.From)
+		out.SpecimenN = &f
+	}
 	return json.Marshal(out)
 }
 
@@ -87,7 +95,7 @@ func fromEngine(e pull.Event, wall time.Time) Event {
 		if out.Text == "" {
 			out.Text = e.Alarm.Text
 		}
-	case pull.EvPeak, pull.EvBreak, pull.EvSlip:
+	case pull.EvPeak, pull.EvSlip:
 		p := e.Point
 		out.Point = &p
 	}

@@ -132,6 +132,7 @@ type Watch struct {
 	rate     rateMeter
 	status   string
 	silent   bool
+	opened   bool // the source was there
 	saveErr  error
 }
 
@@ -201,7 +202,15 @@ func (w *Watch) Run(ctx context.Context) Result {
 	w.lastSeen, w.lastWall = w.start, w.start
 	w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
 	reason, srcErr := w.guarded(ctx)
-	res := w.finish(reason, srcErr)
+	var res Result
+	if srcErr != nil && !w.opened && w.writer.Abandon() == nil {
+		// The source was never there: nothing was pulled, nothing is kept.
+		res = Result{State: w.engine.State().Clone(), Reason: reason, Source: srcErr}
+		w.emit(Event{Kind: Failed, Text: srcErr.Error()})
+		w.publish(true, srcErr.Error())
+	} else {
+		res = w.finish(reason, srcErr)
+	}
 	w.events.close()
 	select {
 	case <-listened:
@@ -342,6 +351,7 @@ func (w *Watch) take(it item) {
 	case feed.Data:
 		w.decoder.Decode(it.data, w.line)
 	case feed.Opened:
+		w.opened = true
 		if it.torn {
 			w.decoder.Restart()
 		}
@@ -419,7 +429,7 @@ func (w *Watch) step(r pull.Reading) {
 		out := fromEngine(e, w.arrival)
 		if e.Kind == pull.EvBreak {
 			if b := w.engine.State().Break; b != nil {
-				out.Provisional = b.Provisional
+				out.From, out.Provisional = &b.Specimen, b.Provisional
 				if f := b.Fall.Seconds(); !b.Provisional {
 					out.Fall = &f
 				}

@@ -147,9 +147,9 @@ func TestClockAllocatesNothing(t *testing.T) {
 	}
 }
 
-// TestDecodeIsFast holds the ratio to the library's decoder, in one run, at half
+// TestDecodeFasterThanTheLibrary holds the ratio to the library's decoder, in one run, at half
 // the goal of five, since machines are shared.
-func TestDecodeIsFast(t *testing.T) {
+func TestDecodeFasterThanTheLibrary(t *testing.T) {
 	if testing.Short() || raceOn {
 		t.Skip("takes time alone on the machine; ratios mean nothing under the race detector")
 	}

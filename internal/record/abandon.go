@@ -1,0 +1,24 @@
+package record
+
+import "errors"
+
+// Abandon takes back a record in which nothing was ever recorded, because the
+// source could not even be opened: the folder goes again. A record that holds a
+// line is never removed: that is an error, and Close is called for. After it
+// the writer takes no more lines.
+func (w *Writer) Abandon() error {
+	w.moving.Lock()
+	defer w.moving.Unlock()
+	w.mu.Lock()
+	if w.closed || w.stopped || w.lines > 0 || w.dropped > 0 || w.bad > 0 {
+		w.mu.Unlock()
+		return errors.New("abandon the record: it holds lines")
+	}
+	w.stopped, w.closed = true, true
+	tg := w.tg
+	w.mu.Unlock()
+	close(tg.quit)
+	tg.done.Wait()
+	tg.discard()
+	return nil
+}
