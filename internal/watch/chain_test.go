@@ -22,7 +22,6 @@ type chain struct {
 	engine *pull.Engine
 	trace  Trace
 	emit   func(*wire.Line)
-	start  time.Duration
 	n      int
 }
 
