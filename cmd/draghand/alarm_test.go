@@ -113,12 +113,15 @@ func TestCannotSeeTheForce(t *testing.T) {
 			if !strings.Contains(out, `"cannot_see_the_force":true`) {
 				t.Errorf("JSON does not say so:\n%s", out)
 			}
-			term := onTerminal(t, dir, picture.Options{Timeout: 20 * time.Second}, "watch", "--from", "sim:?speed=4&fault="+fault, "--data", filepath.Join(dir, "screen"))
+			// No other alarm comes first: the bell must ring for this one.
+			file := weakRig(t, dir, `"48 kN"`, `"200 kN"`)
+			term := onTerminal(t, dir, picture.Options{Timeout: 20 * time.Second}, "watch", "--rig", file, "--from", "sim:?speed=4&fault="+fault, "--data", filepath.Join(dir, "screen"))
 			if _, err := term.Until(t.Context(), "cannot see the force", func(s *picture.Screen) bool {
 				return strings.Contains(strings.ToLower(s.Text()), "cannot see the force")
 			}); err != nil {
 				t.Errorf("%v; the screen shows:\n%s", err, term.Screen().Text())
 			}
+			waitFor(t, 2*time.Second, "bell", func() bool { return term.Bells() > 0 })
 		})
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"draghand/internal/pull"
@@ -12,44 +13,56 @@ import (
 	"draghand/internal/watch"
 )
 
-// viewer tells of a running pull without a screen, and wakes the screen where
-// there is one.
+// viewer tells of a running pull: it wakes the screen where there is one, and
+// prints where there is none. A screen that fails is replaced by plain text
+// under way.
 type viewer struct {
-	w          world
-	m          manner
-	sys        si.System
-	onTerminal bool
-	watch      *watch.Watch
-	edges      chan struct{}
+	w        world
+	m        manner
+	sys      si.System
+	watch    *watch.Watch
+	edges    chan struct{}
+	onScreen atomic.Bool
+	mute     atomic.Bool // whoever read the output is gone
 }
 
-// edge wakes the screen; it never waits.
-func (v *viewer) edge(e watch.Event) {
-	if e.Kind == watch.EventKind(pull.EvPeak) {
+// listen takes one event, on a goroutine of the watch's own.
+func (v *viewer) listen(e watch.Event) {
+	if v.onScreen.Load() {
+		if e.Kind != watch.EventKind(pull.EvPeak) {
+			select {
+			case v.edges <- struct{}{}:
+			default:
+			}
+		}
 		return
 	}
-	select {
-	case v.edges <- struct{}{}:
-	default:
-	}
-}
-
-// listen prints one event, on a goroutine of the watch's own.
-func (v *viewer) listen(e watch.Event) {
 	switch {
 	case v.m.asJSON:
 		b, err := json.Marshal(e)
 		if err != nil {
+			v.print(fmt.Sprintf(`{"event":"error","t_s":%.6f,"text":"an event could not be written as JSON"}`, e.T.Seconds()))
 			return
 		}
-		fmt.Fprintf(v.w.out, "%s\n", b)
+		v.print(string(b))
 	case v.m.plain:
 		if line := eventWords(e, v.sys); line != "" {
-			fmt.Fprintf(v.w.out, "%8.2f s  %s\n", e.T.Seconds(), clean(line))
+			v.print(fmt.Sprintf("%8.2f s  %s", e.T.Seconds(), clean(line)))
 		}
 	}
-	if !v.m.headless && !v.m.asJSON && raised(e) {
+	if v.m.plain && raised(e) {
 		v.bell()
+	}
+}
+
+// print writes one line. Once nobody takes the output any more it is left at
+// that: the pull is recorded to its end all the same.
+func (v *viewer) print(line string) {
+	if v.mute.Load() {
+		return
+	}
+	if _, err := fmt.Fprintln(v.w.out, line); err != nil {
+		v.mute.Store(true)
 	}
 }
 
@@ -70,26 +83,44 @@ func (v *viewer) bell() {
 }
 
 // follow waits for the pull to end, with a line of text a second where plain.
-func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal) watch.Result {
+// Once the terminal is gone (orphaned, or a hang-up comes) the pull goes on as
+// long as there is load on the rig, and then ends.
+func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned bool) watch.Result {
 	tick := time.NewTicker(time.Second)
 	defer tick.Stop()
+	var until time.Time
+	orphan := func() {
+		until = time.Now().Add(orphanLimit)
+		v.mute.Store(true)
+	}
+	if orphaned {
+		orphan()
+	}
 	for {
 		select {
 		case res := <-done:
 			return res
 		case <-hangup:
-			// The terminal is gone: the pull is recorded to its end; printing
-			// into nothing does no harm.
-			if !underLoad(v.watch.Snapshot().State.Phase) {
-				v.watch.Do(watch.EndPull)
-			}
+			orphan()
 		case <-tick.C:
+			s := v.watch.Snapshot()
 			if v.m.plain {
-				fmt.Fprintln(v.w.out, clean(stateWords(v.watch.Snapshot(), v.sys)))
+				v.print(clean(stateWords(s, v.sys)))
+			}
+			if !until.IsZero() && (!busy(s.State.Phase) || time.Now().After(until)) {
+				v.watch.Do(watch.EndPull)
 			}
 		}
 	}
 }
+
+// orphanLimit is how long a pull goes on after its terminal went away, at the
+// most: longer than any pull by hand, shorter than a forgotten program.
+const orphanLimit = 10 * time.Minute
+
+// busy says that a pull without a terminal has a reason to go on: there is
+// load, or it broke and closes by itself.
+func busy(p pull.Phase) bool { return p == pull.Loading || p == pull.PastPeak || p == pull.Broken }
 
 // stateWords is the pull at this moment in one line for the ear or a log.
 func stateWords(s *watch.Snapshot, sys si.System) string {

@@ -13,7 +13,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"draghand/internal/feed"
-	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
@@ -132,11 +131,13 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	signal.Notify(hangup, syscall.SIGHUP)
 	defer signal.Stop(hangup)
 
-	v := &viewer{w: w, m: m, sys: sys, onTerminal: onTerminal, edges: make(chan struct{}, 1)}
+	// A reader of our output that goes away must not take the pull with it: the
+	// write fails and is left at that.
+	signal.Ignore(syscall.SIGPIPE)
+
+	v := &viewer{w: w, m: m, sys: sys, edges: make(chan struct{}, 1)}
+	v.onScreen.Store(screen)
 	o.Listen = v.listen
-	if screen {
-		o.Listen = v.edge
-	}
 	pullRun, err := watch.New(o)
 	if err != nil {
 		return failf(exitSave, "choose another folder with --data, or free this one", "%w", err)
@@ -146,57 +147,50 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	done := make(chan watch.Result, 1)
 	go func() { done <- pullRun.Run(ctx) }()
 	var res watch.Result
-	switch {
-	case screen:
-		res, err = onScreen(ctx, cancel, w, pullRun, done, hangup, tui.Options{
+	if screen {
+		gone, err := onScreen(ctx, pullRun, hangup, tui.Options{
 			In: in, Out: out, Units: sys, CloseAfter: m.closeAfter, Edges: v.edges, Bell: true, NoColor: c.noColor,
 		})
-		if err != nil {
-			fmt.Fprintln(w.err, "draghand: "+clean(err.Error()))
+		if err != nil || gone {
+			// The person can no longer see the screen, but there may be load on
+			// the rig: go on in plain words, or in silence.
+			v.m.plain = true
+			v.onScreen.Store(false)
+			if err != nil {
+				fmt.Fprintln(w.err, "draghand: "+clean(err.Error())+"; going on as --plain")
+			}
+		} else {
+			cancel()
 		}
-	default:
-		res = v.follow(done, hangup)
+		res = v.follow(done, hangup, gone || errors.Is(err, tui.ErrTerminal))
+	} else {
+		res = v.follow(done, hangup, false)
 	}
 	return conclude(w, m, sys, o, pullRun, res)
 }
 
-// onScreen shows the pull until the person leaves. A terminal that goes away
-// under load does not end the pull: it is recorded to its end without a screen.
-func onScreen(ctx context.Context, stop context.CancelFunc, w world, p *watch.Watch, done chan watch.Result, hangup chan os.Signal, o tui.Options) (watch.Result, error) {
+// onScreen shows the pull until the person leaves. gone says that the terminal
+// hung up.
+func onScreen(ctx context.Context, p *watch.Watch, hangup chan os.Signal, o tui.Options) (gone bool, err error) {
 	screenCtx, closeScreen := context.WithCancel(ctx)
 	defer closeScreen()
-	gone := make(chan struct{})
+	hung := make(chan struct{})
 	go func() {
 		select {
 		case <-hangup:
-			close(gone)
+			close(hung)
 			closeScreen()
 		case <-screenCtx.Done():
 		}
 	}()
-	err := tui.Run(screenCtx, p, o)
-	lost := err != nil
+	err = tui.Run(screenCtx, p, o)
 	select {
-	case <-gone:
-		lost = true
+	case <-hung:
+		return true, nil
 	default:
+		return false, err
 	}
-	if lost && underLoad(p.Snapshot().State.Phase) {
-		select {
-		case res := <-done:
-			return res, err
-		case <-time.After(orphanLimit):
-		}
-	}
-	stop()
-	return <-done, err
 }
-
-// orphanLimit is how long a pull goes on under load after its terminal went
-// away: longer than any pull by hand, shorter than a forgotten program.
-const orphanLimit = 10 * time.Minute
-
-func underLoad(p pull.Phase) bool { return p == pull.Loading || p == pull.PastPeak }
 
 // conclude prints the result of a pull and gives its exit code.
 func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch, res watch.Result) error {

@@ -91,7 +91,7 @@ func (e *Engine) startLoading(text string) {
 	ph.fall = fall{}
 	ph.low = false
 	if ph.loaded == 0 {
-		ph.loaded = e.t
+		ph.loaded = max(e.t, 1) // 0 is "not yet"
 	}
 	e.pace.restart(e.t, x)
 	e.enter(Loading, text)

@@ -81,7 +81,10 @@ func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results 
 		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines,
 		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(s, r, bar),
 	}
-	if s.Outcome != "" {
+	switch {
+	case s.LoadedAt == 0:
+		out.Phase = string(pull.Slack) // it ended before it began
+	case s.Outcome != "":
 		out.Phase = string(s.Outcome)
 	}
 	if s.Zero.Set {
@@ -92,7 +95,7 @@ func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results 
 	if s.Zero.HasReturn {
 		out.Zero.Return = known(float64(s.Zero.Return))
 	}
-	if s.Readings == 0 || s.Phase == pull.Slack {
+	if s.LoadedAt == 0 {
 		return out
 	}
 	out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)

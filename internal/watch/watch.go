@@ -92,9 +92,20 @@ type Result struct {
 	Source, Save error
 }
 
+// lostReason closes a pull whose source failed for good.
+const lostReason = "source lost"
+
 // silence is how long an open source may say nothing before it is said; the
 // same half second after which the engine calls the force unseen.
 const silence = 500 * time.Millisecond
+
+// firstLine is how long an opened board may take for its first good line:
+// opening resets many, and they take 1 to 3 s to start (common practice, no
+// source).
+const firstLine = 3 * time.Second
+
+// lateDisk is how long a reading may wait for the disk before it is said.
+const lateDisk = 3 * time.Second
 
 // publishEvery is how often a snapshot is made: well under a frame at 30 a
 // second, so that a frame is never two ticks old.
@@ -126,6 +137,7 @@ type Watch struct {
 	last     time.Duration
 	lastWall time.Time // the moment last belongs to
 	lastSeen time.Time // when the newest good line came in
+	heard    time.Time // the same, or when the source was opened again
 	arrival  time.Time // of the chunk in work, as the feed stamps it
 	taken    time.Time // when it was taken from the feed
 	good     int64
@@ -133,6 +145,8 @@ type Watch struct {
 	status   string
 	silent   bool
 	opened   bool // the source was there
+	torn     bool // it may begin and end in the middle of a line
+	late     bool // the late disk was told
 	saveErr  error
 }
 
@@ -199,7 +213,7 @@ func (w *Watch) Run(ctx context.Context) Result {
 		w.events.drain(w.told)
 	}()
 	w.start = time.Now()
-	w.lastSeen, w.lastWall = w.start, w.start
+	w.lastSeen, w.heard, w.lastWall = w.start, w.start, w.start
 	w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
 	reason, srcErr := w.guarded(ctx)
 	var res Result
@@ -254,8 +268,12 @@ type item struct {
 
 func (w *Watch) loop(ctx context.Context) (string, error) {
 	feedCtx, cancel := context.WithCancel(ctx)
-	defer cancel()
 	in := make(chan item, 64)
+	defer func() {
+		cancel()
+		for range in { // a panic below must not leave the feed waiting with its port open
+		}
+	}()
 	spare := make(chan []byte, 64)
 	feedErr := make(chan error, 1)
 	go func() {
@@ -291,9 +309,9 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			if !ok {
 				err := <-feedErr
 				if reason == "" {
-					reason = "end of source"
+					reason = record.ByEnd
 					if err != nil {
-						reason = "source lost"
+						reason = lostReason
 					}
 				}
 				if errors.Is(err, context.Canceled) {
@@ -314,19 +332,19 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			w.publish(false, "")
 		case c := <-w.commands:
 			if c == EndPull {
-				stop("closed by the person")
+				stop(record.ByPerson)
 			} else {
 				w.command(c)
 			}
 		case <-done:
 			done = nil
-			stop("signal")
+			stop(record.BySignal)
 		}
 		if w.over() {
-			stop("break")
+			stop(record.ByBreak)
 		}
-		if w.o.For > 0 && w.last >= w.o.For {
-			stop("time")
+		if w.o.For > 0 && w.now() >= w.o.For {
+			stop(record.ByTime)
 		}
 	}
 }
@@ -351,7 +369,7 @@ func (w *Watch) take(it item) {
 	case feed.Data:
 		w.decoder.Decode(it.data, w.line)
 	case feed.Opened:
-		w.opened = true
+		w.opened, w.torn = true, it.torn
 		if it.torn {
 			w.decoder.Restart()
 		}
@@ -367,10 +385,12 @@ func (w *Watch) take(it item) {
 		if it.torn {
 			w.decoder.Restart()
 		}
-		w.lastSeen, w.silent = time.Now(), false
+		w.heard, w.silent = time.Now(), false
 		w.mark(pull.Back, 1, "")
 	case feed.End:
-		w.decoder.Flush(w.line)
+		if !w.torn { // the end of a file ends its last line; a wire may be cut in the middle of a number
+			w.decoder.Flush(w.line)
+		}
 		w.status = "ended"
 	}
 }
@@ -384,7 +404,7 @@ func (w *Watch) line(l *wire.Line) {
 			w.mark(pull.Reset, 1, "")
 		}
 		w.last, w.lastWall = t, w.taken
-		w.lastSeen, w.silent, w.status = w.taken, false, "live"
+		w.lastSeen, w.heard, w.silent, w.status = w.taken, w.taken, false, "live"
 		w.good++
 		w.rate.add(t)
 		w.writer.Append(t, l.DevText, l.RawText, "")
@@ -426,10 +446,15 @@ func (w *Watch) step(r pull.Reading) {
 		case pull.EvAlarm, pull.EvBreak, pull.EvLost, pull.EvSlip:
 			w.writer.Event()
 		}
+		if e.Kind != pull.EvPeak {
+			// Whoever is woken by the event must find it in the snapshot.
+			w.publish(false, "")
+		}
 		out := fromEngine(e, w.arrival)
 		if e.Kind == pull.EvBreak {
 			if b := w.engine.State().Break; b != nil {
-				out.From, out.Provisional = &b.Specimen, b.Provisional
+				from := b.Specimen // b is the engine's own and changes
+				out.From, out.Provisional = &from, b.Provisional
 				if f := b.Fall.Seconds(); !b.Provisional {
 					out.Fall = &f
 				}
@@ -453,11 +478,24 @@ func (w *Watch) command(c Command) {
 // watchSilence notices an open source that says nothing. A file is as slow as
 // its disk and never silent.
 func (w *Watch) watchSilence() {
-	if w.o.Time != HostTime || w.silent || w.status != "live" || time.Since(w.lastSeen) < silence {
+	if w.o.Time != HostTime || w.status != "live" && w.status != "waiting" {
 		return
 	}
-	w.silent, w.status = true, "silent"
-	w.mark(pull.Silent, 1, "")
+	quiet := time.Since(w.heard)
+	switch {
+	case w.good == 0:
+		if w.opened && !w.silent && quiet >= firstLine {
+			w.silent = true
+			text := "no reading in the first " + firstLine.String() + ": look at the cable, the baud rate and the columns of the rig file"
+			if bad := w.engine.State().BadLines; bad > 0 {
+				text += fmt.Sprintf("; %d lines came and could not be read", bad)
+			}
+			w.emit(Event{Kind: EventKind(pull.EvFault), T: w.now(), Text: text})
+		}
+	case !w.silent && quiet >= silence:
+		w.silent, w.status = true, "silent"
+		w.mark(pull.Silent, 1, "")
+	}
 }
 
 // noteSaveErr keeps the first failure of the record and says it once.
@@ -471,7 +509,7 @@ func (w *Watch) noteSaveErr(err error) {
 
 // finish closes the record, elsewhere where its own folder failed.
 func (w *Watch) finish(reason string, srcErr error) Result {
-	w.mark(pull.End, 1, "")
+	w.endMarks(reason)
 	s := w.engine.State().Clone()
 	res := Result{State: s, Reason: reason, Source: srcErr, Record: w.writer.Dir()}
 	w.emit(Event{Kind: Ended, T: w.last, Phase: s.Phase, Text: reason})
@@ -493,6 +531,22 @@ func (w *Watch) finish(reason string, srcErr error) Result {
 	return res
 }
 
+// endMarks closes the engine's pull. A live source that ends under load has
+// left the person without a view of it: that is told first. A fault in the
+// engine must not keep the record from being closed.
+func (w *Watch) endMarks(reason string) {
+	defer func() {
+		if p := recover(); p != nil {
+			w.emit(Event{Kind: Failed, T: w.last, Text: fmt.Sprintf("fault in the program while ending: %v", p)})
+		}
+	}()
+	lost := reason == record.ByEnd || reason == lostReason
+	if s := w.engine.State(); lost && w.o.Time == HostTime && w.good > 0 && (s.Phase == pull.Loading || s.Phase == pull.PastPeak) {
+		w.mark(pull.Lost, 1, "the source ended under load")
+	}
+	w.mark(pull.End, 1, "")
+}
+
 // Rescue saves a pull whose own folder failed into another shelf.
 func (w *Watch) Rescue(shelf string) (string, error) {
 	err := w.writer.SaveElsewhere(shelf)
@@ -503,6 +557,11 @@ func (w *Watch) Rescue(shelf string) (string, error) {
 func (w *Watch) publish(closed bool, errText string) {
 	h := w.writer.Health()
 	w.noteSaveErr(h.Err)
+	if late := h.SyncedAge > lateDisk; late != w.late && h.Err == nil {
+		if w.late = late; late {
+			w.emit(Event{Kind: Failed, T: w.last, Text: "the disk is late: the newest readings are not safely on it yet"})
+		}
+	}
 	now := w.now()
 	var age time.Duration
 	if w.good > 0 {

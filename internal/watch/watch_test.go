@@ -2,9 +2,11 @@ package watch_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -62,6 +64,11 @@ func TestReplayGivesTheLiveState(t *testing.T) {
 			r := exampleRig(t)
 			w := newWatch(t, watch.Options{
 				Feed: simulated(t, r, fault, 5), Rig: r, Specimen: bar(), Shelf: t.TempDir(), For: 40 * time.Second,
+				Listen: func(e watch.Event) { // reads all of every event, while the engine goes on
+					if _, err := json.Marshal(e); err != nil {
+						t.Error(err)
+					}
+				},
 			})
 			w.Do(watch.AckAlarms)
 			w.Do(watch.ZeroNow)
@@ -249,6 +256,132 @@ func TestSilenceIsMarked(t *testing.T) {
 	}
 	if d := cmp.Diff(res.State, s); d != "" {
 		t.Errorf("live (-) and replayed (+) differ:\n%s", d)
+	}
+}
+
+// loadedThen is a live source that rests, loads to some 30 kN, and then does
+// what then says.
+func loadedThen(then func(ctx context.Context, out func(feed.Chunk), at time.Time) error) feed.Feed {
+	return scripted(func(ctx context.Context, out func(feed.Chunk)) error {
+		begun := time.Now()
+		out(feed.Chunk{Kind: feed.Opened, At: begun, Torn: true})
+		out(feed.Chunk{Kind: feed.Data, At: begun, Data: []byte("\n")})
+		var at time.Time
+		for i := range 6000 {
+			raw := 820
+			if i > 2500 {
+				raw += (i - 2500) / 6
+			}
+			at = begun.Add(time.Duration(i) * time.Millisecond)
+			out(feed.Chunk{Kind: feed.Data, At: at, Data: fmt.Appendf(nil, "%d,%d\n", i*1000, raw+i%2)})
+		}
+		return then(ctx, out, at)
+	})
+}
+
+// A live source that ends under load has left the person blind: that is raised
+// before the pull is closed. What a cut wire leaves of a line is no reading.
+func TestSourceEndsUnderLoad(t *testing.T) {
+	r := exampleRig(t)
+	w := newWatch(t, watch.Options{Rig: r, Specimen: bar(), Shelf: t.TempDir(), Feed: loadedThen(func(_ context.Context, out func(feed.Chunk), at time.Time) error {
+		out(feed.Chunk{Kind: feed.Data, At: at, Data: []byte("6000000,18")})
+		out(feed.Chunk{Kind: feed.End, At: at})
+		return nil
+	})})
+	res := w.Run(t.Context())
+	blind := false
+	for _, a := range res.State.Alarms {
+		blind = blind || a.Blind
+	}
+	if !blind || res.State.Outcome != pull.Ended {
+		t.Errorf("outcome %q, alarms %+v: want ended, and blindness", res.State.Outcome, res.State.Alarms)
+	}
+	if res.State.Readings != 6000 {
+		t.Errorf("%d readings, want 6000: the torn last line is none", res.State.Readings)
+	}
+}
+
+// A source that comes back and says nothing is not seen, however often it
+// comes back.
+func TestBackAndSilent(t *testing.T) {
+	r := exampleRig(t)
+	told := make(chan struct{}, 100)
+	var w *watch.Watch
+	w = newWatch(t, watch.Options{Rig: r, Specimen: bar(), Shelf: t.TempDir(), Feed: loadedThen(func(ctx context.Context, out func(feed.Chunk), at time.Time) error {
+		out(feed.Chunk{Kind: feed.Lost, At: at, Err: errors.New("unplugged")})
+		out(feed.Chunk{Kind: feed.Back, At: at.Add(260 * time.Millisecond), Torn: true})
+		deadline := time.After(10 * time.Second)
+		for {
+			if s := w.Snapshot(); s.Source.Status == "silent" {
+				if s.State.Seen {
+					return errors.New("the old force is shown as seen")
+				}
+				return nil
+			}
+			select {
+			case <-told:
+			case <-time.After(20 * time.Millisecond):
+			case <-deadline:
+				return errors.New("nobody noticed the silence")
+			}
+		}
+	})})
+	if res := w.Run(t.Context()); res.Source != nil {
+		t.Error(res.Source)
+	}
+}
+
+// --for ends a pull whose source says nothing, too, and the person is told that
+// no reading came.
+func TestForWithoutReadings(t *testing.T) {
+	told := make(chan string, 100)
+	w := newWatch(t, watch.Options{
+		Rig: exampleRig(t), Shelf: t.TempDir(), For: 3500 * time.Millisecond, Listen: func(e watch.Event) { told <- e.Text },
+		Feed: scripted(func(ctx context.Context, out func(feed.Chunk)) error {
+			out(feed.Chunk{Kind: feed.Opened, At: time.Now(), Torn: true})
+			out(feed.Chunk{Kind: feed.Data, At: time.Now(), Data: []byte("\nnot a reading\x00\n")})
+			<-ctx.Done()
+			return nil
+		}),
+	})
+	begun := time.Now()
+	if res := w.Run(t.Context()); res.Reason != record.ByTime {
+		t.Errorf("reason %q, want %q", res.Reason, record.ByTime)
+	}
+	if d := time.Since(begun); d > 8*time.Second {
+		t.Errorf("ended after %v, want 3.5 s", d)
+	}
+	close(told)
+	for text := range told {
+		if strings.Contains(text, "no reading in the first 3s") {
+			return
+		}
+	}
+	t.Error("nobody was told that no reading came")
+}
+
+// Whoever is woken by an event finds what it is about in the snapshot.
+func TestSnapshotBeforeEvent(t *testing.T) {
+	r := exampleRig(t)
+	var w *watch.Watch
+	alarms := 0
+	ready := make(chan struct{})
+	w = newWatch(t, watch.Options{
+		Feed: simulated(t, r, "open", 3), Rig: r, Specimen: bar(), Shelf: t.TempDir(), For: 30 * time.Second,
+		Listen: func(e watch.Event) {
+			<-ready
+			if e.Alarm == nil || e.Alarm.Returned || e.Alarm.Acknowledged {
+				return
+			}
+			if alarms++; alarms == 1 && len(w.Snapshot().State.Alarms) == 0 {
+				t.Error("the first alarm is told before it is in the snapshot")
+			}
+		},
+	})
+	close(ready)
+	w.Run(t.Context())
+	if alarms == 0 {
+		t.Error("no alarm: the test shows nothing")
 	}
 }
 
