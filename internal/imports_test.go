@@ -29,7 +29,7 @@ var maySee = map[string][]string{
 	"internal/feed":        {},
 	"internal/sim":         {"internal/si", "internal/rig", "internal/feed"},
 	"internal/sim/ptylink": {"internal/sim"},
-	"internal/record":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull"},
+	"internal/record":      {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/pull"},
 	"internal/strength":    {"internal/si", "internal/rig", "internal/specimen", "internal/pull"},
 	"internal/report":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength"},
 	"internal/watch":       {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/feed", "internal/pull", "internal/record"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"draghand/internal/pull"
+	"draghand/internal/wire"
 )
 
 // header is the first line of samples.csv.
@@ -13,8 +14,8 @@ const header = "t_us,dev_t,raw,note"
 
 // Bounds on what one line carries, in bytes before escaping.
 const (
-	MaxField    = 32 // dev_t and raw, design 6
-	MaxEvidence = 64 // the text of a mark, the note of a reading
+	MaxField    = wire.MaxField // dev_t and raw
+	MaxEvidence = 64            // the text of a mark, the note of a reading
 )
 
 // maxLine bounds a line: 16 digits of time, and fields that escaping makes at

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"draghand/internal/pull"
+	"draghand/internal/wire"
 )
 
 // readSize is the buffer of a pass: large enough that reading costs nothing
@@ -229,7 +230,7 @@ func (rs *Readings) parsePlain(line []byte) bool {
 		return false
 	}
 	raw := line[i+1 : len(line)-1]
-	v, ok := parseNumber(raw) // a comma inside is no number
+	v, ok := wire.ParseNumber(raw) // a comma inside is no number
 	if !ok {
 		return false
 	}
@@ -281,7 +282,7 @@ func (rs *Readings) parse(line []byte) (bad string) {
 	rs.raw, rs.text = f[2], nil
 	cur := pull.Reading{T: time.Duration(us) * time.Microsecond}
 	if len(rs.raw) > 0 {
-		if cur.Raw, ok = parseNumber(rs.raw); !ok {
+		if cur.Raw, ok = wire.ParseNumber(rs.raw); !ok {
 			return "the reading is no number"
 		}
 	} else {

@@ -27,7 +27,9 @@ func TestDamagedLines(t *testing.T) {
 		{"no columns", "", "too few columns"},
 		{"three columns", "9,,1", "too few columns"},
 		{"five columns", "9,,1,,", "too many columns"},
-		{"no number", "9,,ovf,", "no number"},
+		{"no number", "9,,of,", "no number"},
+		{"number too large", "9,,1e999,", "no number"},
+		{"number hexadecimal", "9,,0x1p4,", "no number"},
 		{"number quoted", "9,,\"1\",", "no number"},
 		{"neither", "9,,,", "neither a reading nor a mark"},
 		{"unknown mark", "9,,,gone", "neither a reading nor a mark"},
@@ -97,7 +99,7 @@ func FuzzReadings(f *testing.F) {
 	for _, s := range []string{
 		"", header, header + "\n", header + "\n0,1000,819,\n1000,2000,820,\n",
 		header + "\n2000,,,\"bad=1 text=82,\\x00 \"\"q\"\"\"\n3000,4000,4095,above range\n4000,5000,-8.25e2,\n6000,,,end\n",
-		header + "\n1,,nan,\n2,,-0,\n3,,1e999,\n4,,.5,\n5,,5.,\n6,,123456789012345678,\n7,\\\\,1,\\xff\n8,,1",
+		header + "\n1,,nan,\n2,,-0,\n3,,-ovf,\n4,,.5,\n5,,5.,\n6,,123456789012345678,\n7,\\\\,1,\\xff\n8,,1",
 		header + ",raw2\n1,,2,,3\n",
 	} {
 		f.Add([]byte(s))
@@ -136,30 +138,13 @@ func FuzzReadings(f *testing.F) {
 			if row[2] != raws[i] {
 				t.Fatalf("row %d: raw %q, encoding/csv %q", i, raws[i], row[2])
 			}
-			v, _ := strconv.ParseFloat(row[2], 64)
-			if got[i].Mark == pull.NoMark && math.Float64bits(v) != math.Float64bits(got[i].Raw) {
+			v, err := strconv.ParseFloat(row[2], 64)
+			if err != nil || math.IsInf(v, 0) {
+				v = math.NaN() // a fault word; wire has the whole of that rule under test
+			}
+			if got[i].Mark == pull.NoMark && math.Float64bits(v) != math.Float64bits(got[i].Raw) && !(math.IsNaN(v) && math.IsNaN(got[i].Raw)) {
 				t.Fatalf("row %d: %q = %v, strconv %v", i, row[2], got[i].Raw, v)
 			}
-		}
-	})
-}
-
-// The number is strconv's to the bit, or refused where strconv refuses.
-func FuzzNumber(f *testing.F) {
-	for _, s := range []string{
-		"0", "-0", "2048", "+7", "1.", ".5", ".", "", "-", "1e5", "1e", "0.1", "2048.125", "999999999999999",
-		"9999999999999999", "0.000000000000001", "1e-400", "1e400", "inf", "NaN", "0x1p4", "1_0", "1 ", "--1", "1.2.3",
-	} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		got, ok := parseNumber([]byte(s))
-		want, err := strconv.ParseFloat(s, 64)
-		if fine := err == nil || errors.Is(err, strconv.ErrRange); ok != fine {
-			t.Fatalf("parseNumber(%q): %v, strconv %v", s, ok, err)
-		}
-		if ok && math.Float64bits(got) != math.Float64bits(want) {
-			t.Fatalf("parseNumber(%q) = %v, strconv %v", s, got, want)
 		}
 	})
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"draghand/internal/pull"
+	"draghand/internal/wire"
 )
 
 // Bounds on what a flood of bad lines may write. The engine of a replay must
@@ -145,13 +146,13 @@ func (w *Writer) Health() Health {
 // is for a person, "above range" say: it is cut to MaxEvidence bytes and means
 // nothing when read.
 //
-// A raw that is no number, or too long, must not come here: it would make the
-// rest unreadable, and is kept as a bad line instead.
-func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) {
-	_, ok := parseNumber(raw)
-	if !ok || len(raw) > MaxField {
-		w.Mark(t, pull.Bad, 1, string(raw))
-		return
+// raw must be what wire.ParseNumber takes. Any other would make the rest
+// unreadable: it is recorded as a bad line instead, at once, and bad is for how
+// many bad lines that line stands, those counted before included. Give the
+// engine just these, not the reading. bad is 0 where the reading was taken.
+func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) (bad int) {
+	if _, ok := wire.ParseNumber(raw); !ok {
+		return w.refuse(t, raw)
 	}
 	if len(dev) > MaxField {
 		dev = dev[:MaxField] // the board's clock is evidence: t alone is time
@@ -162,6 +163,22 @@ func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.add(appendLine(w.line[:0], w.at(t), dev, raw, note))
+	return 0
+}
+
+// refuse records what Append was given and cannot take. It writes its line even
+// in a flood: a caller must see from the count that this was no reading.
+func (w *Writer) refuse(t time.Duration, raw []byte) (bad int) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.bad++
+	text := string(raw[:min(len(raw), MaxEvidence)])
+	if w.badTexts >= maxTexts {
+		text = ""
+	} else if text != "" {
+		w.badTexts++
+	}
+	return w.tellBad(w.at(t), text)
 }
 
 // Mark adds something that happened between readings. count is how many lines

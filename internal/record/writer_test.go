@@ -128,11 +128,13 @@ func TestRoundTrip(t *testing.T) {
 // A raw that is no number would make the rest unreadable: it becomes evidence.
 func TestAppendRefuses(t *testing.T) {
 	for name, raw := range map[string]string{
-		"empty": "", "word": "ovf", "comma": "1,5", "long": strings.Repeat("1", MaxField+1), "line end": "1\n2",
+		"empty": "", "word": "of", "too large": "1e999", "comma": "1,5", "long": strings.Repeat("1", MaxField+1), "line end": "1\n2",
 	} {
 		t.Run(name, func(t *testing.T) {
 			w := mustCreate(t, Options{}, t.TempDir())
-			w.Append(ms(1), nil, []byte(raw), "")
+			if bad := w.Append(ms(1), nil, []byte(raw), ""); bad != 1 {
+				t.Errorf("Append says %d bad lines, want 1", bad)
+			}
 			must(t, w.Close(Closing{}))
 			got, rs := readDir(t, w.Dir())
 			want := []line{{R: pull.Reading{T: ms(1), Mark: pull.Bad, Count: 1}, Text: raw, Note: "bad=1"}}
@@ -143,6 +145,38 @@ func TestAppendRefuses(t *testing.T) {
 				t.Errorf("err %v (-want +got):\n%s", rs.Err(), d)
 			}
 		})
+	}
+}
+
+// Bad lines that wait to be told, and a flood of refused readings: Append never
+// says 0 for what it did not take.
+func TestAppendRefusesInFlood(t *testing.T) {
+	w := mustCreate(t, Options{}, t.TempDir())
+	told := 0
+	for i := range maxTexts + 3 {
+		told += w.Mark(ms(i/10), pull.Bad, 1, "x")
+	}
+	waiting := maxTexts + 3 - told
+	if waiting == 0 {
+		t.Fatal("no bad line waits: the test shows nothing")
+	}
+	if bad := w.Append(ms(11), nil, []byte("of"), ""); bad != waiting+1 {
+		t.Errorf("Append = %d, want the %d waiting and its own", bad, waiting)
+	}
+	if bad := w.Append(ms(11), nil, []byte("of"), ""); bad != 1 {
+		t.Errorf("Append = %d, want 1", bad)
+	}
+	if bad := w.Append(ms(11), nil, []byte("7"), ""); bad != 0 {
+		t.Errorf("Append = %d for a reading", bad)
+	}
+	must(t, w.Close(Closing{}))
+	got, _ := readDir(t, w.Dir())
+	sum := 0
+	for _, l := range got {
+		sum += l.R.Count
+	}
+	if last := got[len(got)-1]; sum != maxTexts+5 || last.Raw != "7" {
+		t.Errorf("%d bad lines recorded, want %d; last %+v", sum, maxTexts+5, last)
 	}
 }
 

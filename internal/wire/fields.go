@@ -36,7 +36,7 @@ func (d *Decoder) columns(body []byte, l *Line) bool {
 			}
 			l.Dev, l.DevText, l.HasDev = dev, field, true
 		case colRaw:
-			raw, ok := parseRaw(field)
+			raw, ok := ParseNumber(field)
 			if !ok {
 				return false
 			}

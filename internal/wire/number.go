@@ -141,8 +141,12 @@ func isFaultWord(b []byte) bool {
 	return false
 }
 
-// parseRaw reads the raw column.
-func parseRaw(b []byte) (float64, bool) {
+// ParseNumber reads the raw column, as Decoder does and as the record is read
+// back: a decimal number with an optional sign, point and exponent, or one of
+// the words nan, inf and ovf in any case and with any sign, whose value is NaN.
+// Anything else, more than MaxField bytes, or a number too large for a float64
+// is refused. It allocates nothing for a number of up to 15 digits.
+func ParseNumber(b []byte) (float64, bool) {
 	if len(b) > MaxField {
 		return 0, false
 	}

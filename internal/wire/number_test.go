@@ -65,15 +65,15 @@ func FuzzNumber(f *testing.F) {
 			return
 		}
 		want, wantOK := slowNumber(text)
-		v, ok := parseRaw([]byte(text))
+		v, ok := ParseNumber([]byte(text))
 		if ok != wantOK || ok && rawBits(v) != rawBits(want) {
-			t.Fatalf("parseRaw(%q) = %v, %v; the slow twin gives %v, %v", text, v, ok, want, wantOK)
+			t.Fatalf("ParseNumber(%q) = %v, %v; the slow twin gives %v, %v", text, v, ok, want, wantOK)
 		}
 		// What is kept as text must be safe in a CSV file and on a screen.
 		if ok && strings.ContainsFunc(text, func(r rune) bool {
 			return !strings.ContainsRune("0123456789+-.eEnaifovNAIFOV", r)
 		}) {
-			t.Fatalf("parseRaw took %q", text)
+			t.Fatalf("ParseNumber took %q", text)
 		}
 	})
 }
