@@ -115,6 +115,106 @@ func TestVerdictLatencyLong(t *testing.T) {
 	}
 }
 
+// From the bytes of a reading over the limit to the bytes of the stop at the
+// terminal. Goal: p99 ≤ 25 ms. Only a gross miss fails.
+func TestAlarmToTerminalLong(t *testing.T) {
+	long(t)
+	r, err := rig.Parse("example", []byte(rig.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	port, device, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer port.Close()
+	defer device.Close()
+	screen, tty, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer screen.Close()
+	defer tty.Close()
+	if err := pty.Setsize(screen, &pty.Winsize{Cols: 120, Rows: 40}); err != nil {
+		t.Fatal(err)
+	}
+	seen := make(chan time.Time, 1000)
+	go func() {
+		buf := make([]byte, 64<<10)
+		for {
+			n, err := screen.Read(buf)
+			if err != nil {
+				return
+			}
+			if bytes.Contains(buf[:n], []byte("STOP   link bar")) {
+				seen <- time.Now()
+			}
+		}
+	}()
+	src, err := feed.Open("serial:"+device.Name(), feed.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	edges := make(chan struct{}, 1)
+	w, err := watch.New(watch.Options{Feed: src, Rig: r, Shelf: t.TempDir(), Listen: func(e watch.Event) {
+		if e.Alarm != nil {
+			select {
+			case edges <- struct{}{}:
+			default:
+			}
+		}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	results := make(chan watch.Result, 1)
+	go func() { results <- w.Run(t.Context()) }()
+	go func() { _ = tui.Run(t.Context(), w, tui.Options{In: tty, Out: tty, Edges: edges, Bell: true}) }()
+	// A board at 200 Hz: rest, then 60 times over the limit and back.
+	us := 0
+	tick := time.NewTicker(5 * time.Millisecond)
+	defer tick.Stop()
+	send := func(raw, times int) (first time.Time) {
+		for i := range times {
+			<-tick.C
+			us += 5000
+			if i == 0 {
+				first = time.Now()
+			}
+			if _, err := fmt.Fprintf(port, "%d,%d\n", us, raw+i%2); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return first
+	}
+	send(820, 600)
+	send(1700, 200) // 84 % of the link bar's limit
+	var delays []time.Duration
+	for range 60 {
+		for len(seen) > 0 {
+			<-seen
+		}
+		over := send(1900, 12)
+		select {
+		case at := <-seen:
+			delays = append(delays, at.Sub(over))
+		case <-time.After(2 * time.Second):
+			t.Fatalf("no stop on the terminal, after %d", len(delays))
+		}
+		w.Do(watch.AckAlarms)
+		send(1600, 130) // under 0.97 of it for over half a second
+	}
+	w.Do(watch.EndPull)
+	<-results
+	slices.Sort(delays)
+	n := len(delays)
+	t.Logf("reading over the limit to the stop at the terminal, %d times: p50 %v, p99 %v, max %v (goal p99 25 ms)",
+		n, delays[n/2].Round(100*time.Microsecond), delays[n*99/100].Round(100*time.Microsecond), delays[n-1].Round(100*time.Microsecond))
+	if delays[n*9/10] > 150*time.Millisecond {
+		t.Errorf("one in ten takes over %v", delays[n*9/10])
+	}
+}
+
 // The whole program at 1 kHz with the screen at 120×40: goal ≤ 12 % of a core.
 func TestWholeProgramCostLong(t *testing.T) {
 	long(t)

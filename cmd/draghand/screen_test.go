@@ -4,6 +4,8 @@ package main
 
 import (
 	"context"
+	"os"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -106,6 +108,40 @@ func TestTerminalClosedUnderLoad(t *testing.T) {
 	rec := waitClosed(t, dir, 30*time.Second)
 	if rec.Head.Closing.Outcome != "broken" {
 		t.Errorf("outcome %q, want broken", rec.Head.Closing.Outcome)
+	}
+}
+
+// The same without a screen; and once there is no load, nothing keeps a program
+// that nobody sees.
+func TestHangupWithoutScreen(t *testing.T) {
+	for _, c := range []struct{ name, source, outcome string }{
+		{"breaks", "sim:?speed=4", "broken"},
+		{"never loaded", "sim:?idle=10m", "ended"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			dir := t.TempDir()
+			cmd := start(t, dir, "watch", "--from", c.source, "--headless", "--data", dir)
+			if err := cmd.Start(); err != nil {
+				t.Fatal(err)
+			}
+			waitFor(t, 20*time.Second, "the record", func() bool {
+				found, _ := filepath.Glob(filepath.Join(dir, "*", "samples.csv"))
+				if len(found) != 1 {
+					return false
+				}
+				s, err := os.Stat(found[0])
+				// 23 bytes a line at 200 Hz: 5 s of the pull, when it is loaded.
+				return err == nil && (s.Size() > 23*200*5 || c.outcome == "ended" && s.Size() > 1000)
+			})
+			if err := cmd.Process.Signal(syscall.SIGHUP); err != nil {
+				t.Fatal(err)
+			}
+			rec := waitClosed(t, dir, 20*time.Second)
+			if string(rec.Head.Closing.Outcome) != c.outcome {
+				t.Errorf("outcome %q, want %q", rec.Head.Closing.Outcome, c.outcome)
+			}
+		})
 	}
 }
 
