@@ -20,6 +20,11 @@ import (
 // itself is untouched: the caller goes on without a screen.
 var ErrTerminal = errors.New("the terminal is gone")
 
+// ErrScreen says that the screen itself failed: a panic in one of its
+// goroutines. The terminal has been put back and still takes text, and the pull
+// is untouched: the caller goes on in plain text.
+var ErrScreen = errors.New("the screen failed")
+
 // stallGrace is how long a terminal that takes no more output may hold up the
 // end of the screen.
 const stallGrace = time.Second
@@ -28,8 +33,8 @@ const stallGrace = time.Second
 // screen closes by itself or the context ends; all three are nil, and the
 // terminal is as it was before. It returns ErrTerminal once the terminal is
 // closed, or where it takes no output and the context ends: then the terminal
-// could not be put back. A panic in any of its goroutines puts the terminal
-// back and is returned as an error.
+// could not be put back. It returns ErrScreen for a panic in any of its
+// goroutines, with the terminal as it was before. No error is both.
 //
 // Signals are the caller's: it ends the context. A terminal that stalls holds
 // up Run and nothing else; src is only ever asked, never waited for.
@@ -99,13 +104,15 @@ func outcome(err, cause error) error {
 	return fmt.Errorf("%w: %w", ErrTerminal, err)
 }
 
-// screenError is a panic in the screen.
+// screenError is a panic in the screen; it is ErrScreen.
 type screenError struct {
 	what  any
 	stack []byte
 }
 
-func (e *screenError) Error() string { return fmt.Sprintf("the screen failed: %v", e.what) }
+func (e *screenError) Error() string { return fmt.Sprintf("%v: %v", ErrScreen, e.what) }
+
+func (e *screenError) Unwrap() error { return ErrScreen }
 
 // guard runs f and turns a panic into the end of the screen: the library
 // restores the terminal only for panics in its own goroutines.

@@ -2,6 +2,9 @@ package tui
 
 import (
 	"bytes"
+	"context"
+	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -13,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/creack/pty"
 )
 
@@ -210,6 +214,42 @@ func TestPanicInTheEdgeGoroutine(t *testing.T) {
 	term.restored(out)
 	if !strings.Contains(out, "run returned: the screen failed: the source fell over") {
 		t.Errorf("want the panic as an error; got %q", out[max(0, len(out)-300):])
+	}
+}
+
+// TestErrorsOfRun: a caller can tell a screen that failed, beside which the
+// terminal still takes plain text, from a terminal that is gone.
+func TestErrorsOfRun(t *testing.T) {
+	panicked := context.Canceled
+	guard(func(err error) { panicked = err }, func() { panic("out of range") })
+	inLibrary := fmt.Errorf("%w: %w", tea.ErrProgramKilled, tea.ErrProgramPanic)
+	gone := fmt.Errorf("%w: reading ended", ErrTerminal)
+	tests := []struct {
+		name       string // source: the contract of Run
+		err, cause error
+		want       error // nil: none
+	}{
+		{"the person left", nil, nil, nil},
+		{"the caller ended it", tea.ErrProgramKilled, context.Canceled, nil},
+		{"a panic in a goroutine of ours", tea.ErrProgramKilled, panicked, ErrScreen},
+		{"a panic in one of the library's", inLibrary, nil, ErrScreen},
+		{"the same while the caller ended it", inLibrary, context.Canceled, ErrScreen},
+		{"the terminal went away", tea.ErrProgramKilled, gone, ErrTerminal},
+		{"the terminal cannot be set up", errors.New("inappropriate ioctl"), nil, ErrTerminal},
+	}
+	for _, tt := range tests {
+		got := outcome(tt.err, tt.cause)
+		if tt.want == nil {
+			if got != nil {
+				t.Errorf("%s: %v, want no error", tt.name, got)
+			}
+			continue
+		}
+		for _, kind := range []error{ErrScreen, ErrTerminal} {
+			if is := errors.Is(got, kind); is != (kind == tt.want) {
+				t.Errorf("%s: %q is %q: %v", tt.name, got, kind, is)
+			}
+		}
 	}
 }
 
