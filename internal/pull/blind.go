@@ -1,7 +1,6 @@
 package pull
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -18,6 +17,9 @@ type sight struct {
 	was      rig.Signal // which
 	toldAt   time.Duration
 	told     bool
+	cause    cause         // of the newest blindness
+	causeAt  time.Duration // when it was last seen to be that
+	lostN    int           // valid readings seen when it began
 	same     int           // readings without any change of raw
 	sameFrom time.Duration // since when
 	changes  float64       // share of readings that should change, learnt in slack; 0: not known
@@ -64,7 +66,7 @@ func (e *Engine) fault(sig rig.Signal) {
 	l.faulty, l.was = true, sig
 	if sig == rig.AboveBand {
 		// A clipped sensor is an overload until proven otherwise.
-		e.lose("the sensor reads above its range", true)
+		e.lose(cause{kind: clipped}, 0, true)
 		return
 	}
 	e.checkSight()
@@ -75,11 +77,11 @@ func (e *Engine) checkSight() {
 	if !e.have || e.t-e.last.t < e.blindFor {
 		return
 	}
-	why := "no readings"
+	c := cause{kind: nothing}
 	if e.look.faulty {
-		why = e.look.was.String()
+		c = cause{kind: faults, sig: e.look.was}
 	}
-	e.lose(fmt.Sprintf("%s for %.1f s", why, (e.t-e.last.t).Seconds()), e.loaded())
+	e.lose(c, e.t-e.last.t, e.loaded())
 }
 
 // gap notices a hole between two valid readings that nothing told of.
@@ -88,7 +90,7 @@ func (e *Engine) gap(dt time.Duration) {
 		return
 	}
 	if !e.look.lost || (e.loaded() && !e.blind.active) {
-		e.lose(fmt.Sprintf("no valid reading for %.1f s", dt.Seconds()), e.loaded())
+		e.lose(cause{kind: hole}, dt, e.loaded())
 	}
 	e.look.since = never // and begins again with this reading
 	e.restartReturns()
@@ -105,11 +107,11 @@ func (e *Engine) restartReturns() {
 }
 
 // away takes the source's own word that nothing will come.
-func (e *Engine) away(why string) {
+func (e *Engine) away(k causeKind) {
 	e.look.gone = true
 	e.look.since = never
 	e.holed = true
-	e.lose(why, e.loaded())
+	e.lose(cause{kind: k}, 0, e.loaded())
 }
 
 // boardReset takes a restart of the board: a hole in the readings, no jump of
@@ -119,25 +121,6 @@ func (e *Engine) boardReset() {
 	e.gaps++
 	e.tell(Event{Kind: EvFault, Text: "the board started again: its clock begins anew"})
 	e.checkSight()
-}
-
-// lose begins a time without sight, and raises the alarm if there is force.
-func (e *Engine) lose(why string, alarm bool) {
-	if !e.look.lost {
-		e.look.lost = true
-		e.gaps++
-		e.tell(Event{Kind: EvLost, Text: why})
-	}
-	e.look.since = never
-	e.blind.below = never
-	if !alarm || e.blind.active {
-		return
-	}
-	e.blind.trips = true
-	e.raise(&e.blind, Alarm{
-		Level: Stop, Raised: e.t, Blind: true,
-		Text: "cannot see the force: stop pumping (" + why + "); release the pressure before acknowledging",
-	})
 }
 
 // seen counts a valid reading towards sight again.
@@ -186,7 +169,7 @@ func (e *Engine) watchStuck(s, before spot, had bool) {
 	}
 	if float64(l.same)*l.changes >= stuckChanges {
 		l.stuck = true
-		e.lose(fmt.Sprintf("the reading stands still for %.1f s though it never did before", (s.t-l.sameFrom).Seconds()), true)
+		e.lose(cause{kind: still}, s.t-l.sameFrom, true)
 	}
 }
 

@@ -218,11 +218,11 @@ func (e *Engine) mark(r Reading) {
 		e.badLines += max(1, r.Count)
 		e.checkSight()
 	case Lost:
-		e.away("the source went away")
+		e.away(unplugged)
 	case Silent:
-		e.away("the source says nothing")
+		e.away(silent)
 	case Back:
-		e.look.gone = false
+		// The source is there; the force is seen again when a valid reading comes.
 	case Reset:
 		e.boardReset()
 	case TakeZero:

@@ -230,7 +230,9 @@ func (e *Engine) end() {
 func (e *Engine) snappedAtEnd(x float64) bool {
 	ph := &e.phase
 	if !ph.fall.on {
-		ph.fall = fall{on: true, at: e.t, level: ph.recent, gapped: e.look.lost}
+		// What went away after the last reading left no gap in what was read.
+		gapped := e.look.lost && e.look.lostN != e.ringN
+		ph.fall = fall{on: true, at: e.t, level: ph.recent, gapped: gapped}
 	}
 	level := ph.fall.level
 	if level < fallLeast*e.threshold || x > endFall*level {
