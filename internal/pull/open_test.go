@@ -10,8 +10,8 @@ import (
 	"time"
 )
 
-// Real tests of others, openly licensed, kept outside this repository: their
-// folder is named by DRAGHAND_OPEN_DATA. This is a first look at a part of them:
+// Real tests of others, openly licensed, kept outside this repository:
+// DRAGHAND_OPEN_DATA names the folder that holds traces. This is a first look at a part of them:
 // steel and bronze that snap, at the sample that expected.csv names
 // (last_before, an independent script's figure), and traces without a break.
 func TestOpenTraces(t *testing.T) {
@@ -19,6 +19,7 @@ func TestOpenTraces(t *testing.T) {
 	if dir == "" {
 		t.Skip("DRAGHAND_OPEN_DATA names no folder of open traces")
 	}
+	dir = filepath.Join(dir, "traces")
 	lastBefore := expectedBreaks(t, filepath.Join(dir, "expected.csv"))
 	for _, set := range []struct {
 		files   string
