@@ -61,6 +61,8 @@ type Engine struct {
 	base     float64 // Pa, lowest plausible level seen while there is no zero
 	haveBase bool
 	zeroTold bool
+	// refusedAt is when the newest reason against a zero was found.
+	refusedAt time.Duration
 
 	hand dragHand
 	pace pace

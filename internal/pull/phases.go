@@ -73,7 +73,12 @@ func (e *Engine) stepSlack(x float64) {
 	}
 	if !e.zero.Set {
 		e.zero.Quality = "none"
-		e.tell(Event{Kind: EvZero, Text: "no zero taken: the load began before 2 s of quiet; forces are by the sensor's own line"})
+		before := "2 s of quiet"
+		if e.zeroTold { // there was quiet, but off the last zero
+			before = "a zero was asked for"
+		}
+		e.refused("the load began before " + before + "; forces are by the sensor's own line: leave the rig unloaded for 2 s before the next pull")
+		e.tell(Event{Kind: EvZero, Text: "no zero taken: " + e.zero.Refused})
 	}
 	e.look.changes = e.slackStats.changes()
 	e.startLoading("loading")

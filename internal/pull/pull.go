@@ -89,9 +89,13 @@ type Zero struct {
 	SD       si.Pressure // of the readings it was taken from
 	T        time.Duration
 	// Quality is "quiet" (first quiet 2 s), "asked" (the person asked and it
-	// was quiet), "none" (loading began before any quiet 2 s: the sensor's own
+	// was quiet; it may lie farther from the last zero), "none" (loading began before any quiet 2 s: the sensor's own
 	// line is used).
 	Quality string
+	// Refused says why the newest wish for a zero, the engine's own or the
+	// person's, was not met, and what to do; empty once a zero is taken. It is
+	// for the screen.
+	Refused string
 	// Return is the zero after the break less the zero before, where seen.
 	Return    si.Pressure
 	HasReturn bool

@@ -31,6 +31,7 @@ const (
 	zeroNearOwn      = 0.02            // of the range, from the sensor's own line: cheap transducers state 1 to 2 % in all
 	zeroDrift        = 0.5             // halves of the window may differ by this much of the SD allowed: a slow start of the load is no zero
 	zeroDriftNoise   = 3               // and by so many standard errors, lest honest noise at 5 Hz is taken for drift
+	refusedPause     = time.Second     // the reason against a zero is put in words no more often
 	zeroHole         = 500 * time.Millisecond
 	zeroReturnWait   = 300 * time.Millisecond // after the break: the fixture rings
 	zeroReturnWindow = 500 * time.Millisecond // a run without a person ends 2 s after the break, a whole 2 s would never be seen

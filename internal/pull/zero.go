@@ -80,48 +80,66 @@ func (e *Engine) driftLimit(w window) float64 {
 	return zeroDrift*e.quietLimit() + zeroDriftNoise*w.driftSD
 }
 
-// unquiet says why a window is not quiet, in words.
+// unquiet says why a window is not quiet, and what to do.
 func (e *Engine) unquiet(w window) string {
 	switch {
 	case !w.long || w.tooFew:
-		return fmt.Sprintf("fewer than %g s of readings without a hole", zeroWindow.Seconds())
+		return fmt.Sprintf("fewer than %g s of readings without a hole: wait, then ask again", zeroWindow.Seconds())
 	case w.sd > e.quietLimit():
-		return fmt.Sprintf("the readings are not quiet (standard deviation %s, %s allowed)",
+		return fmt.Sprintf("the readings are not quiet (standard deviation %s, %s allowed): keep the rig still, look at the sensor's cable",
 			fine(w.sd, e.units), fine(e.quietLimit(), e.units))
 	}
-	return fmt.Sprintf("the readings drift (%s within %g s)", fine(w.drift, e.units), zeroWindow.Seconds())
+	return fmt.Sprintf("the readings drift (%s within %g s): wait until they stand still", fine(w.drift, e.units), zeroWindow.Seconds())
 }
 
-// expectedZero is where a zero is to be expected, and how far off it may lie.
-func (e *Engine) expectedZero() (at, within float64) {
+// lastZero is the zero in force or the one of the pull before, in Pa.
+func (e *Engine) lastZero() (at float64, ok bool) {
 	if e.zero.Set {
-		return e.zeroAt, zeroNearLast * e.span
+		return e.zeroAt, true
 	}
 	if e.cfg.LastZero != nil {
 		if p, sig := e.chain.Pressure(*e.cfg.LastZero); sig.Valid() {
-			return float64(p), zeroNearLast * e.span
+			return float64(p), true
 		}
 	}
-	return 0, zeroNearOwn * e.span
+	return 0, false
 }
 
-// near says whether a mean may be a zero, and why not.
-func (e *Engine) near(w window) (why string) {
-	at, within := e.expectedZero()
-	if off := w.p - at; math.Abs(off) > within {
-		return fmt.Sprintf("the readings lie %s from the expected zero, %s allowed: is the rig free of load?",
+// far says why a mean is no zero to be taken unasked, and what to do; empty where
+// it is one.
+func (e *Engine) far(p float64) (why string) {
+	last, ok := e.lastZero()
+	if !ok {
+		return e.farFromOwn(p)
+	}
+	if off, within := p-last, zeroNearLast*e.span; math.Abs(off) > within {
+		return fmt.Sprintf("the readings lie %s from the last zero, %s allowed: take all load off the rig; if there is none, ask for the zero",
 			fine(off, e.units), fine(within, e.units))
 	}
 	return ""
 }
 
+// farFromOwn says why a mean cannot be a zero at all by the sensor's own line.
+func (e *Engine) farFromOwn(p float64) (why string) {
+	within := zeroNearOwn * e.span
+	if math.Abs(p) <= within {
+		return ""
+	}
+	return fmt.Sprintf("the readings lie %s from the sensor's own zero, %s allowed: take all load off the rig; if there is none, look at the sensor and at its numbers in the rig file",
+		fine(p, e.units), fine(within, e.units))
+}
+
 // findBase keeps the lowest plausible level while there is no zero, so that a
-// sensor with an honest offset does not count as loaded from the start.
+// sensor with an honest offset does not count as loaded from the start, nor one
+// that has wandered off the last zero: it would be loading before anybody could
+// ask for a zero, in this pull and in every one after it.
 func (e *Engine) findBase() {
-	at, within := e.expectedZero()
 	p := e.buckets.mean(e.buckets.closed - 1)
-	if math.Abs(p-at) > within {
-		return
+	if math.Abs(p) > zeroNearOwn*e.span {
+		last, ok := e.lastZero()
+		if !ok || math.Abs(p-last) > zeroNearLast*e.span {
+			return
+		}
 	}
 	if !e.haveBase || p < e.base {
 		e.base, e.haveBase = p, true
@@ -131,44 +149,70 @@ func (e *Engine) findBase() {
 	}
 }
 
-// firstZero takes the zero from the first quiet 2 s.
+// firstZero takes the zero from the first quiet 2 s. Why it does not is put into
+// the state anew every second; a zero that lies too far off is told once as well.
 func (e *Engine) firstZero() {
 	w := e.lately(zeroWindow, 0)
-	if !e.quiet(w) {
+	quiet := e.quiet(w)
+	if quiet && e.zeroFits(w.p) {
+		e.takeZero(w, "quiet", "")
 		return
 	}
-	if why := e.near(w); why != "" {
-		if !e.zeroTold {
-			e.zeroTold = true
-			e.tell(Event{Kind: EvZero, Text: "no zero taken: " + why})
-		}
+	if !w.long || w.tooFew || (e.zero.Refused != "" && e.t-e.refusedAt < refusedPause) {
 		return
 	}
-	e.takeZero(w, "quiet")
+	if !quiet {
+		e.refused(e.unquiet(w))
+		return
+	}
+	e.refused(e.far(w.p))
+	if !e.zeroTold {
+		e.zeroTold = true
+		e.tell(Event{Kind: EvZero, Text: "no zero taken: " + e.zero.Refused})
+	}
 }
 
-// askedZero takes the zero that the person asked for, or says why not.
+// zeroFits is far without words.
+func (e *Engine) zeroFits(p float64) bool {
+	if last, ok := e.lastZero(); ok {
+		return math.Abs(p-last) <= zeroNearLast*e.span
+	}
+	return math.Abs(p) <= zeroNearOwn*e.span
+}
+
+func (e *Engine) refused(why string) { e.zero.Refused, e.refusedAt = why, e.t }
+
+// askedZero takes the zero that the person asked for, or says why not. The
+// person stands beside the rig and can see that it is free of load: what is far
+// from the last zero passes where it may be the sensor's own.
 func (e *Engine) askedZero() {
-	why := ""
+	why, though := "", ""
 	w := e.lately(zeroWindow, 0)
 	switch {
 	case e.phase.now != Slack || e.phase.over != never:
-		why = "a zero is only taken before the load"
+		why = "a zero is only taken before the load: let the load off and take it at the start of the next pull"
 	case !e.sees():
-		why = "the force cannot be seen"
+		why = "the force cannot be seen: look at the sensor and its cable, then ask again"
 	case !e.quiet(w):
 		why = e.unquiet(w)
+	case e.zeroFits(w.p):
 	default:
-		why = e.near(w)
+		if why = e.farFromOwn(w.p); why == "" {
+			last, _ := e.lastZero()
+			though = fmt.Sprintf(" as asked, though %s from the last zero (%s without asking)",
+				fine(w.p-last, e.units), fine(zeroNearLast*e.span, e.units))
+		}
 	}
 	if why != "" {
+		e.refused(why)
 		e.tell(Event{Kind: EvZero, Text: "no zero taken: " + why})
 		return
 	}
-	e.takeZero(w, "asked")
+	e.takeZero(w, "asked", though)
 }
 
-func (e *Engine) takeZero(w window, quality string) {
+// takeZero puts a zero in force. though is added to what is told of it.
+func (e *Engine) takeZero(w window, quality, though string) {
 	first := !e.zero.Set
 	p, _ := e.chain.Pressure(w.raw)
 	e.zero = Zero{Set: true, Raw: w.raw, Pressure: p, SD: si.Pressure(w.sd), T: e.t, Quality: quality}
@@ -178,8 +222,8 @@ func (e *Engine) takeZero(w window, quality string) {
 	if first {
 		e.hand.restart() // what it showed until now was the sensor's own offset
 	}
-	e.tell(Event{Kind: EvZero, Text: fmt.Sprintf("zero taken: %s by the sensor's own line, noise %s",
-		fine(float64(p), e.units), fine(w.sd, e.units))})
+	e.tell(Event{Kind: EvZero, Text: fmt.Sprintf("zero taken%s: %s by the sensor's own line, noise %s",
+		though, fine(float64(p), e.units), fine(w.sd, e.units))})
 }
 
 // zeroReturn compares the zero after the pull with the one before.

@@ -32,7 +32,7 @@ func TestZero(t *testing.T) {
 		"the last zero 0.9 % away":   {ptr(6.3), 0.02, func(s *script) { s.hold(3*time.Second, 0) }, true, "quiet", 0, "zero taken"},
 		"the last zero 1.1 % away": {
 			ptr(7.7), 0.02, func(s *script) { s.hold(2600*time.Millisecond, 0) },
-			false, "", 0, "from the expected zero",
+			false, "", 0, "from the last zero",
 		},
 		"noise over 0.1 % of the range": {nil, 0.2, func(s *script) { s.hold(10*time.Second, 0) }, false, "", 0, ""},
 		"quiet only after a while": {nil, 0.02, func(s *script) {
@@ -110,5 +110,69 @@ func TestNoise(t *testing.T) {
 	// 0.05 kN are 0.238 bar; an SD of 2000 readings is known to 1.6 %, three times that.
 	if got := float64(e.State().Noise) / si.Bar; math.Abs(got/0.2381-1) > 0.05 {
 		t.Errorf("noise %.4f bar, want 0.238", got)
+	}
+}
+
+// What was refused last stands in the state, with what to do, until a zero is
+// taken. One that the person asked for may lie farther from the last zero than
+// one the engine takes by itself, but no farther from the sensor's own line than
+// any first zero: 2 % of its range, 14 bar, 2.94 kN. No old zero locks a rig out,
+// also not where what is left of it looks like a load.
+func TestRefusedZero(t *testing.T) {
+	ptr := func(v float64) *float64 { return &v }
+	for name, tc := range map[string]struct {
+		last    *float64
+		do      func(s *script)
+		set     bool
+		quality string
+		refused []string // each in the text; none: empty
+		said    string
+	}{
+		"taken":                      {nil, func(s *script) { s.hold(3*time.Second, 0) }, true, "quiet", nil, "zero taken"},
+		"nothing yet":                {nil, func(s *script) { s.hold(time.Second, 0) }, false, "", nil, ""},
+		"asked too soon":             {nil, func(s *script) { s.hold(time.Second, 0).mark(TakeZero) }, false, "", []string{"fewer than 2 s", "then ask again"}, "then ask again"},
+		"asked too soon, then taken": {nil, func(s *script) { s.hold(time.Second, 0).mark(TakeZero).hold(2*time.Second, 0) }, true, "quiet", nil, "zero taken"},
+		"never quiet": {nil, func(s *script) {
+			s.play(4*time.Second, func(t float64) float64 { return 0.3 * math.Sin(9*t) })
+		}, false, "", []string{"not quiet", "bar allowed", "keep the rig still"}, ""},
+		"far from the last zero":            {ptr(7.7), func(s *script) { s.hold(4*time.Second, 0) }, false, "", []string{"7.7", "bar from the last zero, 7.0", "ask for the zero"}, "from the last zero"},
+		"the same, asked":                   {ptr(7.7), func(s *script) { s.hold(4*time.Second, 0).mark(TakeZero) }, true, "asked", nil, "zero taken as asked, though -7.7"},
+		"the old zero at nothing, asked":    {ptr(0), func(s *script) { s.hold(4*time.Second, 2.1).mark(TakeZero) }, true, "asked", nil, "zero taken as asked, though 10.0"},
+		"asked at 3 % of the range":         {ptr(10), func(s *script) { s.hold(300*time.Millisecond, 4.41).mark(TakeZero) }, false, "", []string{"only taken before the load"}, ""},
+		"asked at 2.1 %, the last zero too": {ptr(25), func(s *script) { s.hold(4*time.Second, 3.1).mark(TakeZero) }, false, "none", []string{"before the load"}, "before the load"},
+		"asked at -2.1 %":                   {ptr(0), func(s *script) { s.hold(4*time.Second, -3.1).mark(TakeZero) }, false, "", []string{"-14.7", "bar from the sensor's own zero, 14.0", "rig file"}, "own zero"},
+		"asked while it cannot be seen":     {nil, func(s *script) { s.hold(1500*time.Millisecond, 0).mark(Lost).mark(TakeZero) }, false, "", []string{"cannot be seen", "cable"}, "cable"},
+		"loaded before any":                 {nil, func(s *script) { s.hold(time.Second, 0).ramp(2*time.Second, 0, 20) }, false, "none", []string{"before 2 s of quiet", "next pull"}, "next pull"},
+		"asked while loaded, after a zero":  {nil, func(s *script) { s.hold(3*time.Second, 0).pump(4, 0, 3).mark(TakeZero) }, true, "quiet", []string{"only taken before the load"}, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s := newScript(plainRig(), 100, 0.01)
+			tc.do(s)
+			cfg := Config{Kind: Tension, Rig: s.rig, LastZero: tc.last}
+			e, evs := run(t, cfg, s.out)
+			z := e.State().Zero
+			if z.Set != tc.set || z.Quality != tc.quality {
+				t.Errorf("set %v, quality %q; want %v, %q", z.Set, z.Quality, tc.set, tc.quality)
+			}
+			if len(tc.refused) == 0 && z.Refused != "" {
+				t.Errorf("refused: %q", z.Refused)
+			}
+			for _, w := range tc.refused {
+				if !strings.Contains(z.Refused, w) {
+					t.Errorf("refused: %q, want %q in it", z.Refused, w)
+				}
+			}
+			said := ""
+			for _, ev := range eventsOf(evs, EvZero) {
+				said += ev.Text + "\n"
+			}
+			if !strings.Contains(said, tc.said) {
+				t.Errorf("said %q, want %q", said, tc.said)
+			}
+			again, _ := run(t, cfg, s.out)
+			if again.State().Zero != z {
+				t.Errorf("replayed: %+v, was %+v", again.State().Zero, z)
+			}
+		})
 	}
 }
