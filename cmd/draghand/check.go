@@ -28,6 +28,10 @@ intact, and with 3 for a damaged one.`,
 				if !r.Intact() {
 					code = exitInput
 				}
+				if r.Status == record.Foreign {
+					report(w.err, failf(exitInput, "name the folder of a pull record; they stand in "+c.shelf(), "%s: %w", name, record.ErrForeign))
+					continue
+				}
 				if !asJSON {
 					fmt.Fprintln(w.out, clean(r.Text()))
 				}

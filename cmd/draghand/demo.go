@@ -16,6 +16,9 @@ import (
 // when no key is pressed.
 const demoStays = 30 * time.Second
 
+// demoAtMost ends a demo whose break cannot be seen, since a fault hides it.
+const demoAtMost = time.Minute
+
 func demoCommand(w world, c *common) *cobra.Command {
 	o := simOptions{alloy: "C90500", seed: 2, speed: 1}
 	var m manner
@@ -28,7 +31,7 @@ record it saves says so.`,
 		Example: `  draghand demo
   draghand demo --seed 7 --speed 2
   draghand demo --plain`,
-		Args: cobra.NoArgs,
+		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			r, err := exampleRig()
 			if err != nil {
@@ -41,7 +44,7 @@ record it saves says so.`,
 			}
 			m.closeAfter = demoStays
 			return carry(cmd.Context(), w, c, m, watch.Options{
-				Feed: sim.NewFeed(s, o.speed), Rig: r, Shelf: c.shelf(), Version: version(),
+				Feed: sim.NewFeed(s, o.speed), Rig: r, For: demoAtMost, Shelf: c.shelf(), Version: version(),
 				Specimen: specimen.Specimen{
 					ID: fmt.Sprintf("%d", o.seed), Melt: "M1", Alloy: s.Truth().Alloy,
 					Diameters: []si.Length{demoDiameter}, GaugeLength: 4 * demoDiameter, Simulated: true,

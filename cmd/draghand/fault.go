@@ -47,7 +47,7 @@ func report(w io.Writer, err error) int {
 	}
 	var f *fault
 	if !errors.As(err, &f) {
-		f = &fault{code: exitUsage, err: err, next: "see draghand --help"}
+		f = &fault{code: exitFailed, err: err, next: "see draghand --help"}
 	}
 	fmt.Fprintln(w, "draghand: "+clean(f.err.Error()))
 	if f.next != "" {

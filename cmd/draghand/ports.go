@@ -14,7 +14,7 @@ func portsCommand(w world) *cobra.Command {
 		Short: "list the serial ports (not while a pull is recorded)",
 		Long: `ports lists the serial ports of this computer. Do not call it while a pull is
 recorded: on some systems looking at a port changes its settings.`,
-		Args: cobra.NoArgs,
+		Args: none,
 		RunE: func(*cobra.Command, []string) error {
 			names, err := feed.Ports()
 			if err != nil {

@@ -5,17 +5,19 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"draghand/internal/rig"
+	"draghand/internal/si"
 )
 
 func rigCommand(w world, c *common) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "rig",
 		Short: "make and check a rig file",
-		Args:  cobra.NoArgs,
+		Args:  none,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(rigNewCommand(w), rigCheckCommand(w, c))
@@ -27,7 +29,7 @@ func rigNewCommand(w world) *cobra.Command {
 		Use:     "new",
 		Short:   "print a commented example rig file",
 		Example: "  draghand rig new > rig.toml",
-		Args:    cobra.NoArgs,
+		Args:    none,
 		RunE: func(*cobra.Command, []string) error {
 			_, err := fmt.Fprint(w.out, rig.Example())
 			return err
@@ -54,8 +56,9 @@ func rigCheckCommand(w world, c *common) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			_, err = fmt.Fprint(w.out, clean(r.Describe(sys)))
-			return err
+			other := map[si.System]si.System{si.US: si.Metric, si.Metric: si.US}[sys]
+			fmt.Fprintf(w.out, "%s\nin the other units: --units %s\n", strings.TrimSpace(clean(r.Describe(sys))), other)
+			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "the resolved rig as JSON, in SI")
@@ -83,24 +86,4 @@ func printJSON(out interface{ Write([]byte) (int, error) }, v any) error {
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(v)
-}
-
-// exactly asks for n operands, in words.
-func exactly(n int, what string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if len(args) != n {
-			return failf(exitUsage, "see "+cmd.CommandPath()+" --help", "%s", what)
-		}
-		return nil
-	}
-}
-
-// atLeast asks for n operands or more, in words.
-func atLeast(n int, what string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if len(args) < n {
-			return failf(exitUsage, "see "+cmd.CommandPath()+" --help", "%s", what)
-		}
-		return nil
-	}
 }

@@ -21,8 +21,27 @@ type world struct {
 	getenv   func(string) string
 }
 
+// output is the standard output; it keeps the first error, so that a verb whose
+// answer could not be written does not end as if it had been.
+type output struct {
+	io.Writer
+	err     error
+	excused bool // the verb's work is not its output: a pull is recorded all the same
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	n, err := o.Writer.Write(p)
+	if o.err == nil {
+		o.err = err
+	}
+	return n, err
+}
+
 // terminal gives the file behind v if it is a terminal.
 func terminal(v any) (*os.File, bool) {
+	if o, ok := v.(*output); ok {
+		v = o.Writer
+	}
 	f, ok := v.(*os.File)
 	if !ok || f == nil {
 		return nil, false
@@ -67,6 +86,8 @@ func version() string {
 
 // run is the whole program: it parses, runs one verb and gives the exit code.
 func run(args []string, w world) int {
+	out := &output{Writer: w.out}
+	w.out = out
 	c := &common{noColor: w.getenv("NO_COLOR") != ""}
 	root := &cobra.Command{
 		Use:   "draghand",
@@ -85,7 +106,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 		Version:       version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args:          cobra.NoArgs,
+		Args:          none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return cmd.Help()
 		},
@@ -104,7 +125,11 @@ line with the pins or the pull, nobody reaches in under load.`,
 		demoCommand(w, c), watchCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c),
 		rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
 	)
-	if err := root.Execute(); err != nil {
+	err := root.Execute()
+	if out.err != nil && !out.excused {
+		err = failf(exitSave, "see that there is room and leave to write", "the answer could not be written: %w", out.err)
+	}
+	if err != nil {
 		return report(w.err, err)
 	}
 	return exitDone

@@ -32,7 +32,7 @@ Known metals: ` + strings.Join(sim.Alloys(), ", ") + `
 Known faults: ` + strings.Join(sim.Faults(), ", "),
 		Example: `  draghand simulate --link ./board &
   draghand watch --rig rig.toml --from serial:./board`,
-		Args: cobra.NoArgs,
+		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if link == "" {
 				return failf(exitUsage, "write --link ./board", "no --link: nobody could find the port")
@@ -72,9 +72,15 @@ Known faults: ` + strings.Join(sim.Faults(), ", "),
 			}
 			ctx, cancel := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 			defer cancel()
-			fmt.Fprintf(w.err, "draghand: the simulated board is at %s (ctrl-c ends it)\n", clean(link))
+			told := false
+			opts.Ready = func(at string) {
+				if !told {
+					told = true
+					fmt.Fprintf(w.err, "draghand: the simulated board is at %s (ctrl-c ends it)\n", clean(at))
+				}
+			}
 			if err := ptylink.Serve(ctx, link, next, opts); err != nil {
-				return failf(exitFailed, "choose another --link", "%w", err)
+				return failf(exitUsage, "choose another --link", "%w", err)
 			}
 			return nil
 		},

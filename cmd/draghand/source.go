@@ -37,8 +37,7 @@ func openSource(w world, from string, r *rig.Rig, bar specimen.Specimen) (feed.F
 	}
 	f, err := feed.Open(from, feed.Options{Baud: r.Source.Baud, Stdin: w.in})
 	if err != nil {
-		f := sourceFault(err)
-		return nil, traits, f
+		return nil, traits, sourceFault(err)
 	}
 	if traits.time == watch.RateTime && r.Source.Rate <= 0 {
 		return nil, traits, failf(exitUsage, "state rate = 100 (readings a second) under [source] in the rig file", "%s carries no time column and the rig file states no rate", from)
@@ -65,7 +64,7 @@ func simSource(from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, error
 	if err != nil {
 		return nil, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
 	}
-	o := simOptions{alloy: bar.Alloy, diameter: bar.Diameter(), seed: 1, speed: 1}
+	o := simOptions{diameter: bar.Diameter(), seed: 1, speed: 1}
 	for key, values := range q {
 		v := values[len(values)-1]
 		var err error

@@ -128,6 +128,8 @@ func stateWords(s *watch.Snapshot, sys si.System) string {
 	switch {
 	case s.Source.Status != "live":
 		parts = append(parts, "source "+s.Source.Status)
+	case !s.State.Seen && s.State.Signal.Valid():
+		parts = append(parts, "force not seen")
 	case !s.State.Seen:
 		parts = append(parts, "force not seen: "+s.State.Signal.String())
 	default:
@@ -141,7 +143,7 @@ func stateWords(s *watch.Snapshot, sys si.System) string {
 	}
 	if n := s.State.Nearest; n >= 0 && n < len(s.State.Limits) {
 		l := s.State.Limits[n]
-		parts = append(parts, fmt.Sprintf("%s at %.0f %%", l.Name, 100*l.Ratio))
+		parts = append(parts, l.Name+" at "+si.Number(100*l.Ratio, 0)+" %")
 	}
 	if s.State.Lead > 0 {
 		parts = append(parts, fmt.Sprintf("limit in %.0f s", s.State.Lead.Seconds()))
@@ -165,11 +167,17 @@ func eventWords(e watch.Event, sys si.System) string {
 		case e.Alarm == nil:
 			return e.Text
 		case e.Alarm.Returned:
-			return "over: " + e.Text
+			return "no longer: " + e.Text
 		case e.Alarm.Acknowledged:
 			return "acknowledged: " + e.Text
 		}
-		return strings.ToUpper(e.Alarm.Level) + strings.TrimPrefix(e.Text, e.Alarm.Level)
+		if after, ok := strings.CutPrefix(e.Text, e.Alarm.Level); ok {
+			return strings.ToUpper(e.Alarm.Level) + after
+		}
+		if e.Alarm.Blind {
+			return strings.ToUpper(e.Text[:1]) + e.Text[1:]
+		}
+		return e.Text
 	case pull.EvBreak:
 		words := "BREAK"
 		if e.From != nil {

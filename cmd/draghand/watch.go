@@ -47,7 +47,7 @@ Without a screen (--headless, --plain) it ends 2 s after the break, at the end
 of the source, after --for, or at a signal. It warns; it is no safety device.`,
 		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,
-		Args: cobra.NoArgs,
+		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if m.plain && m.asJSON {
 				return failf(exitUsage, "choose one: --plain for words, --headless --json for a program", "--plain and --json exclude one another")
@@ -134,6 +134,9 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	// A reader of our output that goes away must not take the pull with it: the
 	// write fails and is left at that.
 	signal.Ignore(syscall.SIGPIPE)
+	if out, ok := w.out.(*output); ok {
+		out.excused = true
+	}
 
 	v := &viewer{w: w, m: m, sys: sys, edges: make(chan struct{}, 1)}
 	v.onScreen.Store(screen)
@@ -195,24 +198,46 @@ func onScreen(ctx context.Context, p *watch.Watch, hangup chan os.Signal, o tui.
 // conclude prints the result of a pull and gives its exit code.
 func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch, res watch.Result) error {
 	if res.Save != nil {
-		rescue := filepath.Join(os.TempDir(), "draghand-rescue")
-		dir, err := p.Rescue(rescue)
+		dir, err := rescue(p)
 		if err != nil {
 			return failf(exitSave, "note the peak by hand: "+res.State.Peak.Specimen.Text(sys), "the record could not be saved: %w; nor elsewhere: %w", res.Save, err)
 		}
-		return failf(exitSave, "the whole pull was saved in "+dir+" instead; move it to the shelf when there is room", "the record could not be saved in %s: %w", res.Record, res.Save)
+		failed := res.Record
+		res.Record = dir
+		printResult(w, m, sys, o, res)
+		return failf(exitSave, "the whole pull was saved in "+dir+" instead; move it back when there is room", "the record could not be saved in %s: %w", failed, res.Save)
 	}
-	if !m.asJSON && res.Record != "" {
-		results := strength.From(filepath.Base(res.Record), res.State, o.Rig, o.Specimen)
-		for _, l := range results.Lines(sys, o.Specimen) {
-			fmt.Fprintln(w.out, clean(l))
-		}
-		fmt.Fprintln(w.out, "saved as   "+clean(res.Record))
-	}
+	printResult(w, m, sys, o, res)
 	if res.Source != nil {
 		return sourceFault(res.Source)
 	}
 	return nil
+}
+
+// rescue saves a pull whose own folder failed in the home folder, or where that
+// fails too, among the temporary files.
+func rescue(p *watch.Watch) (dir string, err error) {
+	places := []string{os.TempDir()}
+	if home, err := os.UserHomeDir(); err == nil {
+		places = []string{home, os.TempDir()}
+	}
+	for _, place := range places {
+		if dir, err = p.Rescue(filepath.Join(place, "draghand-rescue")); err == nil {
+			return dir, nil
+		}
+	}
+	return "", err
+}
+
+func printResult(w world, m manner, sys si.System, o watch.Options, res watch.Result) {
+	if m.asJSON || res.Record == "" {
+		return
+	}
+	results := strength.From(filepath.Base(res.Record), res.State, o.Rig, o.Specimen)
+	for _, l := range results.Lines(sys, o.Specimen) {
+		fmt.Fprintln(w.out, clean(l))
+	}
+	fmt.Fprintln(w.out, "saved as   "+clean(res.Record))
 }
 
 // sourceFault says why a source failed and what to do next.
@@ -222,9 +247,12 @@ func sourceFault(err error) error {
 	if errors.As(err, &hint) && hint.Next() != "" {
 		next = hint.Next()
 	}
-	code := exitSource
-	if !errors.Is(err, feed.ErrSource) {
-		code = exitFailed
+	code := exitFailed
+	switch {
+	case errors.Is(err, feed.ErrSource):
+		code = exitSource
+	case errors.Is(err, feed.ErrSpec):
+		code = exitUsage
 	}
 	return &fault{code: code, err: err, next: next}
 }

@@ -66,12 +66,19 @@ type Results struct {
 	ReductionOfArea    *float64   `json:"reduction_of_area"`
 	Counts             *string    `json:"counts"`
 	Remarks            []string   `json:"remarks"`
+
+	spacing float64 // s, mean time between readings
 }
 
 // zeroReturnLimit is how far the zero may have moved, as a fraction of the
 // gauge pressure at the peak, before a remark is made. One percent is what
 // ASTM E4 allows a force to be off in all: a zero that eats it alone matters.
 const zeroReturnLimit = 0.01
+
+// taperLimit is how far the diameters along a bar may differ before a remark is
+// made: ASTM E8/E8M lets a bar taper by at most 1 % from the ends to the
+// middle (from memory).
+const taperLimit = 0.01
 
 // From gives the results of a pull. name is the record's name.
 func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results {
@@ -98,6 +105,7 @@ func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results 
 	if s.LoadedAt == 0 {
 		return out
 	}
+	out.spacing = s.T.Seconds() / float64(s.Readings)
 	out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
 	if s.Break != nil {
 		out.Break = &Break{TS: s.Break.T.Seconds(), SpecimenN: float64(s.Break.Specimen), FallS: s.Break.Fall.Seconds()}
@@ -147,10 +155,10 @@ func remarks(s pull.State, r *rig.Rig, bar specimen.Specimen) []string {
 		}
 	}
 	if s.Gaps > 0 {
-		add("the force could not be seen %s", times(s.Gaps))
+		add("the force was out of sight %s", times(s.Gaps))
 	}
 	if s.BadLines > 0 {
-		add("%d lines could not be read", s.BadLines)
+		add("%s could not be read", count(s.BadLines, "line"))
 	}
 	if s.Slips > 0 {
 		add("the force fell and came back %s (slip)", times(s.Slips))
@@ -166,6 +174,9 @@ func remarks(s pull.State, r *rig.Rig, bar specimen.Specimen) []string {
 	for _, u := range r.UnknownParts() {
 		add("no known limit: %s", u)
 	}
+	if t := bar.Taper(); t > taperLimit {
+		add("the measured diameters differ by %.1f %%: the smallest counts; measure again if that is not the bar", 100*t)
+	}
 	if s.Kind == pull.Tension && bar.Area() == 0 {
 		add("no diameter was measured: force only, no strength")
 	}
@@ -178,11 +189,14 @@ func remarks(s pull.State, r *rig.Rig, bar specimen.Specimen) []string {
 	return out
 }
 
-func times(n int) string {
+func times(n int) string { return count(n, "time") }
+
+// count is a number with its thing, "1 line" or "3 lines".
+func count(n int, thing string) string {
 	if n == 1 {
-		return "once"
+		return "1 " + thing
 	}
-	return fmt.Sprintf("%d times", n)
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // Lines is the result in a few lines of text for a person.
@@ -202,23 +216,32 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 			si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
 	}
 	if r.Break != nil {
-		add("break      at %.2f s from %s, 90 to 10 %% in %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
-			time.Duration(r.Break.FallS*float64(time.Second)).Round(time.Millisecond))
+		add("break      at %.2f s from %s, 90 to 10 %% %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
+			fallWords(r.Break.FallS, r.spacing))
 	}
 	if r.StrengthPa != nil {
 		add("strength   %s (uncertainty not stated)", si.Stress(*r.StrengthPa).Text(sys))
 	}
 	if r.StrengthAtLeastPa != nil {
-		add("strength   at least %s: the bar did not break", si.Stress(*r.StrengthAtLeastPa).Text(sys))
+		add("strength   at least %s: no break was seen in these readings", si.Stress(*r.StrengthAtLeastPa).Text(sys))
 	}
 	if r.PacePaPerS != nil {
 		add("pace       %s, mean from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys))
 	}
-	add("readings   %d, %d gaps, %d bad lines", r.Samples, r.Gaps, r.BadLines)
+	add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
 	for _, m := range r.Remarks {
 		add("remark     %s", m)
 	}
 	return out
+}
+
+// fallWords says how fast a fall was, and no finer than the readings stand
+// apart.
+func fallWords(fall, spacing float64) string {
+	if fall < 2*spacing {
+		return fmt.Sprintf("within %s, two readings", time.Duration(2*spacing*float64(time.Second)).Round(time.Millisecond/10))
+	}
+	return "in " + time.Duration(fall*float64(time.Second)).Round(time.Millisecond).String()
 }
 
 // Who names a bar in one phrase.

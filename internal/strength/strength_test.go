@@ -100,8 +100,8 @@ func TestRemarks(t *testing.T) {
 	}
 	got := strength.From("x", s, example(t), specimen.Specimen{Simulated: true}).Remarks
 	for _, want := range []string{
-		"simulated", "no zero was taken", "the zero after the pull is", "could not be seen 2 times", "3 lines could not be read",
-		"came back once", "link bar was loaded to 104 %", "ram came to 93 %", "no known limit: pins", "no diameter", "unclear",
+		"simulated", "no zero was taken", "the zero after the pull is", "was out of sight 2 times", "3 lines could not be read",
+		"came back 1 time", "link bar was loaded to 104 %", "ram came to 93 %", "no known limit: pins", "no diameter", "unclear",
 		"before the break was certain",
 	} {
 		if !slices.ContainsFunc(got, func(r string) bool { return strings.Contains(r, want) }) {
