@@ -180,3 +180,11 @@ func (f *fake) raise(level pull.Level, edit func(*pull.Alarm)) *fake {
 	s.Alarms = append([]pull.Alarm{a}, s.Alarms...)
 	return f
 }
+
+// close ends a pull and saves its record.
+func (f *fake) close(outcome pull.Phase) *fake {
+	s := &f.snap.State
+	s.Phase, s.Outcome, s.Pace, s.StressPace, s.Lead = outcome, outcome, 0, 0, 0
+	f.snap.Closed, f.snap.Record.Saved, f.snap.Source.Status = true, true, "ended"
+	return f
+}

@@ -143,6 +143,10 @@ func TestFrameSays(t *testing.T) {
 		"stop-acknowledged":  {"STOP", "acknowledged", "force on the specimen"},
 		"stop-single":        {"STOP", "a single reading", "link bar at 101 %", "release the pressure"},
 		"blind":              {"CANNOT SEE THE FORCE", "stop pumping", "open circuit", "drag hand"},
+		"stop-closed":        {"STOP", "link bar at 102 % of its limit", "release the pressure", "nothing watches now", "ENDED before a break was seen", "saved as", "a acknowledge", "last 10,961 lbf"},
+		"blind-closed":       {"CANNOT SEE THE FORCE", "nothing watches now", "let the pressure off", "ENDED before a break was seen", "a acknowledge"},
+		"stop-and-caution":   {"■ STOP", "link bar at 102 %", "acknowledged", "△ CAUTION", "ram at 76 %"},
+		"ahead":              {"▲ WARNING   link bar limit in 2.4 s at this pace: pump more slowly or stop"},
 		"broken-provisional": {"BROKE at", "provisional", "broken?"},
 		"broken-saved":       {"BROKE at", "41.00 s", "strength so far", "saved as 2026-11-25T140322Z-M1-3", "q close", "no known limit: pins"},
 		"record-failed":      {"NOT SAVED: writing samples.csv: no space left on device"},
@@ -164,7 +168,10 @@ func TestFrameSays(t *testing.T) {
 		"loading": {"5,989 lbf", "80 columns and 24 lines"},
 		"stop":    {"STOP", "release the pressure", "link bar", "10,961", "80 columns"},
 		"blind":   {"CANNOT SEE THE FORCE", "stop pumping"},
-		"warning": {"WARNING", "link bar"},
+
+		"stop-closed":      {"STOP", "release the pressure", "then press a to acknowledge", "link bar", "ENDED"},
+		"stop-and-caution": {"STOP", "link bar at 102 %", "CAUTION", "ram at 76 %"},
+		"warning":          {"WARNING", "link bar"},
 	}
 	for name, words := range small {
 		frame := screen(states[name](), 60, 18, termenv.Ascii).View()

@@ -32,6 +32,7 @@ type PullScreen struct {
 	snap          *watch.Snapshot // latest; nil before the first
 	trace         *watch.Trace    // latest, its memory reused
 	ask           question
+	seen          bool // the alarms of a closed pull were acknowledged here
 	help          bool
 	note          string // what was just asked of the pull
 	noteUntil     time.Duration
@@ -78,7 +79,7 @@ func (m *PullScreen) load() {
 	m.snap = m.src.Snapshot()
 	m.src.Trace(m.trace)
 	open := m.snap != nil && !m.snap.Closed
-	m.keys.Ack.SetEnabled(open && m.unacked() != nil)
+	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)
 	m.keys.End.SetEnabled(open && m.snap.State.Outcome == "")
 	if m.snap != nil && m.snap.Closed {
@@ -95,19 +96,31 @@ func (m *PullScreen) loading() bool {
 	return m.snap.State.Phase == pull.Loading || m.snap.State.Phase == pull.PastPeak
 }
 
+// acked says that somebody has acknowledged an alarm. Once the pull is closed no
+// command has an effect, and it is done on this screen alone.
+func (m *PullScreen) acked(a *pull.Alarm) bool { return a.Acked || m.seen }
+
 // unacked is the worst alarm nobody has acknowledged.
 func (m *PullScreen) unacked() *pull.Alarm {
+	return m.worst(func(a *pull.Alarm) bool { return !m.acked(a) })
+}
+
+// worst is the worst of some alarms, nil where there is none.
+func (m *PullScreen) worst(of func(*pull.Alarm) bool) *pull.Alarm {
 	if m.snap == nil {
 		return nil
 	}
 	var worst *pull.Alarm
 	for i := range m.snap.State.Alarms {
-		if a := &m.snap.State.Alarms[i]; !a.Acked && (worst == nil || urgent(a) > urgent(worst)) {
+		if a := &m.snap.State.Alarms[i]; of(a) && (worst == nil || urgent(a) > urgent(worst)) {
 			worst = a
 		}
 	}
 	return worst
 }
+
+// grave says that an alarm is one to let the pressure off for.
+func grave(a *pull.Alarm) bool { return a.Level >= pull.Stop || a.Blind }
 
 // urgent orders alarms: blindness above a stop, an active one above one that
 // has returned.
@@ -126,12 +139,10 @@ func urgent(a *pull.Alarm) int {
 }
 
 // stopping is the alarm that takes the whole screen: a stop or blindness that
-// nobody has acknowledged, while the pull is open.
+// nobody has acknowledged. It stays when the pull closes by itself: the rig may
+// still be loaded, and now nothing watches it.
 func (m *PullScreen) stopping() *pull.Alarm {
-	if m.snap == nil || m.snap.Closed {
-		return nil
-	}
-	if a := m.unacked(); a != nil && (a.Level == pull.Stop || a.Blind) {
+	if a := m.unacked(); a != nil && grave(a) {
 		return a
 	}
 	return nil

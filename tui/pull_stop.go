@@ -14,10 +14,13 @@ import (
 func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	s := &m.snap.State
 	words := []string{"STOP", "RELEASE", "THE PRESSURE"}
-	act := "release the pressure first; then  a  acknowledges"
+	act := "release the pressure first; then press a to acknowledge"
 	if a.Blind {
 		words = []string{"STOP", "PUMPING"}
-		act = "stop pumping, let the pressure off, then look at the sensor and its cable; a  acknowledges"
+		act = "let the pressure off, look at sensor and cable, then press a to acknowledge"
+	}
+	if m.snap.Closed {
+		act = "nothing watches now: " + act
 	}
 	for _, y := range []int{0, p.h - 2} {
 		p.band(y, stopBar)
@@ -26,10 +29,18 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	m.drawKeys(p, p.h-1)
 
 	lines := wrap(stopSentence(a, s, m), p.w-8, 2)
-	if st := alarmState(a); st != "" {
+	if st := m.alarmState(a); st != "" {
 		lines = append(lines, st)
 	}
-	lines = append(lines, act)
+	if out := outcomeText(s, m.units); out != "" {
+		lines = append(lines, out)
+	}
+	if m.snap.Closed {
+		rec, _ := recordText(m.snap)
+		lines = append(lines, rec)
+	}
+	said := len(lines)
+	lines = append(lines, wrap(act, p.w-4, 2)...)
 	// Between the bands: the words, a blank line, the lines, the live line.
 	room := p.h - 5 - len(lines)
 	sizes, total := stopSizes(words, p.w-8, room)
@@ -41,7 +52,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	}
 	for i, l := range lines {
 		k := strong
-		if i == len(lines)-1 {
+		if i >= said {
 			k = plain
 		}
 		p.centre(y, l, k)
@@ -87,10 +98,14 @@ func stopSentence(a *pull.Alarm, s *pull.State, m *PullScreen) string {
 // liveLine is everything that moves, in one line.
 func (m *PullScreen) liveLine(limit string) string {
 	s := &m.snap.State
-	t := "now " + s.Live.Specimen.Text(m.units)
-	if !s.Seen {
-		t = "now not seen, last " + s.Live.Specimen.Text(m.units)
+	t := "now "
+	switch {
+	case m.snap.Closed:
+		t = "last "
+	case !s.Seen:
+		t = "now not seen, last "
 	}
+	t += s.Live.Specimen.Text(m.units)
 	t += "   drag hand " + s.Peak.Specimen.Text(m.units)
 	if l := limitOf(s, limit); l != nil && limit != "" && s.Seen {
 		t += "   " + clean(l.Name) + " " + percent(l.Ratio)
@@ -122,16 +137,22 @@ func (m *PullScreen) drawSmall(p *plate) {
 		say("waiting for the pull to start", strong, 2)
 	} else {
 		s := &m.snap.State
-		a := m.unacked()
-		if a == nil && len(s.Alarms) > 0 {
-			a = &s.Alarms[0]
+		active, fresh := m.standing()
+		if a := m.stopping(); a != nil && a == fresh {
+			active, fresh = fresh, active
 		}
-		if a != nil {
+		for _, a := range []*pull.Alarm{active, fresh} {
+			if a == nil {
+				continue
+			}
 			t := levelWord(a)
-			if a.Level == pull.Stop && !a.Blind && !a.Acked {
+			if a.Level == pull.Stop && !a.Blind && !m.acked(a) {
 				t += ": release the pressure."
 			}
 			say(t+" "+alarmText(a, s, m.units), levelBar(a), 3)
+		}
+		if m.stopping() != nil {
+			say("then press a to acknowledge", strong, 1)
 		}
 		now := s.Live.Specimen.Text(m.units)
 		if !s.Seen {

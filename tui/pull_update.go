@@ -54,9 +54,10 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
-// closing counts down to the end of a screen that closes by itself.
+// closing counts down to the end of a screen that closes by itself. It does not
+// over a stop that nobody has acknowledged.
 func (m *PullScreen) closing(now time.Time) bool {
-	if m.closeAfter <= 0 || m.touched || m.snap == nil || !m.snap.Closed {
+	if m.closeAfter <= 0 || m.touched || m.snap == nil || !m.snap.Closed || m.stopping() != nil {
 		m.left = 0
 		return false
 	}
@@ -79,7 +80,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	}
 	switch {
 	case key.Matches(msg, m.keys.Ack):
-		return m, m.do(watch.AckAlarms)
+		return m.acknowledge()
 	case key.Matches(msg, m.keys.Zero):
 		m.say("zero asked for: let nothing touch the rig")
 		return m, m.do(watch.ZeroNow)
@@ -123,9 +124,20 @@ func (m PullScreen) answered(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.No):
 		m.ask = noQuestion
 	case key.Matches(msg, m.keys.Ack):
-		return m, m.do(watch.AckAlarms)
+		return m.acknowledge()
 	}
 	return m, nil
+}
+
+// acknowledge takes note of all alarms: the pull does, and once it is closed the
+// screen.
+func (m PullScreen) acknowledge() (tea.Model, tea.Cmd) {
+	if m.snap.Closed {
+		m.seen = true
+		m.load()
+		return m, nil
+	}
+	return m, m.do(watch.AckAlarms)
 }
 
 // say shows a note for three seconds of the pull.

@@ -88,6 +88,9 @@ func TestKeys(t *testing.T) {
 		{"quit while slack", "zeroed", []string{"q"}, []watch.Command{watch.EndPull}, true, ""},
 		{"quit once closed", "broken-saved", []string{"q"}, nil, true, ""},
 		{"no end once closed", "broken-saved", []string{"e", "a", "z"}, nil, false, "q close"},
+		{"acknowledge a stop once closed", "stop-closed", []string{"a"}, nil, false, "■ STOP"},
+		{"acknowledge blindness once closed", "blind-closed", []string{"a"}, nil, false, "■ CANNOT SEE THE FORCE"},
+		{"quit a closed stop", "stop-closed", []string{"q"}, nil, true, ""},
 		{"ctrl+c ends and quits at once", "loading", []string{"ctrl+c"}, []watch.Command{watch.EndPull}, true, ""},
 		{"ctrl+c while asked", "loading", []string{"e", "ctrl+c"}, []watch.Command{watch.EndPull}, true, ""},
 		{"ctrl+z does nothing", "loading", []string{"ctrl+z"}, nil, false, ""},
@@ -127,6 +130,75 @@ func TestDisabledKeysVanish(t *testing.T) {
 			if strings.Contains(frame, k) {
 				t.Errorf("%s: %q is offered", state, k)
 			}
+		}
+	}
+}
+
+// TestStopOutlivesThePull: a stop or blindness nobody has acknowledged stays
+// when the pull closes by itself, and once acknowledged what happened stays
+// named beside how the pull came out.
+func TestStopOutlivesThePull(t *testing.T) {
+	for state, word := range map[string]string{"stop-closed": "■ STOP", "blind-closed": "■ CANNOT SEE THE FORCE"} {
+		for _, s := range sizes[:3] {
+			m := NewPullScreen(states[state](), Options{Out: os.Stdout, CloseAfter: time.Second, NoColor: true})
+			m = send(m, tea.WindowSizeMsg{Width: s.w, Height: s.h})
+			for at := range 3 {
+				next, cmd := m.Update(tickMsg{id: m.tickID, at: time.Unix(int64(1000+2*at), 0)})
+				if m = next.(PullScreen); isQuit(cmd) {
+					t.Fatalf("%s: the screen closed by itself over it", state)
+				}
+			}
+			if frame := m.View(); !strings.Contains(frame, "press a to acknowledge") || strings.Contains(frame, "force on the specimen") {
+				t.Errorf("%s at %d×%d: it does not take the screen:\n%s", state, s.w, s.h, frame)
+			}
+			m, _ = press(m, "a")
+			top := strings.Join(strings.Split(m.View(), "\n")[1:3], "\n")
+			for _, w := range []string{word, "acknowledged", "ENDED before a break was seen"} {
+				if !strings.Contains(top, w) {
+					t.Errorf("%s at %d×%d acknowledged: the banner does not say %q:\n%s", state, s.w, s.h, w, top)
+				}
+			}
+			if frame := m.View(); strings.Contains(frame, "a acknowledge") {
+				t.Errorf("%s: acknowledged, it is offered again", state)
+			}
+		}
+	}
+}
+
+// TestActiveAlarmFirst: what is going on is named before what is new, whoever
+// has acknowledged it, and both are named where there are two.
+func TestActiveAlarmFirst(t *testing.T) {
+	alarm := func(l pull.Level, limit, is string) pull.Alarm {
+		return pull.Alarm{
+			Level: l, Limit: limit, Load: 0.5, Allow: 1, Acked: strings.Contains(is, "acked"),
+			Returned: strings.Contains(is, "returned"), Ahead: strings.Contains(is, "ahead"), Blind: strings.Contains(is, "blind"),
+		}
+	}
+	tests := []struct {
+		name   string // source: design 8
+		alarms []pull.Alarm
+		want   []string // in this order
+	}{
+		{"a caution over a stop", []pull.Alarm{alarm(pull.Caution, "b", ""), alarm(pull.Stop, "a", "acked")}, []string{"■ STOP   a", "△ CAUTION   b"}},
+		{"a caution over blindness", []pull.Alarm{alarm(pull.Caution, "b", ""), alarm(pull.Stop, "", "acked blind")}, []string{"■ CANNOT SEE", "△ CAUTION   b"}},
+		{"a warning that is over and a caution that is not", []pull.Alarm{alarm(pull.Warning, "b", "returned"), alarm(pull.Caution, "a", "acked")}, []string{"△ CAUTION   a", "▲ WARNING   b"}},
+		{"where the load is, then where it will be", []pull.Alarm{alarm(pull.Warning, "b", "ahead"), alarm(pull.Caution, "a", "")}, []string{"△ CAUTION   a", "▲ WARNING   b"}},
+		{"one of three is counted", []pull.Alarm{alarm(pull.Warning, "b", ""), alarm(pull.Caution, "c", ""), alarm(pull.Stop, "a", "acked")}, []string{"■ STOP   a", "▲ WARNING   b", "and 1 more"}},
+		{"one alarm once", []pull.Alarm{alarm(pull.Warning, "b", "")}, []string{"▲ WARNING   b"}},
+	}
+	for _, tt := range tests {
+		f := states["loading"]()
+		f.snap.State.Alarms = tt.alarms
+		top := strings.Join(strings.Split(screen(f, 120, 40, termenv.Ascii).View(), "\n")[1:3], "\n")
+		rest := top
+		for _, w := range tt.want {
+			_, after, ok := strings.Cut(rest, w)
+			if rest = after; !ok {
+				t.Errorf("%s: the banner does not say %q in order %q:\n%s", tt.name, w, tt.want, top)
+			}
+		}
+		if n := strings.Count(top, "■") + strings.Count(top, "▲") + strings.Count(top, "△"); n > 2 || n > len(tt.alarms) {
+			t.Errorf("%s: %d alarms on the banner:\n%s", tt.name, n, top)
 		}
 	}
 }

@@ -50,10 +50,11 @@ func (m *PullScreen) drawPull(p *plate) {
 		size = 4
 	}
 	m.drawIdent(p, 0)
-	m.drawBanner(p, 1)
-	y := 2
+	y := 3
 	if roomy {
-		y++
+		m.drawBanner(p, 1, 2) // its second line is blank as a rule
+	} else {
+		y = 1 + m.drawBanner(p, 1, 1)
 	}
 	y = m.drawFigures(p, y, size)
 	if roomy {
@@ -98,44 +99,6 @@ func (m *PullScreen) drawIdent(p *plate, y int) {
 		x = p.right(x-3, y, 9, "simulated", hand)
 	}
 	p.text(2, y, x-5, identText(m.snap, m.units), faint)
-}
-
-// drawBanner is the line for what must be read now: an alarm, the outcome, a
-// trouble, or what was just asked.
-func (m *PullScreen) drawBanner(p *plate, y int) {
-	s := &m.snap.State
-	out := outcomeText(s, m.units)
-	var a *pull.Alarm
-	if a = m.unacked(); a == nil && len(s.Alarms) > 0 {
-		a = &s.Alarms[0]
-	}
-	if a != nil && out != "" && (a.Returned || m.snap.Closed) {
-		a = nil
-	}
-	switch {
-	case a != nil:
-		k := levelBar(a)
-		p.band(y, k)
-		t := "  " + levelWord(a) + "   " + alarmText(a, s, m.units)
-		if st := alarmState(a); st != "" {
-			t += "   " + st
-		}
-		end := p.w
-		if n := len(s.Alarms) - 1; n > 0 {
-			end = p.right(p.w-2, y, 12, fmt.Sprintf("and %d more", n), k) - 2
-		}
-		p.text(0, y, end, t, k)
-	case out != "":
-		p.band(y, noteBar)
-		p.text(0, y, p.w, "  "+out, noteBar)
-	case m.snap.Err != "":
-		p.band(y, stopBar)
-		p.text(0, y, p.w, "  ■ TROUBLE   "+clean(m.snap.Err), stopBar)
-	case m.note != "" && m.snap.Now < m.noteUntil:
-		p.text(2, y, p.w-4, m.note, strong)
-	case !s.Zero.Set && s.Phase == pull.Slack:
-		p.text(2, y, p.w-4, "let nothing touch the rig until the zero is taken", strong)
-	}
 }
 
 // drawFigures are the two numbers to be read from across the shop: the force
@@ -206,7 +169,11 @@ func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink)
 		}
 		return pt.Stress.Text(m.units)
 	}
-	now := []string{"force on the specimen", stress(&s.Live), "gauge " + s.Live.Gauge.Text(m.units)}
+	label := "force on the specimen"
+	if m.snap.Closed {
+		label = "last force seen"
+	}
+	now := []string{label, stress(&s.Live), "gauge " + s.Live.Gauge.Text(m.units)}
 	if !s.Seen {
 		now = []string{"no fresh reading"}
 		if !s.Signal.Valid() {

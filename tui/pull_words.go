@@ -116,15 +116,42 @@ func alarmText(a *pull.Alarm, s *pull.State, u si.System) string {
 	if !(allow > 0) {
 		return clean(a.Limit)
 	}
-	t := fmt.Sprintf("%s at %s of its limit: %s", clean(a.Limit), percent(load/allow), loadText(load, allow, a.At, u))
 	if a.Ahead && !a.Returned {
-		t += ": pump more slowly or stop"
+		return soonText(a, s) + " at this pace: pump more slowly or stop"
 	}
-	return t
+	return fmt.Sprintf("%s at %s of its limit: %s", clean(a.Limit), percent(load/allow), loadText(load, allow, a.At, u))
+}
+
+// alarmBrief is what of an alarm cannot be left out beside its word: the part
+// and how far it is.
+func alarmBrief(a *pull.Alarm, s *pull.State) string {
+	load, allow := a.Load, a.Allow
+	if !a.Returned {
+		if l := limitOf(s, a.Limit); l != nil {
+			load, allow = l.Load, l.Allowable
+		}
+	}
+	switch {
+	case a.Limit == "" || !(allow > 0):
+		return clean(a.Limit)
+	case a.Ahead && !a.Returned:
+		return soonText(a, s)
+	}
+	return clean(a.Limit) + " at " + percent(load/allow)
+}
+
+// soonText says how soon the limit of a look-ahead alarm is reached. The engine
+// tells the time to the nearest limit alone.
+func soonText(a *pull.Alarm, s *pull.State) string {
+	nearest := s.Nearest >= 0 && s.Nearest < len(s.Limits) && s.Limits[s.Nearest].Name == a.Limit
+	if !nearest || s.Lead <= 0 {
+		return clean(a.Limit) + " limit soon"
+	}
+	return clean(a.Limit) + " limit in " + spanText(s.Lead)
 }
 
 // alarmState is what has become of an alarm since it was raised.
-func alarmState(a *pull.Alarm) string {
+func (m *PullScreen) alarmState(a *pull.Alarm) string {
 	var out []string
 	if a.Single {
 		out = append(out, "a single reading")
@@ -132,7 +159,7 @@ func alarmState(a *pull.Alarm) string {
 	if a.Returned {
 		out = append(out, "over now")
 	}
-	if a.Acked {
+	if m.acked(a) {
 		out = append(out, "acknowledged")
 	}
 	return strings.Join(out, ", ")

@@ -36,12 +36,23 @@ var states = map[string]func() *fake{
 			a.Single, a.Returned, a.Load = true, true, 48.6e3
 		})
 	},
-	"blind": func() *fake {
-		f := at(24, 42e3).raise(pull.Stop, func(a *pull.Alarm) {
-			*a = pull.Alarm{Level: pull.Stop, Blind: true, Text: "cannot see the force: stop pumping", Raised: a.Raised}
+	"blind": blind,
+	// The source ended under load: the pull is over, the rig is not let off.
+	"stop-closed": func() *fake {
+		return at(36, 50e3).raise(pull.Stop, nil).close(pull.Ended)
+	},
+	"blind-closed": func() *fake { return blind().close(pull.Ended) },
+	"stop-and-caution": func() *fake {
+		f := at(36, 50e3).raise(pull.Stop, func(a *pull.Alarm) { a.Acked = true })
+		ram := &f.snap.State.Limits[0]
+		ram.Load, ram.Ratio, ram.Level = 0.76*ram.Allowable, 0.76, pull.Caution
+		return f.raise(pull.Caution, func(a *pull.Alarm) {
+			a.Limit, a.Load, a.Allow, a.At = ram.Name, ram.Load, ram.Allowable, ram.At
 		})
-		f.snap.State.Seen, f.snap.State.Signal = false, rig.Open
-		f.snap.State.Faults, f.snap.State.Gaps = 512, 1
+	},
+	"ahead": func() *fake {
+		f := at(22, 38e3).raise(pull.Warning, func(a *pull.Alarm) { a.Ahead = true })
+		f.snap.State.Lead = 2400 * time.Millisecond
 		return f
 	},
 	"broken-provisional": func() *fake {
@@ -107,6 +118,16 @@ var states = map[string]func() *fake{
 		f.trace = watch.Trace{Bin: -1, Columns: f.trace.Columns}
 		return f
 	},
+}
+
+// blind is a pull under load whose sensor has come off.
+func blind() *fake {
+	f := at(24, 42e3).raise(pull.Stop, func(a *pull.Alarm) {
+		*a = pull.Alarm{Level: pull.Stop, Blind: true, Text: "cannot see the force: stop pumping", Raised: a.Raised}
+	})
+	f.snap.State.Seen, f.snap.State.Signal = false, rig.Open
+	f.snap.State.Faults, f.snap.State.Gaps = 512, 1
+	return f
 }
 
 // broken is a pull after the break, closed and saved.
