@@ -12,6 +12,7 @@ type block struct {
 	off   int64 // offset in the file of buf[0]
 	n     int
 	lines int64
+	lent  bool // a write may still read it: never to be filled again
 	buf   [blockSize]byte
 }
 
@@ -87,7 +88,7 @@ func (b *backlog) release(off int64) {
 		n++
 	}
 	for _, k := range b.blocks[:n] {
-		if len(b.free) < keepFree {
+		if len(b.free) < keepFree && !k.lent {
 			b.free = append(b.free, k)
 		}
 	}
@@ -102,6 +103,14 @@ func (b *backlog) lines() (n int64) {
 		n += k.lines
 	}
 	return n
+}
+
+// lend keeps the blocks in memory from being used again once they are released:
+// a write that hangs in a disk left behind may still read any of them.
+func (b *backlog) lend() {
+	for _, k := range b.blocks {
+		k.lent = true
+	}
 }
 
 // shift moves every offset, for a file in which the same lines stand elsewhere.

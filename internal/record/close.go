@@ -1,18 +1,19 @@
 package record
 
 import (
-	"bytes"
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"hash/crc32"
-	"io"
-	"os"
 	"path/filepath"
-	"slices"
-
-	"draghand/internal/pull"
+	"time"
 )
+
+// closeWithin is how long Close waits for the disk: longer than a stick takes
+// to write out what it was given, short enough for a person who watches.
+const closeWithin = 10 * time.Second
+
+// ErrNoAnswer says that a disk did not answer in time.
+var ErrNoAnswer = errors.New("the disk does not answer")
 
 // Close ends the record: everything is written, synced and summed, then the
 // closing goes into pull.json with the SHA-256 of samples.csv, and the lock is
@@ -22,67 +23,116 @@ import (
 // left without a closing and the readings stay in memory: SaveElsewhere then
 // writes and closes the whole record in another folder.
 //
-// It waits for the disk, however long that takes.
+// It waits for the disk, but no longer than Options.CloseWithin: then the error
+// is ErrNoAnswer, and the closing goes on behind it should the disk come back.
+// Whoever has time calls Close again, which waits as long once more and keeps
+// the first closing; whoever has not, SaveElsewhere.
 func (w *Writer) Close(c Closing) error {
-	w.moving.Lock()
-	defer w.moving.Unlock()
-	if w.closed {
-		return nil
-	}
 	w.mu.Lock()
 	if !w.stopped {
 		w.tellBad(w.last, "")
 		w.stopped = true
 		w.closing = &c
 	}
+	dir := w.tg.dir
 	w.mu.Unlock()
-	return w.finish()
+	limit := time.NewTimer(w.opt.CloseWithin)
+	defer limit.Stop()
+	select {
+	case w.moving <- struct{}{}:
+		defer w.moved()
+	case <-limit.C:
+		return fmt.Errorf("close %q: %w after %v: the record is being saved elsewhere; wait, or try another folder", dir, ErrNoAnswer, w.opt.CloseWithin)
+	}
+	return w.finish(limit.C)
 }
 
-// finish closes the present target. The caller holds w.moving.
-func (w *Writer) finish() error {
-	tg := w.tg // changes under w.moving only
-	if tg.csv == nil {
-		return tg.err // it failed to close before
+// moved ends a Close, a SaveElsewhere or an Abandon.
+func (w *Writer) moved() { <-w.moving }
+
+// finish closes the present target, and waits for that until the limit. The
+// caller holds w.moving.
+func (w *Writer) finish(limit <-chan time.Time) error {
+	w.mu.Lock()
+	tg := w.tg                       // changes under w.moving only
+	if w.closed && tg.ended == nil { // abandoned
+		w.mu.Unlock()
+		return nil
 	}
-	close(tg.quit)
+	if tg.ended == nil {
+		tg.ended = make(chan struct{})
+		close(tg.quit)
+		go w.end(tg)
+	}
+	w.mu.Unlock()
+	select {
+	case <-tg.ended:
+	case <-limit:
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if !tg.over {
+		tg.late = fmt.Errorf("close %q: %w: after %v, %d of %d bytes are known to be on it; close the record again to wait longer, or save it elsewhere",
+			tg.dir, ErrNoAnswer, w.opt.CloseWithin, tg.synced, w.log.end)
+		return tg.late
+	}
+	return tg.result
+}
+
+// end carries a target to its end, on a goroutine of its own that a dead disk
+// may keep for ever. From here on the files are its own; the rest it touches
+// under w.mu, and only while the writer is still at this target.
+func (w *Writer) end(tg *target) {
+	defer close(tg.ended)
 	tg.done.Wait()
 	w.sync(tg)
-	var errs []error
+	err, whole := w.seal(tg)
+	if cerr := tg.close(); cerr != nil {
+		err, whole = errors.Join(err, fmt.Errorf("close the record: %w", cerr)), false
+	}
 	w.mu.Lock()
-	if tg.err != nil {
-		errs = append(errs, tg.err)
-	} else if w.dropped > 0 {
-		// Not a reason to leave the rest unclosed: the record says where.
-		errs = append(errs, fmt.Errorf("%d lines are missing in %q: the disk took no data and the memory was full", w.dropped, tg.dir))
-	}
-	failed := tg.err != nil
-	w.mu.Unlock()
-	if err := tg.sum.Sync(); err != nil {
-		errs, failed = append(errs, fmt.Errorf("sync %s: %w", SumFile, err)), true
-	}
-	if !failed {
-		h := w.head
-		c := *w.closing
-		c.SamplesBytes, c.SamplesLines = tg.written, w.lines
-		c.SamplesSHA256 = hex.EncodeToString(tg.sha.Sum(nil))
-		h.Closing = &c
-		if err := w.saveHead(tg, h); err != nil {
-			errs, failed = append(errs, fmt.Errorf("close the record: %w", err)), true
-		}
-	}
-	if err := tg.close(); err != nil {
-		errs, failed = append(errs, fmt.Errorf("close the record: %w", err)), true
-	}
-	err := errors.Join(errs...)
-	if !failed {
+	defer w.mu.Unlock()
+	tg.over, tg.late, tg.result = true, nil, err
+	switch {
+	case !whole:
+		tg.err = err
+	case w.tg == tg:
 		w.closed = true
-		return err
+	}
+}
+
+// seal writes the closing of a target that is synced as far as it will be. It
+// says whether the record is whole; lines that were dropped are an error and no
+// reason to leave the rest unclosed, since the record says where they are
+// missing. Where the writer has moved on, the record stays as it is.
+func (w *Writer) seal(tg *target) (err error, whole bool) {
+	var errs []error
+	if err := tg.sum.Sync(); err != nil {
+		errs = append(errs, fmt.Errorf("sync %s: %w", SumFile, err))
 	}
 	w.mu.Lock()
-	tg.err = err
+	switch {
+	case w.tg != tg:
+		w.mu.Unlock()
+		return nil, false
+	case tg.err != nil:
+		errs = append(errs, tg.err)
+	}
+	if len(errs) == 0 && w.dropped > 0 {
+		err = fmt.Errorf("%d lines are missing in %q: the disk took no data and the memory was full", w.dropped, tg.dir)
+	}
+	h, c := w.head, *w.closing
+	c.SamplesBytes, c.SamplesLines = tg.written, w.lines
 	w.mu.Unlock()
-	return err
+	if len(errs) > 0 {
+		return errors.Join(errs...), false
+	}
+	c.SamplesSHA256 = hex.EncodeToString(tg.sha.Sum(nil))
+	h.Closing = &c
+	if serr := w.saveHead(tg, h); serr != nil {
+		return errors.Join(err, fmt.Errorf("close the record: %w", serr)), false
+	}
+	return err, true
 }
 
 func (w *Writer) saveHead(tg *target, h Head) error {
@@ -91,156 +141,4 @@ func (w *Writer) saveHead(tg *target, h Head) error {
 		return err
 	}
 	return replace(tg.fs, filepath.Join(tg.dir, HeadFile), text)
-}
-
-// SaveElsewhere moves the record to a new folder on another shelf, or the same
-// one: what was written is read back, what is in memory follows, and the pull
-// is recorded there from now on. After a Close that failed it closes the new
-// record too. The old folder stays as it is, unfinished.
-//
-// What cannot be read back is told in the new record by a remark and a mark;
-// the error, if any, is about the new folder, and then the writer stays where
-// it was. It waits for the new disk; Append goes on meanwhile.
-func (w *Writer) SaveElsewhere(shelf string) error {
-	w.moving.Lock()
-	defer w.moving.Unlock()
-	if w.closed {
-		return errors.New("save the record elsewhere: it is closed and whole")
-	}
-	w.mu.Lock()
-	w.log.held = true
-	old := w.tg
-	base, cause := w.log.base(), old.err
-	synced, crc := old.synced, old.syncedCRC
-	w.mu.Unlock()
-
-	h := w.head
-	why := "it was asked for"
-	if cause != nil {
-		why = cause.Error()
-	}
-	h.Remarks = append(slices.Clone(h.Remarks), fmt.Sprintf("moved here from %q: %s", old.dir, why))
-	tg, c, err := w.begin(shelf, h, old, base, synced, crc)
-	w.mu.Lock()
-	w.log.held = false
-	if err != nil {
-		w.mu.Unlock()
-		return fmt.Errorf("save the record elsewhere: %w", err)
-	}
-	if c.note != "" {
-		h.Remarks = append(h.Remarks, c.note)
-	}
-	w.head = h
-	w.lines = c.lines + w.log.lines()
-	w.log.shift(tg.written - base)
-	w.tg = tg
-	running := old.csv != nil
-	w.mu.Unlock()
-	if running {
-		close(old.quit)
-		// It may hang in a dead disk: nobody waits for it. Its record stays
-		// unfinished whatever comes of it.
-		go func() {
-			old.done.Wait()
-			_ = old.close()
-		}()
-	}
-	w.run(tg)
-	if w.stopped {
-		return w.finish()
-	}
-	w.sync(tg)
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return tg.err
-}
-
-// begin makes the new folder and copies the start of the samples into it, up
-// to base, where the memory goes on. The CRC is that of all before synced.
-func (w *Writer) begin(shelf string, h Head, old *target, base, synced int64, crc uint32) (tg *target, c copier, err error) {
-	tg, err = makeTarget(w.opt.FS, shelf, h)
-	if err != nil {
-		return nil, c, err
-	}
-	defer func() {
-		if err != nil {
-			tg.discard()
-		}
-	}()
-	from := tg.written // both files begin with the same header
-	c = copier{to: tg, skip: from}
-	if src, err := w.opt.FS.Open(filepath.Join(old.dir, SamplesFile), os.O_RDONLY); err == nil {
-		c.run(src, base)
-		_ = src.Close() // it was only read
-	}
-	if c.err != nil {
-		return nil, c, c.err
-	}
-	if missing := base - max(from, c.read); missing > 0 {
-		c.note = fmt.Sprintf("%d bytes of the first folder were unreadable", missing)
-	} else if w.sumFrom(c.crc, base, synced) != crc {
-		c.note = "the first folder reads back otherwise than written"
-	}
-	if c.note != "" {
-		c.put(appendLine(nil, c.last, "", nil, appendNote(nil, pull.Bad, 1, c.note)))
-	}
-	return tg, c, c.err
-}
-
-// sumFrom carries a CRC on over what is in memory between two offsets.
-func (w *Writer) sumFrom(crc uint32, off, end int64) uint32 {
-	for off < end {
-		w.mu.Lock()
-		b := w.log.from(off)
-		w.mu.Unlock()
-		if len(b) == 0 {
-			return ^crc // less in memory than was written: never equal
-		}
-		b = b[:min(int64(len(b)), end-off)]
-		crc = crc32.Update(crc, castagnoli, b)
-		off += int64(len(b))
-	}
-	return crc
-}
-
-// copier copies the lines of an old samples.csv that are whole.
-type copier struct {
-	to    *target
-	skip  int64 // bytes of the header, which the new file has already
-	read  int64 // bytes of the old file copied or skipped, to the end of a line
-	crc   uint32
-	lines int64
-	last  int64  // time of the newest line
-	note  string // what is missing
-	err   error  // of the new file
-}
-
-// run copies up to end. It stops without a word at what cannot be read.
-func (c *copier) run(src io.Reader, end int64) {
-	buf := make([]byte, blockSize)
-	n := 0
-	for c.read < end && c.err == nil {
-		m, err := src.Read(buf[n:min(int64(len(buf)), end-c.read)])
-		n += m
-		whole := bytes.LastIndexByte(buf[:n], '\n') + 1
-		c.crc = crc32.Update(c.crc, castagnoli, buf[:whole])
-		c.put(buf[min(int64(whole), max(0, c.skip-c.read)):whole])
-		c.read += int64(whole)
-		n = copy(buf, buf[whole:n])
-		if err != nil || m == 0 && whole == 0 {
-			return
-		}
-	}
-}
-
-// put writes whole lines into the new file.
-func (c *copier) put(b []byte) {
-	if len(b) == 0 || c.err != nil {
-		return
-	}
-	var n int64
-	n, c.err = c.to.write(b)
-	c.to.written += n
-	c.lines += int64(bytes.Count(b, []byte{'\n'}))
-	c.last = firstTime(b[bytes.LastIndexByte(b[:len(b)-1], '\n')+1:])
 }

@@ -41,11 +41,25 @@ type target struct {
 	synced    int64 // bytes known to be on disk
 	syncedCRC uint32
 	err       error // the first failure; nothing is written after it
+	late      error // it did not answer in time; it may yet
+
+	// Of closing it, guarded by Writer.mu too.
+	ended  chan struct{} // nil: it is open; closed: end is through
+	over   bool          // end is through
+	result error         // what Close returns then
 
 	kick chan struct{} // there is something to write
 	now  chan struct{} // sync without waiting
 	quit chan struct{}
 	done sync.WaitGroup
+}
+
+// trouble is what is wrong with the target. The caller holds Writer.mu.
+func (t *target) trouble() error {
+	if t.err != nil {
+		return t.err
+	}
+	return t.late
 }
 
 // makeTarget makes a new record folder on the shelf, with its head, the first

@@ -26,6 +26,8 @@ type Options struct {
 	FlushEvery time.Duration // between two writes at least; 0: 20 ms, so that the kernel has a line within 50 ms
 	SyncEvery  time.Duration // between two syncs; 0: 0.75 s, so that the disk has it within 1 s, the sync itself included
 	MaxBacklog int64         // bytes kept in memory while the disk takes none; 0: 256 MB, an hour and more at 1 kHz
+	// CloseWithin is how long Close waits for the disk; 0: 10 s.
+	CloseWithin time.Duration
 }
 
 // Writer writes one record. Append and Mark are for one goroutine, the rest
@@ -35,10 +37,10 @@ type Writer struct {
 	opt  Options
 	head Head
 
-	moving sync.Mutex // one Close or SaveElsewhere at a time
-	closed bool       // closed well; guarded by moving
+	moving chan struct{} // full: a Close, SaveElsewhere or Abandon is at work
 
 	mu       sync.Mutex
+	closed   bool // closed well, or abandoned
 	tg       *target
 	log      backlog
 	line     [maxLine]byte
@@ -62,7 +64,7 @@ type Writer struct {
 // Health is how the saving goes.
 type Health struct {
 	Dir       string        // folder of the record
-	Err       error         // the first failure, nil while all is well; then nothing more reaches Dir
+	Err       error         // the first failure, nil while all is well; then nothing more reaches Dir, but for ErrNoAnswer
 	Lines     int64         // taken, dropped ones not counted
 	Bytes     int64         // of samples.csv so far, in memory and in the file
 	Written   int64         // of these handed to the kernel
@@ -91,6 +93,9 @@ func (o Options) Create(shelf string, head Head) (*Writer, error) {
 	if o.MaxBacklog <= 0 {
 		o.MaxBacklog = 256 << 20
 	}
+	if o.CloseWithin <= 0 {
+		o.CloseWithin = closeWithin
+	}
 	if !startFits(head.Started) {
 		return nil, errors.New("begin a record: the start time is not set")
 	}
@@ -103,7 +108,7 @@ func (o Options) Create(shelf string, head Head) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Writer{opt: o, head: head, tg: tg, log: newBacklog(tg.written, o.MaxBacklog)}
+	w := &Writer{opt: o, head: head, moving: make(chan struct{}, 1), tg: tg, log: newBacklog(tg.written, o.MaxBacklog)}
 	w.run(tg)
 	return w, nil
 }
@@ -123,7 +128,7 @@ func (w *Writer) Health() Health {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	h := Health{
-		Dir: w.tg.dir, Err: w.tg.err,
+		Dir: w.tg.dir, Err: w.tg.trouble(),
 		Lines: w.lines, Bytes: w.log.end, Written: w.tg.written, Synced: w.tg.synced,
 		Dropped: w.dropped,
 	}
