@@ -4,6 +4,8 @@ import (
 	"os"
 	"testing"
 	"time"
+
+	"draghand/internal/pull"
 )
 
 func TestAbandon(t *testing.T) {
@@ -18,7 +20,22 @@ func TestAbandon(t *testing.T) {
 	if left, err := os.ReadDir(shelf); err != nil || len(left) != 0 {
 		t.Errorf("left on the shelf: %v (%v)", left, err)
 	}
-	w.Append(time.Second, nil, []byte("820"), "") // no folder any more: must do no harm
+	// No folder any more: must do no harm.
+	w.Append(time.Second, nil, []byte("820"), "")
+	w.Mark(time.Second, pull.Bad, 1, "x")
+	w.Event()
+	if err := w.Close(Closing{}); err != nil {
+		t.Errorf("Close after Abandon = %v", err)
+	}
+	if err := w.Abandon(); err == nil {
+		t.Error("a second Abandon says nothing")
+	}
+	if h := w.Health(); h.Lines != 0 || h.Err != nil {
+		t.Errorf("Health = %+v", h)
+	}
+	if left, err := os.ReadDir(shelf); err != nil || len(left) != 0 {
+		t.Errorf("left on the shelf: %v (%v)", left, err)
+	}
 
 	if w, err = Create(shelf, simulatedHead()); err != nil {
 		t.Fatal(err)
@@ -32,5 +49,28 @@ func TestAbandon(t *testing.T) {
 	}
 	if r := Check(w.Dir()); r.Status != Whole {
 		t.Errorf("after a refused Abandon and a Close: %s", r.Text())
+	}
+	if err := w.Abandon(); err == nil || Check(w.Dir()).Status != Whole {
+		t.Errorf("a closed record was taken back: %v", err)
+	}
+}
+
+// Bad lines that have only been counted so far are something recorded too.
+func TestAbandonKeepsBadLines(t *testing.T) {
+	for what, put := range map[string]func(w *Writer){
+		"a bad line":  func(w *Writer) { w.Mark(0, pull.Bad, 1, "x") },
+		"a mark":      func(w *Writer) { w.Mark(0, pull.Lost, 1, "") },
+		"not a line":  func(w *Writer) { w.Append(0, nil, []byte("of"), "") },
+		"no evidence": func(w *Writer) { w.Mark(0, pull.Bad, 1, "") },
+	} {
+		w := mustCreate(t, Options{}, t.TempDir())
+		put(w)
+		if err := w.Abandon(); err == nil {
+			t.Errorf("%s: taken back", what)
+		}
+		must(t, w.Close(Closing{}))
+		if r := Check(w.Dir()); r.Status != Whole || r.Lines != 1 {
+			t.Errorf("%s: %s", what, r.Text())
+		}
 	}
 }

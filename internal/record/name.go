@@ -47,10 +47,20 @@ func SafeName(s string) string {
 	return name
 }
 
+// stamp is how the name of a record begins; in order of name is in order of
+// time.
+const stamp = "2006-01-02T150405Z"
+
+// stamped says whether a name begins as that of a record does.
+func stamped(name string) bool {
+	_, err := time.Parse(stamp, name[:min(len(name), len(stamp))])
+	return err == nil
+}
+
 // folderName is the name of a record: its start, then melt and specimen, or
 // the kind of pull where neither is named.
 func folderName(h Head) string {
-	name := h.Started.UTC().Format("2006-01-02T150405Z")
+	name := h.Started.UTC().Format(stamp)
 	parts := 0
 	for _, p := range []string{h.Specimen.Melt, h.Specimen.ID} {
 		if p = SafeName(p); p != "" {

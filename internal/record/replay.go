@@ -4,7 +4,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"sort"
+	"slices"
+	"strings"
 
 	"draghand/internal/pull"
 )
@@ -41,7 +42,8 @@ const lastZeroSearch = 50
 // LastZero is the raw zero of the newest closed pull of the rig named on the
 // shelf; ok is false where there is none. A simulated pull says nothing about
 // the zero of a real one, nor the other way round. Records that cannot be read
-// are passed over.
+// are passed over, and so is what else lies on the shelf: a record counts by its
+// folder's name, which begins with the start.
 func LastZero(shelf, rigName string, simulated bool) (raw float64, ok bool) {
 	d, err := os.Open(shelf)
 	if err != nil {
@@ -52,7 +54,8 @@ func LastZero(shelf, rigName string, simulated bool) (raw float64, ok bool) {
 	if err != nil && err != io.EOF {
 		return 0, false
 	}
-	sort.Sort(sort.Reverse(sort.StringSlice(names))) // names begin with the time
+	names = slices.DeleteFunc(names, func(n string) bool { return !stamped(n) })
+	slices.SortFunc(names, func(a, b string) int { return strings.Compare(b, a) }) // newest first
 	for _, n := range names[:min(len(names), lastZeroSearch)] {
 		h, err := readHead(filepath.Join(shelf, n))
 		if err != nil || h.Closing == nil || h.Rig == nil || h.Rig.Name != rigName || h.Specimen.Simulated != simulated || !h.Closing.Zero.Set || h.Closing.Zero.Raw == nil {
