@@ -93,8 +93,12 @@ func (d *Decoder) Decode(chunk []byte, emit func(*Line)) {
 	}
 }
 
-// Flush takes the unfinished line as complete: the last line of a file may lack
-// its end. Do not call it for a port, where such a line is a fragment.
+// Flush takes the unfinished line as complete. Call it at the end of a source
+// that began with a whole line and ends with one: a file or a pipe, whose last
+// line may lack its end. Do not call it for a port or a connection, which may
+// be opened and cut off in the middle of a line (feed.Chunk.Torn says so):
+// there "1000,40" may be all that came of "1000,4095", and a fragment that is
+// itself a line would count as a reading.
 func (d *Decoder) Flush(emit func(*Line)) {
 	d.finish(emit)
 }
