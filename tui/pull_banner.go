@@ -86,7 +86,8 @@ func (m *PullScreen) alarmLine(a *pull.Alarm) headline {
 }
 
 // drawBanner is what must be read now, in at most rows lines: alarms and the
-// outcome, a trouble, or what was just asked. It returns the lines it took.
+// outcome, a trouble, what was just asked, or why a zero was refused, which
+// takes the lines it needs. It returns the lines it took.
 func (m *PullScreen) drawBanner(p *plate, y, rows int) int {
 	s := &m.snap.State
 	lines, more := m.headlines()
@@ -98,11 +99,23 @@ func (m *PullScreen) drawBanner(p *plate, y, rows int) int {
 		p.text(0, y, p.w, "  ■ TROUBLE   "+clean(m.snap.Err), stopBar)
 	case m.note != "" && m.snap.Now < m.noteUntil:
 		p.text(2, y, p.w-4, m.note, strong)
+	case refused(s):
+		// Nothing is loaded yet, so the rest may move down for it.
+		lines := wrap("ZERO REFUSED   "+clean(s.Zero.Refused), p.w-4, max(rows, 3))
+		for i, l := range lines {
+			p.band(y+i, noteBar)
+			p.text(2, y+i, p.w-4, l, noteBar)
+		}
+		return len(lines)
 	case !s.Zero.Set && s.Phase == pull.Slack:
 		p.text(2, y, p.w-4, "let nothing touch the rig until the zero is taken", strong)
 	}
 	return 1
 }
+
+// refused says that the newest wish for a zero was not met, while there is still
+// time for one.
+func refused(s *pull.State) bool { return s.Phase == pull.Slack && s.Zero.Refused != "" }
 
 // drawHeadlines gives each headline a line, or puts two into one in as many
 // words as it holds.

@@ -163,6 +163,9 @@ func (m *PullScreen) drawSmall(p *plate) {
 		if out := outcomeText(s, m.units); out != "" {
 			say(out, strong, 2)
 		}
+		if refused(s) {
+			say("ZERO REFUSED "+clean(s.Zero.Refused), strong, 4)
+		}
 		rec, k := recordText(m.snap)
 		if k == stop || m.snap.Closed {
 			say(rec, k, 2)

@@ -82,7 +82,9 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Ack):
 		return m.acknowledge()
 	case key.Matches(msg, m.keys.Zero):
+		// Shorter than other notes: a refusal with its reason is to follow.
 		m.say("zero asked for: let nothing touch the rig")
+		m.noteUntil = m.snap.Now + time.Second
 		return m, m.do(watch.ZeroNow)
 	case key.Matches(msg, m.keys.Units):
 		if m.units == si.US {

@@ -134,6 +134,36 @@ func TestDisabledKeysVanish(t *testing.T) {
 	}
 }
 
+// TestRefusedZeroSaysWhy: z is never answered with nothing. The whole reason is
+// on the screen at every size, and gone once the load begins or a zero is taken.
+func TestRefusedZeroSaysWhy(t *testing.T) {
+	for _, s := range sizes {
+		for _, set := range []bool{false, true} {
+			f := states["zeroed"]()
+			f.snap.State.Zero.Set = set
+			m, _ := press(screen(f, s.w, s.h, termenv.Ascii), "z")
+			f.snap.State.Zero.Refused = refusal + "\x1b[2J"
+			f.snap.Now += time.Second
+			m = send(m, EdgeMsg{})
+			frame := strings.Join(strings.Fields(m.View()), " ")
+			if !strings.Contains(frame, "ZERO REFUSED "+refusal) {
+				t.Errorf("%d×%d, a zero before: %v: the reason is not on the screen:\n%s", s.w, s.h, set, m.View())
+			}
+			if set && s.w >= minWidth && !strings.Contains(frame, ", kept") {
+				t.Errorf("%d×%d: does not say that the zero before is kept:\n%s", s.w, s.h, m.View())
+			}
+			m, _ = press(m, "z")
+			if s.w >= minWidth && !strings.Contains(m.View(), "zero asked for") {
+				t.Errorf("%d×%d: z again is answered with nothing:\n%s", s.w, s.h, m.View())
+			}
+			f.snap.State.Phase = pull.Loading
+			if m = send(m, EdgeMsg{}); strings.Contains(m.View(), "REFUSED   the") {
+				t.Errorf("%d×%d: the reason stays under load", s.w, s.h)
+			}
+		}
+	}
+}
+
 // TestStopOutlivesThePull: a stop or blindness nobody has acknowledged stays
 // when the pull closes by itself, and once acknowledged what happened stays
 // named beside how the pull came out.

@@ -50,11 +50,11 @@ func (m *PullScreen) drawPull(p *plate) {
 		size = 4
 	}
 	m.drawIdent(p, 0)
-	y := 3
+	y := 1
 	if roomy {
-		m.drawBanner(p, 1, 2) // its second line is blank as a rule
+		y += max(2, m.drawBanner(p, y, 2)) // the second line is blank as a rule
 	} else {
-		y = 1 + m.drawBanner(p, 1, 1)
+		y += m.drawBanner(p, y, 1)
 	}
 	y = m.drawFigures(p, y, size)
 	if roomy {
@@ -260,8 +260,8 @@ func (m *PullScreen) drawFacts(p *plate, y int) int {
 		p.text(11, y, p.w-13, text, k)
 		y++
 	}
-	zero, zk := zeroText(&s.Zero, m.units), plain
-	if s.Zero.Quality == "none" {
+	zero, zk := zeroText(s, m.units), plain
+	if s.Zero.Quality == "none" || refused(s) {
 		zk = warning
 	}
 	switch {

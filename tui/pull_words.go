@@ -258,16 +258,25 @@ func sourceText(snap *watch.Snapshot) (string, ink) {
 }
 
 // zeroText says which zero the figures are above.
-func zeroText(z *pull.Zero, u si.System) string {
+func zeroText(s *pull.State, u si.System) string {
+	z := &s.Zero
 	switch {
 	case z.Quality == "none":
-		return "NONE: loaded before 2 quiet seconds"
+		return "NONE: not taken before the load"
+	case !z.Set && refused(s):
+		return "NONE YET: refused, see above"
 	case !z.Set:
 		return "not yet: needs 2 quiet seconds"
-	case z.Quality == "asked":
-		return fmt.Sprintf("as asked at %s, ± %s", clock(z.T), z.SD.Text(u))
 	}
-	return fmt.Sprintf("%s at %s, ± %s", clean(z.Quality), clock(z.T), z.SD.Text(u))
+	how := clean(z.Quality)
+	if z.Quality == "asked" {
+		how = "as asked"
+	}
+	t := fmt.Sprintf("%s at %s, ± %s", how, clock(z.T), z.SD.Text(u))
+	if refused(s) {
+		t += ", kept"
+	}
+	return t
 }
 
 // identText says what is being pulled.

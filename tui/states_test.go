@@ -21,7 +21,12 @@ var states = map[string]func() *fake{
 		f.snap.Source.Status = "waiting"
 		return f
 	},
-	"zeroed":  func() *fake { return at(3.5, 38e3) },
+	"zeroed": func() *fake { return at(3.5, 38e3) },
+	"zero-refused": func() *fake {
+		f := at(3.5, 38e3)
+		f.snap.State.Zero = pull.Zero{Refused: refusal}
+		return f
+	},
 	"loading": func() *fake { return at(22, 38e3) },
 	"caution": func() *fake { return at(26, 46e3).raise(pull.Caution, nil) },
 	"warning": func() *fake {
@@ -84,6 +89,7 @@ var states = map[string]func() *fake{
 		s.Unknown = []string{"ピン\n\n", strings.Repeat("쇠", 200), "\x1b[31mpins"}
 		s.Source.Name = "serial:" + strings.Repeat("/very/long/path", 30) + "\x1b[?1049l"
 		s.Record.Name = strings.Repeat("記録", 80)
+		s.State.Zero.Refused = "\x1b[2J" + strings.Repeat("遠すぎる ", 90)
 		s.Err = "\x1bP+q\x1b\\trouble " + strings.Repeat("x", 300)
 		s.State.Limits[2].Name = "連結棒の長い名前\x1b[7m🔩🔩🔩🔩"
 		s.State.Limits[0].Name = ""
@@ -119,6 +125,10 @@ var states = map[string]func() *fake{
 		return f
 	},
 }
+
+// refusal is the longest reason the engine gives for not taking a zero.
+const refusal = "the readings lie -14.7 bar from the sensor's own zero, 14.0 bar allowed: take all load off the rig; " +
+	"if there is none, look at the sensor and at its numbers in the rig file"
 
 // blind is a pull under load whose sensor has come off.
 func blind() *fake {
