@@ -26,6 +26,7 @@ func CSV(out io.Writer, rec *record.Record) error {
 		return err
 	}
 	buf := make([]byte, 0, 256)
+	area := rec.Head.Specimen.Area() > 0 // else the stress is not known; 0 is a stress
 	var werr error
 	_, err := rec.Replay(func(r pull.Reading, e *pull.Engine) bool {
 		live := e.Live()
@@ -42,7 +43,7 @@ func CSV(out io.Writer, rec *record.Record) error {
 		buf = append(buf, ',')
 		buf = appendKnown(buf, float64(live.Specimen), seen)
 		buf = append(buf, ',')
-		buf = appendKnown(buf, float64(live.Stress), seen && live.Stress != 0)
+		buf = appendKnown(buf, float64(live.Stress), seen && area)
 		buf = append(buf, ',')
 		buf = append(buf, live.Phase...)
 		buf = append(buf, ',')
