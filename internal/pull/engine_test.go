@@ -203,6 +203,8 @@ func (m *mirror) take(evs []Event) {
 			m.phase = ev.Phase
 		case EvBreak:
 			m.broke = true
+		case EvWithdrawn:
+			m.broke = false
 		case EvSlip:
 			m.slips++
 			m.broke = false
@@ -216,7 +218,10 @@ func (m *mirror) take(evs []Event) {
 	}
 }
 
-func (m *mirror) agree(t *rapid.T, st State) {
+// fataler is a test, or one draw of a property.
+type fataler interface{ Fatalf(string, ...any) }
+
+func (m *mirror) agree(t fataler, st State) {
 	worst, trip := Quiet, !m.lost
 	open := 0
 	for k, a := range m.alarms {

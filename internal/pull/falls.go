@@ -13,9 +13,13 @@ import (
 type fall struct {
 	on     bool
 	at     time.Duration // when it was noticed
+	first  time.Duration // when it was last at the level, at the latest
 	level  float64       // Pa above the zero that it fell from
 	rising bool          // the bar was still being loaded
 	gapped bool          // the force could not be seen during it
+	waits  bool          // it looks like a break; a dropout would be over in a moment
+	snap   shape         // of it, while it waits
+	lowest float64       // since it was noticed, never below nothing, Pa above the zero
 }
 
 // recentTop keeps the highest spike-proof level of the last moments. It is what
@@ -52,6 +56,7 @@ func (e *Engine) watchFall(x float64) {
 		}
 	}
 	switch {
+	case ph.fall.waits:
 	case ph.fall.on && x <= max(fallLow*ph.fall.level, e.threshold/2):
 		e.judgeFall(e.fallShape(fallLow))
 	case !ph.fall.on && x <= max(fallLow*ph.top, e.threshold/2):
@@ -63,12 +68,14 @@ func (e *Engine) watchFall(x float64) {
 // is gone.
 func (e *Engine) watchSnap(x float64) {
 	ph := &e.phase
+	if ph.fall.waits {
+		e.waitForBreak(x)
+		return
+	}
 	if ph.fall.on {
 		switch {
 		case x >= fallHigh*ph.fall.level, e.t-ph.fall.at > fallForget:
-			ph.fall = fall{}
-			ph.armed = e.t
-			ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
+			e.forgetFall(x)
 		case e.look.lost:
 			ph.fall.gapped = true
 		}
@@ -80,12 +87,13 @@ func (e *Engine) watchSnap(x float64) {
 		return
 	}
 	ph.fall = fall{
-		on: true, at: e.t, level: level,
+		on: true, at: e.t, first: ph.recentAt, level: level,
 		rising: e.t-e.hand.at <= risingFor,
 		gapped: e.look.lost,
+		lowest: max(x, 0),
 	}
 	if s := e.fallShape(fallTrigger); e.snapped(s) {
-		e.declareBreak(s)
+		ph.fall.waits, ph.fall.snap = true, s
 	}
 }
 
@@ -322,10 +330,14 @@ func (e *Engine) declareBreak(s shape) {
 	from := si.Force(number(float64(e.chain.Specimen(si.Pressure(s.level)))))
 	ph.broke, ph.timed = true, false
 	ph.lowest = math.Inf(1)
+	if ph.fall.waits {
+		ph.lowest, ph.fall.waits = ph.fall.lowest, false
+	}
 	ph.brk = Break{T: s.edge.t, Specimen: from, Provisional: true}
 	if s.to == fallLow {
 		ph.timed, ph.brk.Fall = true, s.est
 	}
+	ph.was, ph.paceWas = ph.now, e.pace
 	text := fmt.Sprintf("break at %s", from.Text(e.units))
 	if e.hand.untold {
 		e.tellPeak()

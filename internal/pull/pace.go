@@ -16,9 +16,10 @@ const crestCount = 32
 // pace is how fast the load rises, looking through the strokes of a hand pump:
 // from crest to crest where there are strokes, else the slope of the readings.
 type pace struct {
-	rate float64       // Pa/s
-	lead time.Duration // to the nearest limit; 0: not known
-	from time.Duration // when this loading began
+	rate float64          // Pa/s
+	lead time.Duration    // to the nearest limit; 0: not known
+	from time.Duration    // when this loading began
+	dip  [2]time.Duration // the newest dropout of the reading, from and to
 
 	rising bool
 	top    float64       // highest of this stroke, Pa
@@ -113,6 +114,10 @@ func (e *Engine) rate(i int) float64 {
 	from := max(p.from, now-paceWindow)
 	k := e.buckets.back(from)
 	then := e.buckets.at(k)
+	for k < i && p.dip[1] > 0 && then.last >= p.dip[0] && then.first <= p.dip[1] {
+		k++ // a slope that begins in a dropout is none
+		then = e.buckets.at(k)
+	}
 	if dt := now - then.last; dt >= paceLeast {
 		return (v - e.above(e.buckets.mean(k))) / dt.Seconds()
 	}

@@ -32,6 +32,8 @@ type phases struct {
 	lowest   float64 // since the break, never below nothing, Pa above the zero
 	low      bool    // the force is under 10 % of the peak
 	lowSince time.Duration
+	was      Phase // before the break
+	paceWas  pace
 }
 
 // stepPhase moves the life of the pull on with a valid reading.
@@ -176,7 +178,10 @@ func (e *Engine) stepAfter(x float64) {
 // regain.
 func (e *Engine) stepBroken(x float64) {
 	ph := &e.phase
-	if !ph.timed && x <= fallLow*ph.fall.level {
+	if e.withdraw(x) {
+		return
+	}
+	if !ph.timed && x <= fallLow*ph.fall.level && !e.backUp(ph.fall.level) {
 		ph.timed = true
 		ph.brk.Fall = e.fallShape(fallLow).est
 	}
@@ -206,6 +211,9 @@ func (e *Engine) end() {
 		return
 	}
 	ph.ended = true
+	if f := &ph.fall; f.waits && !e.backUp(f.level) {
+		e.declareBreak(f.snap)
+	}
 	switch ph.now {
 	case Slack:
 		e.setOutcome(Ended, "ended before any load")

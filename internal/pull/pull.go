@@ -196,9 +196,11 @@ const (
 	EvAlarm EventKind = "alarm"
 	EvSlip  EventKind = "slip"
 	EvBreak EventKind = "break"
-	EvLost  EventKind = "lost"
-	EvBack  EventKind = "back"
-	EvFault EventKind = "fault"
+	// EvWithdrawn takes a break back that was none: the reading had dropped out.
+	EvWithdrawn EventKind = "withdrawn"
+	EvLost      EventKind = "lost"
+	EvBack      EventKind = "back"
+	EvFault     EventKind = "fault"
 )
 
 // Event is an edge: something a person or a log should be told once.

@@ -124,6 +124,14 @@ const (
 	rateWindow  = 5 * time.Second
 	risingFor   = 1 * time.Second // the drag hand moved so lately: still pumping
 
+	// A fall that is whole again (fallHigh of the level before) was none: the
+	// reading dropped out. Within dropoutWait, or the next reading where they are
+	// farther apart, it is not told at all, and that is all a true break is
+	// delayed; within dropoutMost the break is withdrawn. No hand pump gives the
+	// whole force back in that time: a stroke takes 0.3 s and gives a part of it.
+	dropoutWait = 5 * time.Millisecond
+	dropoutMost = 200 * time.Millisecond
+
 	slipRegain   = 0.10 // of the peak (design 5)
 	slipHold     = 200 * time.Millisecond
 	reloadAbove  = 0.15 // of the peak of the load let off
