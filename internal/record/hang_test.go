@@ -9,6 +9,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"draghand/internal/pull"
 )
 
 // hanging is a writer whose disk hangs in a sync, with n lines taken.
@@ -120,6 +122,37 @@ func TestCloseWhileMoving(t *testing.T) {
 	if r := Check(w.Dir()); r.Status != Whole || r.Lines != 1 || filepath.Dir(w.Dir()) != shelf {
 		t.Errorf("%s", r.Text())
 	}
+}
+
+// A disk that does not even read back: what is in memory is saved, what is not
+// is named, as with a disk that cannot be read.
+func TestSaveElsewhereReadHangs(t *testing.T) {
+	disk := new(troubled)
+	w := mustCreate(t, Options{FS: disk, SyncEvery: 5 * time.Millisecond, CloseWithin: 30 * time.Millisecond}, t.TempDir())
+	for i := range 6000 { // more than a block, so that some of it is in the file alone
+		w.Append(ms(i), nil, []byte("2048.125"), "")
+	}
+	until(t, "all is synced", func() bool { h := w.Health(); return h.Synced == h.Bytes })
+	hang := make(chan struct{})
+	disk.set(trouble{readHang: hang})
+	moved := make(chan error, 1)
+	go func() { moved <- w.SaveElsewhere(t.TempDir()) }()
+	select {
+	case err := <-moved:
+		must(t, err)
+	case <-time.After(5 * time.Second):
+		t.Error("SaveElsewhere waits for the old disk")
+		close(hang)
+		<-moved
+		return
+	}
+	must(t, w.Close(Closing{}))
+	r := Check(w.Dir())
+	got, _ := readDir(t, w.Dir())
+	if r.Status != Whole || len(got) < 2 || got[0].R.Mark != pull.Bad || !strings.Contains(got[0].Text, "unreadable") || got[len(got)-1].R.T != ms(5999) {
+		t.Errorf("%sfirst %+v", r.Text(), got[0])
+	}
+	close(hang)
 }
 
 // stuckDisk is a disk whose first write of readings hangs, and keeps what it

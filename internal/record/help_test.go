@@ -147,6 +147,7 @@ type trouble struct {
 	hang      chan struct{} // syncs of samples.csv wait for it
 	sumErr    error         // of writing samples.sum
 	readErr   bool          // samples.csv reads back a little and then EIO
+	readHang  chan struct{} // reads of samples.csv wait for it
 	headErr   error         // of putting pull.json in place
 	mkdirErr  error
 	noSync    bool // syncs succeed at once and do nothing: for tests of many records
@@ -193,6 +194,9 @@ type troubledFile struct {
 }
 
 func (f *troubledFile) Read(b []byte) (int, error) {
+	if hang := f.fs.get().readHang; f.name == SamplesFile && hang != nil {
+		<-hang
+	}
 	if f.name == SamplesFile && f.fs.get().readErr {
 		if f.got > 0 {
 			return 0, syscall.EIO

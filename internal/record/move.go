@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"time"
@@ -20,9 +19,10 @@ import (
 // record too. The old folder stays as it is, unfinished; one whose disk answers
 // again in just this moment may come out whole as well.
 //
-// What cannot be read back is told in the new record by a remark and a mark;
-// the error, if any, is about the new folder, and then the writer stays where
-// it was. It waits for the new disk; Append goes on meanwhile.
+// What cannot be read back, or keeps it waiting longer than Options.CloseWithin,
+// is told in the new record by a remark and a mark; the error, if any, is about
+// the new folder, and then the writer stays where it was. It waits for the new
+// disk; Append goes on meanwhile.
 func (w *Writer) SaveElsewhere(shelf string) error {
 	w.moving <- struct{}{}
 	defer w.moved()
@@ -114,10 +114,9 @@ func (w *Writer) begin(shelf string, h Head, old *target, base, synced int64, cr
 	}()
 	from := tg.written // both files begin with the same header
 	c = copier{to: tg, skip: from}
-	if src, err := w.opt.FS.Open(filepath.Join(old.dir, SamplesFile), os.O_RDONLY); err == nil {
-		c.run(src, base)
-		_ = src.Close() // it was only read
-	}
+	src := openBack(w.opt.FS, filepath.Join(old.dir, SamplesFile), w.opt.CloseWithin)
+	c.run(src, base)
+	_ = src.Close() // it was only read
 	if c.err != nil {
 		return nil, c, c.err
 	}

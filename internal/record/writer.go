@@ -26,7 +26,8 @@ type Options struct {
 	FlushEvery time.Duration // between two writes at least; 0: 20 ms, so that the kernel has a line within 50 ms
 	SyncEvery  time.Duration // between two syncs; 0: 0.75 s, so that the disk has it within 1 s, the sync itself included
 	MaxBacklog int64         // bytes kept in memory while the disk takes none; 0: 256 MB, an hour and more at 1 kHz
-	// CloseWithin is how long Close waits for the disk; 0: 10 s.
+	// CloseWithin is how long Close waits for the disk, and SaveElsewhere for
+	// each read of the old one; 0: 10 s.
 	CloseWithin time.Duration
 }
 
