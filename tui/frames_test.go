@@ -30,6 +30,12 @@ func goldens() map[string]func() string {
 			}
 		}
 	}
+	for _, s := range sizes[:3] {
+		out[goldenName("help", s.w, s.h)] = func() string {
+			m, _ := press(screen(states["loading"](), s.w, s.h, termenv.Ascii), "?")
+			return m.View()
+		}
+	}
 	for _, name := range inColour {
 		out[goldenName(name, 80, 24)+"-colour"] = func() string {
 			return screen(states[name](), 80, 24, termenv.TrueColor).View()
@@ -148,7 +154,7 @@ func TestFrameSays(t *testing.T) {
 		"stop-and-caution":   {"■ STOP", "link bar at 102 %", "acknowledged", "△ CAUTION", "ram at 76 %"},
 		"ahead":              {"▲ WARNING   link bar limit in 2.4 s at this pace: pump more slowly or stop"},
 		"broken-provisional": {"BROKE at", "provisional", "broken?"},
-		"broken-saved":       {"BROKE at", "41.00 s", "strength so far", "saved as 2026-11-25T140322Z-M1-3", "q close", "no known limit: pins"},
+		"broken-saved":       {"BROKE at", "41.00 s", "strength so far", "peaked at", "31 %", "8,588 of 10,791 lbf", "saved as 2026-11-25T140322Z-M1-3", "q close", "no known limit: pins"},
 		"record-failed":      {"NOT SAVED: writing samples.csv: no space left on device"},
 		"source-lost":        {"LOST", "no fresh reading", "TROUBLE", "plug the board in again"},
 		"no-limits":          {"no part of this rig has a known limit"},
@@ -179,6 +185,42 @@ func TestFrameSays(t *testing.T) {
 			if !strings.Contains(strings.ReplaceAll(frame, "\n", " "), word) {
 				t.Errorf("%s at 60×18 does not say %q:\n%s", name, word, frame)
 			}
+		}
+	}
+}
+
+// TestHelp: every row of the screen is explained in whole sentences at every
+// size that is laid out, the force and its nearest limit stay in sight, and an
+// alarm stays above.
+func TestHelp(t *testing.T) {
+	for _, s := range sizes[:3] {
+		for _, state := range []string{"loading", "warning", "many-limits", "broken-saved", "zero-refused"} {
+			m, _ := press(screen(states[state](), s.w, s.h, termenv.Ascii), "?")
+			frame := m.View()
+			for _, word := range []string{
+				"drag hand", "rail", "limit in", "no known limit", "pace", "zero", "record", "source", "chart", "keys",
+				"unsafe edge of friction, area and share", "no safety device", "end and quit at once",
+			} {
+				if !strings.Contains(strings.Join(strings.Fields(frame), " "), word) {
+					t.Errorf("%s at %d×%d: does not explain %q:\n%s", state, s.w, s.h, word, frame)
+				}
+			}
+			if state == "loading" && (!strings.Contains(frame, "link bar") || !strings.Contains(frame, "56 %")) {
+				t.Errorf("%s at %d×%d: the nearest limit is out of sight:\n%s", state, s.w, s.h, frame)
+			}
+			if _, below, _ := strings.Cut(frame, "\n"); strings.Contains(below, "…") && state != "many-limits" {
+				t.Errorf("%s at %d×%d: cut:\n%s", state, s.w, s.h, frame)
+			}
+		}
+		m, _ := press(screen(states["warning"](), s.w, s.h, termenv.Ascii), "?")
+		for _, word := range []string{"WARNING", "link bar at 91 %", "9,795"} {
+			if !strings.Contains(m.View(), word) {
+				t.Errorf("%d×%d: help hides %q:\n%s", s.w, s.h, word, m.View())
+			}
+		}
+		m, _ = press(screen(states["stop"](), s.w, s.h, termenv.Ascii), "?")
+		if !strings.Contains(m.View(), "press a to acknowledge") {
+			t.Errorf("%d×%d: help hides a stop:\n%s", s.w, s.h, m.View())
 		}
 	}
 }

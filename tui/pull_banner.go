@@ -101,7 +101,7 @@ func (m *PullScreen) drawBanner(p *plate, y, rows int) int {
 		p.text(2, y, p.w-4, m.note, strong)
 	case refused(s):
 		// Nothing is loaded yet, so the rest may move down for it.
-		lines := wrap("ZERO REFUSED   "+clean(s.Zero.Refused), p.w-4, max(rows, 3))
+		lines := wrap("ZERO REFUSED: "+clean(s.Zero.Refused), p.w-4, max(rows, 3))
 		for i, l := range lines {
 			p.band(y+i, noteBar)
 			p.text(2, y+i, p.w-4, l, noteBar)

@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"strings"
-
 	"github.com/charmbracelet/bubbles/help"
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/lipgloss"
@@ -38,21 +36,10 @@ func (k PullKeys) ShortHelp() []key.Binding {
 	return []key.Binding{k.Ack, k.Zero, k.Units, k.End, k.Quit, k.Help}
 }
 
-// FullHelp are all keys, in columns.
-func (k PullKeys) FullHelp() [][]key.Binding {
-	return [][]key.Binding{{k.Ack, k.Zero, k.Units}, {k.End, k.Quit, k.Abort, k.Help}}
-}
-
 // helpLine is the one line of keys, w cells at most.
 func helpLine(k PullKeys, w int) string {
 	h := plainHelp(w)
 	return h.ShortHelpView(k.ShortHelp())
-}
-
-// helpLines are all keys.
-func helpLines(k PullKeys, w int) []string {
-	h := plainHelp(w)
-	return strings.Split(h.FullHelpView(k.FullHelp()), "\n")
 }
 
 // plainHelp is the help of the library without its own colours, which ask

@@ -164,7 +164,7 @@ func (m *PullScreen) drawSmall(p *plate) {
 			say(out, strong, 2)
 		}
 		if refused(s) {
-			say("ZERO REFUSED "+clean(s.Zero.Refused), strong, 4)
+			say("ZERO REFUSED: "+clean(s.Zero.Refused), strong, 4)
 		}
 		rec, k := recordText(m.snap)
 		if k == stop || m.snap.Closed {

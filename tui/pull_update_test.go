@@ -146,7 +146,7 @@ func TestRefusedZeroSaysWhy(t *testing.T) {
 			f.snap.Now += time.Second
 			m = send(m, EdgeMsg{})
 			frame := strings.Join(strings.Fields(m.View()), " ")
-			if !strings.Contains(frame, "ZERO REFUSED "+refusal) {
+			if !strings.Contains(frame, "ZERO REFUSED: "+refusal) {
 				t.Errorf("%d×%d, a zero before: %v: the reason is not on the screen:\n%s", s.w, s.h, set, m.View())
 			}
 			if set && s.w >= minWidth && !strings.Contains(frame, ", kept") {
@@ -157,7 +157,7 @@ func TestRefusedZeroSaysWhy(t *testing.T) {
 				t.Errorf("%d×%d: z again is answered with nothing:\n%s", s.w, s.h, m.View())
 			}
 			f.snap.State.Phase = pull.Loading
-			if m = send(m, EdgeMsg{}); strings.Contains(m.View(), "REFUSED   the") {
+			if m = send(m, EdgeMsg{}); strings.Contains(m.View(), "ZERO REFUSED") {
 				t.Errorf("%d×%d: the reason stays under load", s.w, s.h)
 			}
 		}

@@ -56,6 +56,12 @@ func (m *PullScreen) drawPull(p *plate) {
 	} else {
 		y += m.drawBanner(p, y, 1)
 	}
+	bottom := p.h - 1
+	m.drawKeys(p, bottom)
+	if m.help {
+		m.drawHelp(p, y, size)
+		return
+	}
 	y = m.drawFigures(p, y, size)
 	if roomy {
 		y++
@@ -67,17 +73,6 @@ func (m *PullScreen) drawPull(p *plate) {
 	y = m.drawFacts(p, y)
 	if roomy {
 		y++
-	}
-	bottom := p.h - 1
-	m.drawKeys(p, bottom)
-	if m.help {
-		p.text(2, y, p.w-4, "force and drag hand are those on the specimen; a rail is how far each part is on the way to its limit", faint)
-		for i, l := range helpLines(m.keys, p.w-4) {
-			if y+2+i < bottom {
-				p.text(2, y+2+i, p.w-4, l, plain)
-			}
-		}
-		return
 	}
 	if h := bottom - y; h >= chart.MinHeight {
 		in := m.chartInput()

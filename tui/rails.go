@@ -27,13 +27,14 @@ type rails struct {
 	numX   int
 	numW   int
 	tall   bool // the nearest rail has its percentage in figures
+	over   bool // the pull has come out: the numbers are those of the drag hands
 	levels rig.Alarm
 	units  si.System
 }
 
 // layRails gives each column its place in a screen w wide.
 func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, tall bool) rails {
-	r := rails{nameX: 2, numW: 20, tall: tall, levels: levels, units: u}
+	r := rails{nameX: 2, numW: 20, tall: tall, over: s.Outcome != "", levels: levels, units: u}
 	before := 7 // the percentage and a blank
 	if tall {
 		before = tallPercent
@@ -41,7 +42,7 @@ func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, 
 	for _, i := range order {
 		l := &s.Limits[i]
 		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
-		r.numW = max(r.numW, before+len(loadText(max(l.Load, l.Allowable), l.Allowable, l.At, u)))
+		r.numW = max(r.numW, before+len(loadText(max(l.Load, l.Allowable*max(1, l.PeakRatio)), l.Allowable, l.At, u)))
 	}
 	if tall {
 		r.numW = max(r.numW, tallPercent+19)
@@ -63,6 +64,15 @@ func (r *rails) at(ratio float64) int {
 		return r.x0
 	}
 	return r.x0 + min(r.w-1, int(ratio/railEnd*float64(r.w)))
+}
+
+// number is the ratio and the load that stand beside a rail: what is on the part
+// now, and once the pull has come out what the most was.
+func (r *rails) number(l *pull.Limit) (ratio, load float64) {
+	if r.over {
+		return l.PeakRatio, l.PeakRatio * l.Allowable
+	}
+	return l.Ratio, l.Load
 }
 
 // railOrder puts the nearest limit first and the others by their drag hands,
@@ -87,7 +97,10 @@ func railOrder(dst []int, s *pull.State) []int {
 // and how soon the limit is reached.
 func (r *rails) header(p *plate, y int, s *pull.State, l *pull.Limit) {
 	p.text(r.nameX, y, r.nameW, "limits", faint)
-	if !r.tall {
+	switch {
+	case r.over:
+		p.text(r.numX, y, r.numW, "peaked at", hand)
+	case !r.tall:
 		p.right(r.numX+r.numW, y, r.numW, soon(s), strong)
 	}
 	gap := r.at(r.levels.Warning) - r.at(r.levels.Caution)
@@ -129,14 +142,19 @@ func percentMark(ratio float64) string { return si.Number(ratio*100, 0) }
 func (r *rails) nearest(p *plate, y int, s *pull.State, l *pull.Limit) {
 	r.scale(p, y, 3, l, s.Seen)
 	r.name(p, y+1, l)
-	if pc := percent(l.Ratio); s.Seen && len(pc) <= len("100 %") {
+	ratio, load := r.number(l)
+	k := levelInk(l.Level)
+	if r.over {
+		k = hand
+	}
+	if pc := percent(ratio); (s.Seen || r.over) && len(pc) <= len("100 %") {
 		number := pc[:len(pc)-2]
 		w, _ := figureSize(number, 1)
-		p.figures(r.numX+tallPercent-3-w, y, number, 1, levelInk(l.Level))
+		p.figures(r.numX+tallPercent-3-w, y, number, 1, k)
 		p.text(r.numX+tallPercent-2, y+2, 1, "%", strong)
 	}
 	end, room := r.numX+r.numW, r.numW-tallPercent
-	p.right(end, y+1, room, loadText(l.Load, l.Allowable, l.At, r.units), faint)
+	p.right(end, y+1, room, loadText(load, l.Allowable, l.At, r.units), faint)
 	p.right(end, y+2, room, soon(s), strong)
 }
 
@@ -144,8 +162,9 @@ func (r *rails) nearest(p *plate, y int, s *pull.State, l *pull.Limit) {
 func (r *rails) rail(p *plate, y int, l *pull.Limit, seen bool) {
 	r.scale(p, y, 1, l, seen)
 	r.name(p, y, l)
-	pc := percent(l.Ratio)
-	if !seen {
+	ratio, load := r.number(l)
+	pc := percent(ratio)
+	if !seen && !r.over {
 		pc = "?"
 	}
 	mid := r.numX + 6
@@ -154,7 +173,7 @@ func (r *rails) rail(p *plate, y int, l *pull.Limit, seen bool) {
 	}
 	end := r.numX + r.numW
 	p.right(mid, y, 6, pc, strong)
-	p.right(end, y, end-mid-1, loadText(l.Load, l.Allowable, l.At, r.units), faint)
+	p.right(end, y, end-mid-1, loadText(load, l.Allowable, l.At, r.units), faint)
 }
 
 func (r *rails) name(p *plate, y int, l *pull.Limit) {
