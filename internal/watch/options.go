@@ -1,0 +1,74 @@
+package watch
+
+import (
+	"time"
+
+	"draghand/internal/feed"
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/specimen"
+)
+
+// TimeBase is what a reading's time is taken from.
+type TimeBase uint8
+
+// The time bases.
+const (
+	// HostTime is the arrival at this computer, with the board's clock mapped
+	// to it where the board sends one.
+	HostTime TimeBase = iota
+	// BoardTime is the board's clock alone, for a file whose lines all arrive
+	// at once.
+	BoardTime
+	// RateTime counts readings at the rig's stated rate, for a file without
+	// times.
+	RateTime
+)
+
+// Command is what a person may ask of a running pull.
+type Command uint8
+
+// The commands.
+const (
+	ZeroNow   Command = iota // take a new zero
+	AckAlarms                // acknowledge every alarm
+	EndPull                  // close the pull
+)
+
+func (c Command) String() string {
+	return [...]string{"take zero", "acknowledge alarms", "end the pull"}[c]
+}
+
+// Options is what a pull needs.
+type Options struct {
+	Feed     feed.Feed
+	Rig      *rig.Rig
+	Kind     pull.Kind
+	Specimen specimen.Specimen
+	Shelf    string // folder the record is made in
+	Version  string
+	LastZero *float64
+	Time     TimeBase
+	// For ends the pull after so long; 0: never.
+	For time.Duration
+	// ZeroReturn waits a little longer after the break for a quiet zero, as a
+	// person at the screen would; without it the pull ends 2 s after the break.
+	ZeroReturn bool
+	// Listen is told every event, on a goroutine of its own; nil: nobody.
+	Listen func(Event)
+	// Judged is called after each chunk of readings has been through the
+	// engine, on the pull's own goroutine, with the number of readings so far;
+	// it must not wait. Nil: nobody is told.
+	Judged func(readings int64)
+	// Started is when the pull was armed; the zero value means now.
+	Started time.Time
+}
+
+// Result is how a pull ended.
+type Result struct {
+	State  pull.State
+	Record string // folder, empty where nothing could be saved
+	Reason string // "break", "end of source", "time", "signal", "closed by the person", "source lost"
+	// Source is why the source failed, Save why the record is not whole.
+	Source, Save error
+}

@@ -1,0 +1,155 @@
+package watch
+
+import (
+	"fmt"
+	"time"
+
+	"draghand/internal/feed"
+	"draghand/internal/pull"
+	"draghand/internal/wire"
+)
+
+// silence is how long an open source may say nothing before it is said; the
+// same half second after which the engine calls the force unseen.
+const silence = 500 * time.Millisecond
+
+// firstLine is how long an opened board may take for its first good line:
+// opening resets many, and they take 1 to 3 s to start (common practice, no
+// source).
+const firstLine = 3 * time.Second
+
+// take carries one chunk through record and engine.
+func (w *Watch) take(it item) {
+	w.arrival, w.taken = it.at, time.Now()
+	switch it.kind {
+	case feed.Data:
+		w.decoder.Decode(it.data, w.line)
+	case feed.Opened:
+		w.opened, w.torn = true, it.torn
+		if it.torn {
+			w.decoder.Restart()
+		}
+	case feed.Lost:
+		w.status = "lost"
+		text := "the source went away"
+		if it.err != nil {
+			text = it.err.Error()
+		}
+		w.mark(pull.Lost, 1, text)
+	case feed.Back:
+		w.status = "waiting"
+		if it.torn {
+			w.decoder.Restart()
+		}
+		w.heard, w.silent = time.Now(), false
+		w.mark(pull.Back, 1, "")
+	case feed.End:
+		if !w.torn { // the end of a file ends its last line; a wire may be cut in the middle of a number
+			w.decoder.Flush(w.line)
+		}
+		w.status = "ended"
+	}
+}
+
+// line is one decoded line: first to the record, then to the engine.
+func (w *Watch) line(l *wire.Line) {
+	switch l.Kind {
+	case wire.Good:
+		t, restarted := w.timeOf(l)
+		if restarted {
+			w.mark(pull.Reset, 1, "")
+		}
+		w.last, w.lastWall = t, w.taken
+		w.lastSeen, w.heard, w.silent, w.status = w.taken, w.taken, false, "live"
+		w.good++
+		w.rate.add(t)
+		w.writer.Append(t, l.DevText, l.RawText, "")
+		w.step(pull.Reading{T: t, Raw: l.Raw})
+		w.draw(t)
+	case wire.Bad:
+		w.mark(pull.Bad, 1, string(l.Text))
+	}
+}
+
+// draw puts the newest force into the trace.
+func (w *Watch) draw(t time.Duration) {
+	s := w.engine.Live()
+	if !s.Seen {
+		return
+	}
+	w.traceMu.Lock()
+	w.trace.Add(t, float64(s.Specimen))
+	w.traceMu.Unlock()
+}
+
+// mark records something that is no reading and tells the engine.
+func (w *Watch) mark(m pull.Mark, count int, text string) {
+	t := max(w.last, w.now().Truncate(time.Microsecond))
+	w.last, w.lastWall = t, time.Now()
+	bad := w.writer.Mark(t, m, count, text)
+	if bad > 0 {
+		w.step(pull.Reading{T: t, Mark: pull.Bad, Count: bad})
+	}
+	if m != pull.Bad {
+		w.step(pull.Reading{T: t, Mark: m})
+	}
+}
+
+// step hands a reading to the engine and passes its events on.
+func (w *Watch) step(r pull.Reading) {
+	for _, e := range w.engine.Step(r) {
+		switch e.Kind {
+		case pull.EvAlarm, pull.EvBreak, pull.EvLost, pull.EvSlip:
+			w.writer.Event()
+		}
+		if e.Kind != pull.EvPeak {
+			// Whoever is woken by the event must find it in the snapshot.
+			w.publish(false, "")
+		}
+		out := fromEngine(e, w.arrival)
+		if e.Kind == pull.EvBreak {
+			if b := w.engine.State().Break; b != nil {
+				from := b.Specimen // b is the engine's own and changes
+				out.From, out.Provisional = &from, b.Provisional
+				if f := b.Fall.Seconds(); !b.Provisional {
+					out.Fall = &f
+				}
+			}
+		}
+		w.emit(out)
+	}
+}
+
+func (w *Watch) emit(e Event) { w.events.put(e, e.Kind == EventKind(pull.EvPeak)) }
+
+func (w *Watch) command(c Command) {
+	switch c {
+	case ZeroNow:
+		w.mark(pull.TakeZero, 1, "")
+	case AckAlarms:
+		w.mark(pull.Ack, 1, "")
+	}
+}
+
+// watchSilence notices an open source that says nothing. A file is as slow as
+// its disk and never silent.
+func (w *Watch) watchSilence() {
+	if w.o.Time != HostTime || w.status != "live" && w.status != "waiting" {
+		return
+	}
+	quiet := time.Since(w.heard)
+	switch {
+	case w.good == 0:
+		if w.opened && !w.silent && quiet >= firstLine {
+			w.silent = true
+			text := "no reading in the first " + firstLine.String() + ": look at the cable, the baud rate and the columns of the rig file"
+			if bad := w.engine.State().BadLines; bad > 0 {
+				text += fmt.Sprintf("; %d lines came and could not be read", bad)
+			}
+			w.emit(Event{Kind: EventKind(pull.EvFault), T: w.now(), Text: text})
+		}
+	case !w.silent && quiet >= silence:
+		w.silent, w.status = true, "silent"
+		w.mark(pull.Silent, 1, "")
+	}
+}
