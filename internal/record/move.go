@@ -29,7 +29,7 @@ func (w *Writer) SaveElsewhere(shelf string) error {
 	w.mu.Lock()
 	if w.closed {
 		w.mu.Unlock()
-		return errWhole
+		return ErrWhole
 	}
 	w.log.held = true
 	old := w.tg
@@ -70,8 +70,10 @@ func (w *Writer) SaveElsewhere(shelf string) error {
 	return tg.err
 }
 
-// errWhole is the answer to whoever wants to move a record that needs it not.
-var errWhole = errors.New("save the record elsewhere: it is closed and whole")
+// ErrWhole is the answer of SaveElsewhere where the record is closed and whole
+// in the folder it is in. After a Close that gave ErrNoAnswer that is good
+// news: the disk came back, and there is nothing left to save.
+var ErrWhole = errors.New("save the record elsewhere: it is closed and whole where it is")
 
 // switchTo makes tg the writer's target, unless the old one has been closed in
 // the meantime by a disk that came back. It says whether Close was called.
@@ -80,7 +82,7 @@ func (w *Writer) switchTo(tg *target, h Head, c copier, base int64) (stopped boo
 	defer w.mu.Unlock()
 	w.log.held = false
 	if w.closed {
-		return w.stopped, errWhole
+		return w.stopped, ErrWhole
 	}
 	old := w.tg
 	w.head = h
