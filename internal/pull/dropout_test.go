@@ -1,10 +1,13 @@
 package pull
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 )
 
 // A few in-band readings of nothing in the middle of a pull are a dropout of the
@@ -119,5 +122,70 @@ func TestEndsAtOnceAfterABreak(t *testing.T) {
 	e, _ := run(t, Config{Kind: Tension, Rig: s.rig}, s.out)
 	if st := e.State(); st.Outcome != Ended || st.Break != nil {
 		t.Errorf("back and ended: %q, %+v", st.Outcome, st.Break)
+	}
+}
+
+// Wherever in a loading readings drop out for up to 4 ms, the pull ends as it
+// would have without: the same break (its fall within 0.1 ms, its level within 2 SD of the noise), the same drag hand, no slip, no word.
+func TestDropoutAnywhere(t *testing.T) {
+	s := newScript(loopRig(), 1000, 0.03)
+	s.hold(3*time.Second, 0).pump(10, 0, 3)
+	broke := len(s.out)
+	s.ramp(10*time.Millisecond, 30, 0).hold(3*time.Second, 0)
+	cfg := Config{Kind: Tension, Rig: s.rig}
+	clean, want := run(t, cfg, s.out)
+	rapid.Check(t, func(t *rapid.T) {
+		rs := slices.Clone(s.out)
+		for range rapid.IntRange(1, 4).Draw(t, "dropouts") {
+			// From 0.6 s into the pull to 50 ms before the break.
+			at := rapid.IntRange(3600/25, broke/25-2).Draw(t, "at") * 25
+			to := rapid.Float64Range(0, 0.4).Draw(t, "to")
+			for i := range rapid.IntRange(1, 4).Draw(t, "readings") {
+				rs[at+i].Raw = rawOf(s.rig, 0) + math.Round(to*(rs[at+i].Raw-rawOf(s.rig, 0)))
+			}
+		}
+		e := New(cfg)
+		var evs []Event
+		for _, r := range rs {
+			evs = append(evs, e.Step(r)...)
+		}
+		if a, b := phasesOf(evs), phasesOf(want); !slices.Equal(a, b) {
+			t.Fatalf("phases %v, without %v", a, b)
+		}
+		a, b := e.State(), clean.State()
+		// The level before the break is a mean that loses some of its readings.
+		near := a.Break != nil && a.Break.T == b.Break.T && (a.Break.Fall-b.Break.Fall).Abs() < 100*time.Microsecond &&
+			math.Abs(float64(a.Break.Specimen-b.Break.Specimen)) < 60
+		if !near || a.Slips != 0 || a.Outcome != b.Outcome || len(a.Alarms) != 0 {
+			t.Fatalf("break %+v, slips %d, outcome %q; without %+v", a.Break, a.Slips, a.Outcome, b.Break)
+		}
+		// A dropout at the very top takes the highest readings away: 4 SD of the noise.
+		if d := math.Abs(float64(a.Peak.Specimen - b.Peak.Specimen)); d > 120 {
+			t.Fatalf("peak %v, without %v", a.Peak.Specimen, b.Peak.Specimen)
+		}
+	})
+}
+
+// A crush knows no break, and a dropout is no let-off either.
+func TestDropoutInACrush(t *testing.T) {
+	for _, d := range []time.Duration{2 * time.Millisecond, 20 * time.Millisecond, 150 * time.Millisecond} {
+		for _, kind := range []Kind{Crush, Proof} {
+			s := newScript(loopRig(), 1000, 0.03)
+			s.hold(3*time.Second, 0).ramp(10*time.Second, 0, 20).hold(d, 0).ramp(5*time.Second, 20, 30)
+			e, evs := run(t, Config{Kind: kind, Rig: s.rig}, s.out)
+			if st := e.State(); st.Phase != Loading || st.Outcome != "" || st.Slips != 0 || len(eventsOf(evs, EvPhase)) > 3 {
+				t.Errorf("%s, %v: %v, slips %d", kind, d, phasesOf(evs), st.Slips)
+			}
+			if got := phasesOf(evs); kind == Crush && !slices.Equal(got, []Phase{Loading}) {
+				t.Errorf("%s, %v: %v", kind, d, got)
+			}
+		}
+	}
+	// The end of the record within that time is a let-off all the same.
+	s := newScript(loopRig(), 1000, 0.03)
+	s.hold(3*time.Second, 0).ramp(10*time.Second, 0, 20).ramp(time.Second, 20, 0).mark(End)
+	e, _ := run(t, Config{Kind: Crush, Rig: s.rig}, s.out)
+	if st := e.State(); st.Outcome != LetOff {
+		t.Errorf("let off and ended: %q", st.Outcome)
 	}
 }

@@ -125,7 +125,7 @@ func New(cfg Config) *Engine {
 	e.makeLimits()
 	e.setNoise(0)
 	e.phase.now = Slack
-	e.phase.over, e.phase.reload, e.phase.regain = never, never, never
+	e.phase.over, e.phase.reload, e.phase.regain, e.phase.gone = never, never, never, never
 	e.look.since = never
 	e.blind.below = never
 	e.events = make([]Event, 0, 8+4*len(e.limits))

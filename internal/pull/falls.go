@@ -60,8 +60,13 @@ func (e *Engine) watchFall(x float64) {
 	case ph.fall.on && x <= max(fallLow*ph.fall.level, e.threshold/2):
 		e.judgeFall(e.fallShape(fallLow))
 	case !ph.fall.on && x <= max(fallLow*ph.top, e.threshold/2):
-		e.judgeSlow(e.t - ph.highAt)
+		// Nothing that goes slowly needs telling at once, and it may be a dropout.
+		if e.held(&ph.gone, dropoutMost) {
+			e.judgeSlow(ph.gone - ph.highAt)
+		}
+		return
 	}
+	ph.gone = never
 }
 
 // watchSnap notices a fast fall, and a break in it as soon as half of the force
@@ -256,6 +261,9 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 		if t-m.t > rateWindow {
 			break
 		}
+		if e.pace.dropped(m.t, m.t) {
+			continue
+		}
 		if half == never && e.above(m.p) <= level/2 {
 			half = m.t
 			break
@@ -263,7 +271,7 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 	}
 	for i := b.closed - 1; i >= b.oldest(); i-- {
 		k := b.at(i)
-		if k.last >= t {
+		if k.last >= t || e.pace.dropped(k.first, k.last) {
 			continue
 		}
 		if half == never && e.above(k.min) <= level/2 {

@@ -23,10 +23,10 @@ var lives = map[string]struct {
 	"loading, blind":   {func(s *script) { loadUp(s).raw(time.Second, rawOpen) }, Loading},
 	"over the limit":   {func(s *script) { loadUp(s).ramp(5*time.Second, 30, 50) }, Loading},
 	"past the peak":    {func(s *script) { loadUp(s).ramp(time.Second, 30, 27).hold(8*time.Second, 27) }, PastPeak},
-	"in a dropout":     {func(s *script) { loadUp(s).hold(3*s.dt(), 0) }, Loading},
-	"after a dropout":  {func(s *script) { loadUp(s).hold(25*s.dt(), 0).hold(10*s.dt(), 30) }, Loading},
+	"in a dropout":     {func(s *script) { loadUp(s).hold(2*s.dt(), 0) }, Loading},
+	"after a dropout":  {func(s *script) { loadUp(s).hold(10*s.dt(), 0).hold(10*s.dt(), 30) }, Loading},
 	"half way down":    {func(s *script) { loadUp(s).ramp(time.Second, 30, 12) }, Loading},
-	"just broken":      {func(s *script) { loadUp(s).ramp(10*time.Millisecond, 30, 0).hold(20*time.Millisecond, 0) }, Broken},
+	"just broken":      {func(s *script) { loadUp(s).ramp(10*time.Millisecond, 30, 0).hold(50*time.Millisecond, 0) }, Broken},
 	"broken":           {func(s *script) { loadUp(s).ramp(10*time.Millisecond, 30, 0).hold(3*time.Second, 0) }, Broken},
 	"regaining": {func(s *script) {
 		loadUp(s).ramp(10*time.Millisecond, 30, 1).hold(time.Second, 1).hold(100*time.Millisecond, 8)
@@ -48,7 +48,7 @@ func loadUp(s *script) *script { return s.hold(3*time.Second, 0).pump(10, 0, 3) 
 func TestEveryMarkInEveryPhase(t *testing.T) {
 	const marks = End + 2 // one that is none
 	for name, life := range lives {
-		s := newScript(loopRig(), 250, 0.03)
+		s := newScript(loopRig(), 100, 0.03)
 		life.do(s)
 		n := len(s.out)
 		for first := Bad; first <= marks; first++ {
@@ -96,7 +96,7 @@ func TestEveryMarkInEveryPhase(t *testing.T) {
 					}
 				}
 				// Life goes on: whatever comes, the two tell the same.
-				for i := range 250 {
+				for i := range 100 {
 					told.take(e.Step(Reading{T: s.t + time.Duration(i)*s.dt(), Raw: rawOf(s.rig, 1) + float64(i&1)}))
 				}
 				told.agree(t, e.State())

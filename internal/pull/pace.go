@@ -114,7 +114,7 @@ func (e *Engine) rate(i int) float64 {
 	from := max(p.from, now-paceWindow)
 	k := e.buckets.back(from)
 	then := e.buckets.at(k)
-	for k < i && p.dip[1] > 0 && then.last >= p.dip[0] && then.first <= p.dip[1] {
+	for k < i && p.dropped(then.first, then.last) {
 		k++ // a slope that begins in a dropout is none
 		then = e.buckets.at(k)
 	}
@@ -122,6 +122,11 @@ func (e *Engine) rate(i int) float64 {
 		return (v - e.above(e.buckets.mean(k))) / dt.Seconds()
 	}
 	return 0
+}
+
+// dropped says whether any of a span of time lies in the newest dropout.
+func (p *pace) dropped(first, last time.Duration) bool {
+	return p.dip[1] > 0 && last >= p.dip[0] && first <= p.dip[1]
 }
 
 func sqrtInt(n int) float64 { return math.Sqrt(float64(max(1, n))) }

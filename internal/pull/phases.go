@@ -19,6 +19,7 @@ type phases struct {
 	top      float64       // highest level of this loading, Pa above the zero
 	nearTop  time.Duration // when the load was last near it
 	highAt   time.Duration // when it was last at 90 % of it
+	gone     time.Duration // since when all but 10 % of it is off, without a fast fall, or never
 	recent   float64       // highest level of the last moments, Pa above the zero
 	recentAt time.Duration // when
 	recentN  int           // at which reading
@@ -96,6 +97,7 @@ func (e *Engine) startLoading(text string) {
 	ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
 	ph.nearTop, ph.highAt, ph.armed = e.t, e.t, e.t
 	ph.fall = fall{}
+	ph.gone = never
 	ph.low = false
 	if ph.loaded == 0 {
 		ph.loaded = max(e.t, 1) // 0 is "not yet"
@@ -213,6 +215,9 @@ func (e *Engine) end() {
 	ph.ended = true
 	if f := &ph.fall; f.waits && !e.backUp(f.level) {
 		e.declareBreak(f.snap)
+	}
+	if loading := ph.now == Loading || ph.now == PastPeak; loading && ph.gone != never && !e.backUp(ph.top) {
+		e.judgeSlow(ph.gone - ph.highAt)
 	}
 	switch ph.now {
 	case Slack:
