@@ -222,7 +222,8 @@ func rescue(p *watch.Watch) (dir string, err error) {
 		places = []string{home, os.TempDir()}
 	}
 	for _, place := range places {
-		if dir, err = p.Rescue(filepath.Join(place, "draghand-rescue")); err == nil {
+		dir, err = p.Rescue(filepath.Join(place, "draghand-rescue"))
+		if err == nil || errors.Is(err, record.ErrWhole) { // the disk answered after all
 			return dir, nil
 		}
 	}

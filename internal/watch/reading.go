@@ -63,7 +63,10 @@ func (w *Watch) line(l *wire.Line) {
 		w.lastSeen, w.heard, w.silent, w.status = w.taken, w.taken, false, "live"
 		w.good++
 		w.rate.add(t)
-		w.writer.Append(t, l.DevText, l.RawText, "")
+		if bad := w.writer.Append(t, l.DevText, l.RawText, ""); bad > 0 {
+			w.step(pull.Reading{T: t, Mark: pull.Bad, Count: bad})
+			return
+		}
 		w.step(pull.Reading{T: t, Raw: l.Raw})
 		w.draw(t)
 	case wire.Bad:
