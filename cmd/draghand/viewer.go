@@ -187,6 +187,8 @@ func eventWords(e watch.Event, sys si.System) string {
 			words += " (not certain yet)"
 		}
 		return words
+	case pull.EvWithdrawn, pull.EvSlip:
+		return e.Text
 	case pull.EvLost:
 		return "source lost: " + e.Text
 	case pull.EvBack:

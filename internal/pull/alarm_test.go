@@ -239,3 +239,30 @@ func TestLookAheadHidesNothing(t *testing.T) {
 		t.Errorf("alarms %v, want %v", got, want)
 	}
 }
+
+// A stop that was acknowledged under load is raised again for every further
+// 5 % of the limit, and by no lone reading.
+func TestStopIsToldAgain(t *testing.T) {
+	s := newScript(oneBar(), 1000, 0)
+	s.hold(3*time.Second, 0).ramp(10*time.Second, 0, 48.5).mark(Ack)
+	s.ramp(2*time.Second, 48.5, 50).hold(10*time.Millisecond, 50) // 2 to 4 % over: not yet
+	_, before := run(t, Config{Kind: Tension, Rig: oneBar()}, s.out)
+	s.hold(time.Millisecond, 70).hold(10*time.Millisecond, 50) // one wild reading: not yet
+	_, wild := run(t, Config{Kind: Tension, Rig: oneBar()}, s.out)
+	s.ramp(2*time.Second, 50, 52) // 8 % over
+	e, after := run(t, Config{Kind: Tension, Rig: oneBar()}, s.out)
+	stops := func(evs []Event) (n int) {
+		for _, e := range eventsOf(evs, EvAlarm) {
+			if e.Alarm.Level == Stop && !e.Alarm.Acked && !e.Alarm.Returned {
+				n++
+			}
+		}
+		return n
+	}
+	if a, b, c := stops(before), stops(wild), stops(after); a != 1 || b != 1 || c != 2 {
+		t.Errorf("stops told: %d at 4 %% over, %d after a lone reading, %d at 8 %% over; want 1, 1, 2", a, b, c)
+	}
+	if st := e.State(); len(st.Alarms) == 0 || st.Alarms[0].Level != Stop || st.Alarms[0].Acked || st.TripOK {
+		t.Errorf("alarms %+v, trip line ok %v", st.Alarms, st.TripOK)
+	}
+}

@@ -135,12 +135,16 @@ func (e *Engine) checkStop(l *limitState, r, last float64) {
 	switch {
 	case !s.active:
 		single := !s.trips && last < singleLower*r
-		s.first, s.ratio, s.fresh = e.t, r, true
+		s.first, s.ratio, s.fresh, s.told = e.t, r, true, r
 		s.trips = !single
 		e.raise(s, e.limitAlarm(l, Stop, single, false))
 	case s.alarm.Single && (last >= stop || e.t-s.first >= stopConfirm):
 		s.fresh = false
 		e.confirmStop(s)
+	case s.alarm.Acked && min(r, last) >= s.told+stopAgain*stop:
+		// Acknowledged, and the load goes on rising: told anew.
+		s.told, s.trips = r, true
+		e.raise(s, e.limitAlarm(l, Stop, false, false))
 	default:
 		s.fresh = false
 	}

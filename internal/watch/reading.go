@@ -102,7 +102,7 @@ func (w *Watch) mark(m pull.Mark, count int, text string) {
 func (w *Watch) step(r pull.Reading) {
 	for _, e := range w.engine.Step(r) {
 		switch e.Kind {
-		case pull.EvAlarm, pull.EvBreak, pull.EvLost, pull.EvSlip:
+		case pull.EvAlarm, pull.EvBreak, pull.EvWithdrawn, pull.EvLost, pull.EvSlip:
 			w.writer.Event()
 		}
 		if e.Kind != pull.EvPeak {

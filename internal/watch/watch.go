@@ -226,11 +226,14 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 		case it, ok := <-in:
 			if !ok {
 				err := <-feedErr
-				if reason == "" {
+				switch {
+				case reason != "":
+				case ctx.Err() != nil: // the feed may hear of it before this loop does
+					reason = record.BySignal
+				case err != nil:
+					reason = lostReason
+				default:
 					reason = record.ByEnd
-					if err != nil {
-						reason = lostReason
-					}
 				}
 				if errors.Is(err, context.Canceled) {
 					err = nil
