@@ -2,18 +2,27 @@ package tui
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/charmbracelet/x/ansi"
 
 	"draghand/internal/pull"
 )
 
-// headline is something that must be read now, in full and in as few words as
-// still say it.
+// headline is something that must be read now, in full and in ever fewer words
+// that still say it.
 type headline struct {
-	long, short string
-	ink         ink
+	texts []string
+	ink   ink
+}
+
+// within is the fullest text of at most w cells, else the shortest.
+func (h *headline) within(w int) string {
+	for _, t := range h.texts {
+		if ansi.StringWidth(t) <= w {
+			return t
+		}
+	}
+	return h.texts[len(h.texts)-1]
 }
 
 // headlines are the at most two things that come first: what is going on before
@@ -22,21 +31,18 @@ type headline struct {
 func (m *PullScreen) headlines() (lines []headline, more int) {
 	s := &m.snap.State
 	active, fresh := m.standing()
-	out := outcomeText(s, m.units)
+	outs := outcomeTexts(s, m.units)
 	lines = make([]headline, 0, 3)
 	alarm := func(a *pull.Alarm) {
 		if a != nil && len(lines) < 2 {
-			lines = append(lines, m.alarmLine(a))
+			lines = append(lines, headline{m.alarmTexts(a), levelBar(a)})
 			more--
 		}
 	}
 	outcome := func() {
-		if out != "" && len(lines) < 2 {
-			short := out
-			for _, end := range []string{", ", ": ", "; "} {
-				short, _, _ = strings.Cut(short, end)
-			}
-			lines = append(lines, headline{out, short, noteBar})
+		if len(outs) > 0 && len(lines) < 2 {
+			lines = append(lines, headline{outs, noteBar})
+			outs = nil
 		}
 	}
 	more = len(s.Alarms)
@@ -49,9 +55,9 @@ func (m *PullScreen) headlines() (lines []headline, more int) {
 		if fresh != nil && !grave(fresh) {
 			fresh = nil
 		}
-		if active != nil && !grave(active) {
-			outcome()
-		}
+	}
+	if active != nil && !grave(active) {
+		outcome() // whatever came near, it is over
 	}
 	alarm(active)
 	outcome()
@@ -67,24 +73,6 @@ func (m *PullScreen) standing() (active, fresh *pull.Alarm) {
 	return active, fresh
 }
 
-// alarmLine is an alarm as a headline.
-func (m *PullScreen) alarmLine(a *pull.Alarm) headline {
-	s := &m.snap.State
-	h := headline{ink: levelBar(a)}
-	h.long, h.short = levelWord(a), levelWord(a)
-	if t := alarmText(a, s, m.units); t != "" {
-		h.long += "   " + t
-	}
-	if t := alarmBrief(a, s); t != "" {
-		h.short += "  " + t
-	}
-	if t := m.alarmState(a); t != "" {
-		h.long += "   " + t
-		h.short += ", " + t
-	}
-	return h
-}
-
 // drawBanner is what must be read now, in at most rows lines: alarms and the
 // outcome, a trouble, what was just asked, or why a zero was refused, which
 // takes the lines it needs. It returns the lines it took.
@@ -96,9 +84,10 @@ func (m *PullScreen) drawBanner(p *plate, y, rows int) int {
 		return m.drawHeadlines(p, y, rows, lines, more)
 	case m.snap.Err != "":
 		p.band(y, stopBar)
-		p.text(0, y, p.w, "  ■ TROUBLE   "+clean(m.snap.Err), stopBar)
-	case m.note != "" && m.snap.Now < m.noteUntil:
-		p.text(2, y, p.w-4, m.note, strong)
+		const word = "  ■ TROUBLE   "
+		p.text(0, y, p.w, word+troubleText(m.snap.Err, p.w-len(word)), stopBar)
+	case m.noted() != "":
+		p.text(2, y, p.w-4, m.noted(), strong)
 	case refused(s):
 		// Nothing is loaded yet, so the rest may move down for it.
 		lines := wrap("ZERO REFUSED: "+clean(s.Zero.Refused), p.w-4, max(rows, 3))
@@ -111,6 +100,21 @@ func (m *PullScreen) drawBanner(p *plate, y, rows int) int {
 		p.text(2, y, p.w-4, "let nothing touch the rig until the zero is taken", strong)
 	}
 	return 1
+}
+
+// taken says that the banner is taken by what must be read now, and a note has
+// to stand elsewhere.
+func (m *PullScreen) taken() bool {
+	lines, _ := m.headlines()
+	return len(lines) > 0 || m.snap.Err != ""
+}
+
+// noted is what was just asked of the pull, as long as it is to be shown.
+func (m *PullScreen) noted() string {
+	if m.snap == nil || m.snap.Now >= m.noteUntil {
+		return ""
+	}
+	return m.note
 }
 
 // refused says that the newest wish for a zero was not met, while there is still
@@ -132,22 +136,31 @@ func (m *PullScreen) drawHeadlines(p *plate, y, rows int, lines []headline, more
 	}
 	if used == len(lines) {
 		for i := range used - 1 {
-			p.text(0, y+i, p.w, "  "+lines[i].long, lines[i].ink)
+			p.text(0, y+i, p.w, "  "+lines[i].within(p.w-4), lines[i].ink)
 		}
-		p.text(0, y+used-1, end, "  "+last.long, last.ink)
+		p.text(0, y+used-1, end, "  "+last.within(end-4), last.ink)
 		return used
 	}
-	a, b := lines[0].short, last.short
-	for _, try := range [][2]string{{lines[0].long, last.long}, {a, last.long}, {lines[0].long, b}} {
-		if ansi.StringWidth(try[0])+ansi.StringWidth(try[1])+6 <= end {
-			a, b = try[0], try[1]
-			break
-		}
-	}
+	a, b := abreast(&lines[0], &last, end-6)
 	if more == 0 {
 		p.band(y, last.ink)
 	}
 	x := p.text(0, y, end, "  "+a+"  ", lines[0].ink)
 	p.text(x, y, end-x, "  "+b, last.ink)
 	return used
+}
+
+// abreast are two headlines in as many words as w cells hold, the first in more
+// rather than the second.
+func abreast(first, second *headline, w int) (a, b string) {
+	n := len(first.texts) + len(second.texts) - 2
+	for fewer := 0; fewer <= n; fewer++ {
+		for i := max(0, fewer-len(second.texts)+1); i <= min(fewer, len(first.texts)-1); i++ {
+			a, b = first.texts[i], second.texts[fewer-i]
+			if ansi.StringWidth(a)+ansi.StringWidth(b) <= w {
+				return a, b
+			}
+		}
+	}
+	return a, b
 }

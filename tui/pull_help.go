@@ -8,7 +8,7 @@ func helpTexts(k PullKeys) []helpRow {
 	abort := k.Abort.Help()
 	return []helpRow{
 		{"force", "on the specimen now, above the zero; beside it as stress"},
-		{"drag hand", "the largest force so far; a single stray reading does not move it"},
+		{"drag hand", "largest force, spike-proof: one lone reading does not move it"},
 		{"rails", "how far each part is on the way to its limit, nearest on top; the mark that stays is its peak; ╎ caution ┆ warning ┃ stop"},
 		{"loads", "what a part carries of what it may, reckoned at the unsafe edge of friction, area and share: it can be above the force shown"},
 		{"limit in", "time to the nearest limit at the present pace"},

@@ -28,7 +28,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	}
 	m.drawKeys(p, p.h-1)
 
-	lines := wrap(stopSentence(a, s, m), p.w-8, 2)
+	lines := wrap(m.stopSentence(a), p.w-8, 2)
 	if st := m.alarmState(a); st != "" {
 		lines = append(lines, st)
 	}
@@ -36,7 +36,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 		lines = append(lines, out)
 	}
 	if m.snap.Closed {
-		rec, _ := recordText(m.snap)
+		rec, _ := recordText(m.snap, p.w-4)
 		lines = append(lines, rec)
 	}
 	said := len(lines)
@@ -87,12 +87,11 @@ func stopSizes(words []string, w, h int) (sizes []int, total int) {
 }
 
 // stopSentence names the part and its number, or why the force cannot be seen.
-func stopSentence(a *pull.Alarm, s *pull.State, m *PullScreen) string {
-	t := alarmText(a, s, m.units)
-	if a.Blind && !a.Returned && s.Signal != 0 && !strings.Contains(t, s.Signal.String()) {
-		t += " (" + s.Signal.String() + ")"
+func (m *PullScreen) stopSentence(a *pull.Alarm) string {
+	if !a.Blind {
+		return m.alarmText(a)
 	}
-	return t
+	return strings.TrimPrefix(m.blindCause(a)+": stop pumping", ": ")
 }
 
 // liveLine is everything that moves, in one line.
@@ -145,11 +144,14 @@ func (m *PullScreen) drawSmall(p *plate) {
 			if a == nil {
 				continue
 			}
-			t := levelWord(a)
-			if a.Level == pull.Stop && !a.Blind && !m.acked(a) {
-				t += ": release the pressure."
+			t := levelWord(a) + " "
+			switch {
+			case a.Blind:
+				t = levelWord(a) + ": "
+			case a.Level == pull.Stop && !m.acked(a):
+				t = levelWord(a) + ": release the pressure. "
 			}
-			say(t+" "+alarmText(a, s, m.units), levelBar(a), 3)
+			say(t+m.stopSentence(a), levelBar(a), 3)
 		}
 		if m.stopping() != nil {
 			say("then press a to acknowledge", strong, 1)
@@ -166,10 +168,13 @@ func (m *PullScreen) drawSmall(p *plate) {
 		if refused(s) {
 			say("ZERO REFUSED: "+clean(s.Zero.Refused), strong, 4)
 		}
-		rec, k := recordText(m.snap)
+		rec, k := recordText(m.snap, 2*p.w-4)
 		if k == stop || m.snap.Closed {
 			say(rec, k, 2)
 		}
+	}
+	if t := m.noted(); t != "" {
+		say(t, strong, 2)
 	}
 	switch m.ask {
 	case askEnd:

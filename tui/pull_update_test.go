@@ -70,7 +70,7 @@ func TestKeys(t *testing.T) {
 		says        string
 	}{
 		{"zero while slack", "zeroed", []string{"z"}, []watch.Command{watch.ZeroNow}, false, "zero asked for"},
-		{"no zero once loaded", "loading", []string{"z"}, nil, false, "loading"},
+		{"no zero once loaded", "loading", []string{"z"}, nil, false, "no zero under load"},
 		{"acknowledge", "warning", []string{"a"}, []watch.Command{watch.AckAlarms}, false, ""},
 		{"acknowledge a stop", "stop", []string{"a"}, []watch.Command{watch.AckAlarms}, false, ""},
 		{"nothing to acknowledge", "loading", []string{"a"}, nil, false, ""},

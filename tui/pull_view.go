@@ -171,8 +171,11 @@ func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink)
 	now := []string{label, stress(&s.Live), "gauge " + s.Live.Gauge.Text(m.units)}
 	if !s.Seen {
 		now = []string{"no fresh reading"}
-		if !s.Signal.Valid() {
+		switch {
+		case !s.Signal.Valid():
 			now[0] = "no reading: " + s.Signal.String()
+		case still(s):
+			now[0] = standsStill
 		}
 	}
 	peak := []string{"▼ drag hand"}
@@ -250,9 +253,10 @@ func unknownNames(parts []string) string {
 // source, zero.
 func (m *PullScreen) drawFacts(p *plate, y int) int {
 	s := &m.snap.State
+	w := p.w - 13
 	fact := func(label, text string, k ink) {
 		p.text(2, y, 8, label, faint)
-		p.text(11, y, p.w-13, text, k)
+		p.text(11, y, w, text, k)
 		y++
 	}
 	zero, zk := zeroText(s, m.units), plain
@@ -264,7 +268,10 @@ func (m *PullScreen) drawFacts(p *plate, y int) int {
 		fact("result", m.resultText(), strong)
 	default:
 		t := s.Pace.Text(m.units)
-		if s.StressPace != 0 {
+		switch {
+		case !s.Seen: // the pace of before is nothing to act on
+			t = "–, force not seen"
+		case s.StressPace != 0:
 			t += "   " + s.StressPace.Text(m.units)
 		}
 		fact("pace", t, plain)
@@ -273,12 +280,12 @@ func (m *PullScreen) drawFacts(p *plate, y int) int {
 		p.text(x, y-1, 6, "zero", faint)
 		p.text(x+6, y-1, p.w-2-x-6, zero, zk)
 	}
-	rec, rk := recordText(m.snap)
+	rec, rk := recordText(m.snap, w)
 	fact("record", rec, rk)
-	src, sk := sourceText(m.snap)
+	src, sk := sourceText(m.snap, w)
 	fact("source", src, sk)
-	if m.snap.Err != "" && (len(s.Alarms) > 0 || s.Outcome != "") {
-		fact("trouble", clean(m.snap.Err), stop)
+	if m.snap.Err != "" && m.snap.Err != m.snap.Record.Failed && (len(s.Alarms) > 0 || s.Outcome != "") {
+		fact("trouble", troubleText(m.snap.Err, w), stop)
 	}
 	return y
 }
@@ -300,7 +307,8 @@ func (m *PullScreen) resultText() string {
 	return t
 }
 
-// drawKeys is the last line: a question if there is one, or the keys.
+// drawKeys is the last line: a question if there is one, a note that the banner
+// has no room for, or the keys.
 func (m *PullScreen) drawKeys(p *plate, y int) {
 	t := ""
 	switch m.ask {
@@ -315,6 +323,10 @@ func (m *PullScreen) drawKeys(p *plate, y int) {
 		return
 	}
 	w := p.w - 4
+	if t := m.noted(); t != "" && m.taken() {
+		p.text(2, y, w, t, strong)
+		return
+	}
 	if m.left > 0 {
 		secs := int((m.left + time.Second - 1) / time.Second)
 		x := p.right(p.w-2, y, w, fmt.Sprintf("closes in %d s; any key keeps it open", secs), strong)

@@ -3,6 +3,7 @@ package tui
 import (
 	"math"
 	"sort"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/x/ansi"
@@ -111,25 +112,43 @@ func (r *rails) header(p *plate, y int, s *pull.State, l *pull.Limit) {
 	pointer := -1
 	if l.PeakRatio > 0.02 {
 		pointer = r.at(l.PeakRatio)
-	}
-	for i, ratio := range []float64{r.levels.Caution, r.levels.Warning, r.levels.Stop} {
-		x := r.at(ratio)
-		if i < 2 { // these words end at their mark, so that the pairs keep apart
-			x -= len(words[i]) - 1
-		}
-		if pointer < x-1 || pointer > x+len(words[i]) {
-			p.text(x, y, r.numX-x, words[i], faint)
-		}
-	}
-	if pointer >= 0 {
 		p.set(pointer, y, '▼', hand)
 	}
+	from := r.x0
+	for i, ratio := range []float64{r.levels.Caution, r.levels.Warning, r.levels.Stop} {
+		x, to := r.at(ratio), r.numX
+		if i < 2 { // these words end at their mark, so that the pairs keep apart
+			x -= len(words[i]) - 1
+			to = r.at(r.levels.Stop)
+			if i == 0 {
+				to = r.at(r.levels.Warning) - len(words[1])
+			}
+		}
+		x = beside(x, len(words[i]), from, to, pointer)
+		from = p.text(x, y, r.numX-x, words[i], faint) + 1
+	}
+}
+
+// beside is where a heading of n cells goes that would be at x if the drag
+// hand's pointer were not there: next to the pointer where that lies between
+// from and to, else over it.
+func beside(x, n, from, to, pointer int) int {
+	if pointer < x || pointer >= x+n {
+		return x
+	}
+	if left := pointer - n; left >= from {
+		return left
+	}
+	if right := pointer + 1; right+n <= to {
+		return right
+	}
+	return x
 }
 
 // soon says when the nearest limit is reached at the present pace; beyond an
 // hour it says nothing.
 func soon(s *pull.State) string {
-	if s.Lead <= 0 || s.Lead > time.Hour || s.Outcome != "" {
+	if !s.Seen || s.Lead <= 0 || s.Lead > time.Hour || s.Outcome != "" {
 		return ""
 	}
 	return "limit in " + spanText(s.Lead)
@@ -154,7 +173,7 @@ func (r *rails) nearest(p *plate, y int, s *pull.State, l *pull.Limit) {
 		p.text(r.numX+tallPercent-2, y+2, 1, "%", strong)
 	}
 	end, room := r.numX+r.numW, r.numW-tallPercent
-	p.right(end, y+1, room, loadText(load, l.Allowable, l.At, r.units), faint)
+	p.right(end, y+1, room, r.loads(l, load, s.Seen), faint)
 	p.right(end, y+2, room, soon(s), strong)
 }
 
@@ -173,7 +192,19 @@ func (r *rails) rail(p *plate, y int, l *pull.Limit, seen bool) {
 	}
 	end := r.numX + r.numW
 	p.right(mid, y, 6, pc, strong)
-	p.right(end, y, end-mid-1, loadText(load, l.Allowable, l.At, r.units), faint)
+	p.right(end, y, end-mid-1, r.loads(l, load, seen), faint)
+}
+
+// loads are a load and what is allowed, the latter alone where the load is not
+// known now.
+func (r *rails) loads(l *pull.Limit, load float64, seen bool) string {
+	t := loadText(load, l.Allowable, l.At, r.units)
+	if !seen && !r.over {
+		if _, of, ok := strings.Cut(t, " of "); ok {
+			return "of " + of
+		}
+	}
+	return t
 }
 
 func (r *rails) name(p *plate, y int, l *pull.Limit) {

@@ -70,7 +70,7 @@ var states = map[string]func() *fake{
 	"broken-saved": broken,
 	"record-failed": func() *fake {
 		f := at(22, 38e3)
-		f.snap.Record.Failed = "writing samples.csv: no space left on device"
+		f.snap.Record.Failed = `save to "/home/somebody/draghand/pulls/2026-11-25T140322Z-M1-3": write samples.csv: no space left on device`
 		return f
 	},
 	"source-lost": func() *fake {

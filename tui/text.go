@@ -102,3 +102,89 @@ func joinFit(w int, parts ...string) string {
 	}
 	return line
 }
+
+// troubleText is an error in w cells: whole where it fits, else with short
+// paths, else its cause first.
+func troubleText(s string, w int) string {
+	s = clean(s)
+	if ansi.StringWidth(s) <= w {
+		return s
+	}
+	if s = shortPaths(s); ansi.StringWidth(s) <= w {
+		return s
+	}
+	cause, doing := errorCause(s)
+	return joinFit(w, cause, doing)
+}
+
+// errorCause takes an error apart into its cause and what was being done, such
+// as "no space left on device" and "save to …: write samples.csv". Paths are
+// short in both.
+func errorCause(s string) (cause, doing string) {
+	rest := shortPaths(clean(s))
+	for {
+		part, after, ok := cutColon(rest)
+		if !ok || !isDoing(part) {
+			break
+		}
+		if doing != "" {
+			doing += ": "
+		}
+		doing, rest = doing+part, after
+	}
+	if doing != "" {
+		doing = "(" + doing + ")"
+	}
+	return rest, doing
+}
+
+// isDoing says that a part of an error names an operation, not what went wrong.
+func isDoing(part string) bool {
+	verb, _, _ := strings.Cut(part, " ")
+	switch verb {
+	case "save", "write", "writing", "sync", "close", "open", "read", "mkdir", "rename", "link", "lock", "begin", "make":
+		return true
+	}
+	return false
+}
+
+// cutColon cuts at the first colon and blank that are not in quotes.
+func cutColon(s string) (before, after string, ok bool) {
+	quoted := false
+	for i := range len(s) {
+		switch {
+		case s[i] == '"':
+			quoted = !quoted
+		case s[i] == ':' && !quoted && strings.HasPrefix(s[i:], ": "):
+			return s[:i], s[i+2:], true
+		}
+	}
+	return s, "", false
+}
+
+// shortPaths leaves of every path, quoted or not, its last element.
+func shortPaths(s string) string {
+	var b strings.Builder
+	for s != "" {
+		end := strings.IndexByte(s, ' ')
+		if s[0] == '"' {
+			if i := strings.IndexByte(s[1:], '"'); i >= 0 {
+				end = i + 2
+			}
+		}
+		switch end {
+		case -1:
+			end = len(s)
+		case 0:
+			end = 1
+		}
+		word := s[:end]
+		s = s[end:]
+		quote := strings.TrimLeft(word, `"`)
+		if i := strings.LastIndexByte(word, '/'); i > 0 && strings.HasPrefix(quote, "/") {
+			word = word[:len(word)-len(quote)] + "…" + word[i:]
+		}
+		b.WriteString(word)
+	}
+	return b.String()
+}
