@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"draghand/internal/pull"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 	"draghand/tui/chart"
@@ -58,8 +59,9 @@ func loadStart(s *pull.State, tr *watch.Trace) time.Duration {
 
 // forceRange is the force to show: the nearest limit's line once the peak is on
 // the way to it, so that the distance is seen, and before that the peak with
-// some room.
-func forceRange(s *pull.State, tr *watch.Trace, u si.System) (bottom, top si.Force) {
+// some room. The alarm levels of that limit are in rows of their own in a chart h
+// lines high, as far as it has the rows.
+func forceRange(s *pull.State, tr *watch.Trace, levels rig.Alarm, u si.System, h int) (bottom, top si.Force) {
 	one := si.Force(1e6).In(u) // a force of one display unit is 1e6 N / its value
 	unit := 1e6 / one.Value
 	peak := math.Max(0, math.Max(float64(s.Peak.Specimen), float64(s.Live.Specimen)))
@@ -72,9 +74,6 @@ func forceRange(s *pull.State, tr *watch.Trace, u si.System) (bottom, top si.For
 	}
 	want := math.Max(1.15*peak, math.Max(near/10, 100*si.Newton))
 	t := roundUp(want/unit) * unit
-	if near > 0 && t >= 0.6*near {
-		t = math.Max(1.12*near, 1.05*peak)
-	}
 	least := 0.0
 	for _, c := range tr.Columns {
 		if !c.Empty() && float64(c.Min) < least {
@@ -82,7 +81,29 @@ func forceRange(s *pull.State, tr *watch.Trace, u si.System) (bottom, top si.For
 		}
 	}
 	// Below zero there is room for the swing after a break, at most a quarter.
-	return si.Force(-math.Min(0.25*t, math.Max(0.03*t, -1.1*least))), si.Force(t)
+	span := func(t float64) (bottom, top si.Force) {
+		return si.Force(-math.Min(0.25*t, math.Max(0.03*t, -1.1*least))), si.Force(t)
+	}
+	if !(near > 0 && t >= 0.6*near) {
+		return span(t)
+	}
+	t = math.Max(1.12*near, 1.05*peak)
+	for _, more := range [...]float64{1, 1.02, 1.04, 1.06, 1.08, 1.1, 1.12, 1.15, 1.2, 1.25} {
+		bottom, top = span(more * t)
+		if apart(si.Force(near), levels, bottom, top, h) {
+			return bottom, top
+		}
+	}
+	return span(t)
+}
+
+// apart says that the alarm levels of a limit reached at a force lie in different
+// rows of a chart.
+func apart(near si.Force, levels rig.Alarm, bottom, top si.Force, h int) bool {
+	caution, a := chart.Row(near*si.Force(levels.Caution), bottom, top, h)
+	warning, b := chart.Row(near*si.Force(levels.Warning), bottom, top, h)
+	stop, c := chart.Row(near*si.Force(levels.Stop), bottom, top, h)
+	return a && b && c && caution > warning && warning > stop
 }
 
 // roundUp is the least round number not below v.
@@ -109,12 +130,12 @@ func atForce(s *pull.State, l *pull.Limit) si.Force {
 	return 0
 }
 
-// chartInput is the chart of the latest snapshot.
-func (m *PullScreen) chartInput() chart.Input {
+// chartInput is the chart of the latest snapshot, h lines high.
+func (m *PullScreen) chartInput(h int) chart.Input {
 	s := &m.snap.State
 	in := chart.Input{Trace: m.trace, Units: m.units}
 	in.From, in.To = window(s, m.trace)
-	in.Bottom, in.Top = forceRange(s, m.trace, m.units)
+	in.Bottom, in.Top = forceRange(s, m.trace, m.snap.Levels, m.units, h)
 	if s.Peak.Specimen > 0 {
 		in.Hand, in.HandT, in.HasHand = s.Peak.Specimen, s.Peak.T, true
 	}

@@ -28,12 +28,13 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	}
 	m.drawKeys(p, p.h-1)
 
-	lines := wrap(m.stopSentence(a), p.w-8, 2)
+	lines := wrap(m.stopSentence(a, p.w-8), p.w-8, 2)
 	if st := m.alarmState(a); st != "" {
 		lines = append(lines, st)
 	}
-	if out := outcomeText(s, m.units); out != "" {
-		lines = append(lines, out)
+	if outs := outcomeTexts(s, m.units); len(outs) > 0 {
+		h := headline{texts: outs}
+		lines = append(lines, h.within(p.w-4))
 	}
 	if m.snap.Closed {
 		rec, _ := recordText(m.snap, p.w-4)
@@ -86,12 +87,15 @@ func stopSizes(words []string, w, h int) (sizes []int, total int) {
 	return sizes, total
 }
 
-// stopSentence names the part and its number, or why the force cannot be seen.
-func (m *PullScreen) stopSentence(a *pull.Alarm) string {
+// stopSentence names the part and its number, or why the force cannot be seen;
+// of the latter, in w cells, what the large words say already is left out first.
+func (m *PullScreen) stopSentence(a *pull.Alarm, w int) string {
 	if !a.Blind {
 		return m.alarmText(a)
 	}
-	return strings.TrimPrefix(m.blindCause(a)+": stop pumping", ": ")
+	cause := m.blindCause(a)
+	h := headline{texts: []string{strings.TrimPrefix(cause+": stop pumping", ": "), cause}}
+	return h.within(w)
 }
 
 // liveLine is everything that moves, in one line.
@@ -151,7 +155,7 @@ func (m *PullScreen) drawSmall(p *plate) {
 			case a.Level == pull.Stop && !m.acked(a):
 				t = levelWord(a) + ": release the pressure. "
 			}
-			say(t+m.stopSentence(a), levelBar(a), 3)
+			say(t+m.stopSentence(a, 2*p.w), levelBar(a), 3)
 		}
 		if m.stopping() != nil {
 			say("then press a to acknowledge", strong, 1)

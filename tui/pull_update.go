@@ -87,7 +87,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		m.say("zero asked for: let nothing touch the rig")
 		m.noteUntil = m.snap.Now + time.Second
 		return m, m.do(watch.ZeroNow)
-	case slices.Contains(m.keys.Zero.Keys(), msg.String()) && m.keys.End.Enabled():
+	case slices.Contains(m.keys.Zero.Keys(), msg.String()) && m.loading():
 		m.say("no zero under load: let the pressure off first")
 	case key.Matches(msg, m.keys.Units):
 		if m.units == si.US {

@@ -75,7 +75,7 @@ func (m *PullScreen) drawPull(p *plate) {
 		y++
 	}
 	if h := bottom - y; h >= chart.MinHeight {
-		in := m.chartInput()
+		in := m.chartInput(h)
 		for i, line := range m.scratch.chart.Draw(p.w-4, h, in, &m.theme.chart) {
 			p.lay(y+i, "  ", line)
 		}

@@ -118,34 +118,6 @@ func timeText(s int) string {
 	return strconv.Itoa(s/60) + ":" + sec
 }
 
-// level draws a limit line on the cells that are still free, its name at the
-// right end, or at the left where the trace is in the way.
-func (c *Chart) level(f *frame, l Level) {
-	y, ok := f.row(l.At)
-	if !ok {
-		return
-	}
-	for x := f.x0; x < f.x0+f.w; x++ {
-		if c.free(x, y) || c.inks[y*c.w+x] == Axis {
-			c.set(x, y, '╌', l.Ink)
-		}
-	}
-	name := []rune(l.Name)
-	if room := f.w - 4; len(name) > room {
-		name = name[:max(0, room)]
-	}
-	if len(name) == 0 {
-		return
-	}
-	n := len(name) + 2
-	for _, x := range []int{f.x0 + f.w - n - 1, f.x0 + 1} {
-		if c.only(x, y, n, l.Ink) {
-			c.text(x, y, " "+string(name)+" ", l.Ink)
-			return
-		}
-	}
-}
-
 // only says that n cells from x on all carry the one ink.
 func (c *Chart) only(x, y, n int, ink Ink) bool {
 	for i := x; i < x+n; i++ {

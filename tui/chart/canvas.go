@@ -40,6 +40,9 @@ func (p *plate) set(x, y int, r rune, ink Ink) {
 	}
 }
 
+// dashes are a cell with a line through its row of dots, from the top.
+var dashes = [4]rune{0x09, 0x12, 0x24, 0xc0}
+
 // free says that nothing has been drawn into the cell.
 func (p *plate) free(x, y int) bool {
 	return x >= 0 && y >= 0 && x < p.w && y < p.h && p.inks[y*p.w+x] == Blank
@@ -53,7 +56,7 @@ func (c *Chart) dots(f *frame) {
 		if s.empty() {
 			continue
 		}
-		for y := f.dotY(s.hi); y <= f.dotY(s.lo); y++ {
+		for y := f.curveY(s.hi); y <= f.curveY(s.lo); y++ {
 			grid.Set(canvas.Point{X: x, Y: y})
 		}
 	}

@@ -73,7 +73,9 @@ const joinGap = 500 * time.Millisecond
 // ready; it is not safe for use by two goroutines.
 type Chart struct {
 	plate
-	cols []span
+	cols  []span
+	order []int    // levels from the lowest up
+	names []string // of the levels in one row
 }
 
 // span is what one column of dots shows, in newtons; empty when lo > hi.
@@ -104,9 +106,7 @@ func (c *Chart) Draw(w, h int, in Input, pal *Palette) []string {
 	c.spans(&f)
 	c.dots(&f)
 	c.axes(&f, ticks)
-	for _, l := range in.Levels {
-		c.level(&f, l)
-	}
+	c.levels(&f)
 	c.breakMark(&f)
 	c.hand(&f)
 	return c.view(pal)
@@ -133,6 +133,27 @@ func (f *frame) dotY(v float64) int {
 	frac := (v - float64(f.in.Bottom)) / float64(f.in.Top-f.in.Bottom)
 	frac = math.Max(0, math.Min(1, frac))
 	return int(math.Round((1 - frac) * float64(4*f.h-1)))
+}
+
+// curveY is dotY for the trace: what has not reached a level is drawn below its
+// line, though it be by a dot.
+func (f *frame) curveY(v float64) int {
+	y := f.dotY(v)
+	for i := range f.in.Levels {
+		if at := f.in.Levels[i].At; v < float64(at) && at <= f.in.Top {
+			y = max(y, min(f.dotY(float64(at))+1, 4*f.h-1))
+		}
+	}
+	return y
+}
+
+// Row is the row of cells, from the top, of a force in a chart h lines high over
+// a range; false where it is outside the range or there is no such chart.
+func Row(v, bottom, top si.Force, h int) (int, bool) {
+	if h < MinHeight || !(top > bottom) {
+		return 0, false
+	}
+	return (&frame{h: h - 1, in: &Input{Bottom: bottom, Top: top}}).row(v)
 }
 
 // row is the row of cells of a force; false where it is outside the range.
