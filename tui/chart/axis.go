@@ -129,7 +129,7 @@ func (c *Chart) only(x, y, n int, ink Ink) bool {
 }
 
 // hand draws the drag hand: a pointer at the right edge that stays, and a trail
-// of points back to where the peak was.
+// of points back to where the peak was, both below the lines it has not reached.
 func (c *Chart) hand(f *frame) {
 	if !f.in.HasHand {
 		return
@@ -137,6 +137,13 @@ func (c *Chart) hand(f *frame) {
 	y, ok := f.row(f.in.Hand)
 	if !ok {
 		return
+	}
+	// A pointer is a whole cell: beside a line that the hand has not reached it
+	// would say that it has.
+	for i := range f.in.Levels {
+		if l, ok := f.row(f.in.Levels[i].At); ok && f.in.Hand < f.in.Levels[i].At && y <= l {
+			y = min(l+1, f.h-1)
+		}
 	}
 	from := 0
 	if dx, in := f.dotX(f.in.HandT); in {

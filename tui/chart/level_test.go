@@ -130,3 +130,27 @@ func TestEveryLevelKeepsItsName(t *testing.T) {
 		}
 	}
 }
+
+// TestHandPointsAtNoLineItHasNotReached: the drag hand's pointer is never in the
+// row of a line that is above it.
+func TestHandPointsAtNoLineItHasNotReached(t *testing.T) {
+	for _, h := range []int{5, 7, 12, 21} {
+		for ratio := 0.60; ratio < 1.12; ratio += 0.01 {
+			in := Input{To: time.Second, Bottom: -1e3, Top: 56e3, Levels: three, HasHand: true, Hand: si.Force(48e3 * ratio)}
+			at := -1
+			for y, l := range strings.Split(draw(80, h, in), "\n") {
+				if strings.Contains(l, "◀") {
+					at = y
+				}
+			}
+			if at < 0 {
+				t.Fatalf("%d rows, %.2f: no pointer", h, ratio)
+			}
+			for _, l := range three {
+				if y, _ := Row(l.At, in.Bottom, in.Top, h); in.Hand < l.At && at <= y {
+					t.Errorf("%d rows: %.2f of the limit is pointed at in row %d, %q is in %d", h, ratio, at, l.Name, y)
+				}
+			}
+		}
+	}
+}
