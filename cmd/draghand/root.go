@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"sync"
 
 	"github.com/adrg/xdg"
 	"github.com/mattn/go-isatty"
@@ -22,14 +23,18 @@ type world struct {
 }
 
 // output is the standard output; it keeps the first error, so that a verb whose
-// answer could not be written does not end as if it had been.
+// answer could not be written does not end as if it had been. The lines of a
+// running pull come from two goroutines.
 type output struct {
 	io.Writer
+	mu      sync.Mutex
 	err     error
 	excused bool // the verb's work is not its output: a pull is recorded all the same
 }
 
 func (o *output) Write(p []byte) (int, error) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
 	n, err := o.Writer.Write(p)
 	if o.err == nil {
 		o.err = err
