@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -27,6 +28,10 @@ intact, and with 3 for a damaged one.`,
 				reports = append(reports, r)
 				if !r.Intact() {
 					code = exitInput
+				}
+				if r.Status == record.Newer {
+					report(w.err, failf(exitInput, "update draghand; the record is not touched", "%s: %s", name, strings.Join(r.Reasons, "; ")))
+					continue
 				}
 				if r.Status == record.Foreign {
 					report(w.err, failf(exitInput, "name the folder of a pull record; they stand in "+c.shelf(), "%s: %w", name, record.ErrForeign))

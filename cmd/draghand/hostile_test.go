@@ -58,6 +58,14 @@ func TestHostileDevice(t *testing.T) {
 			before = resident(t, term.PID())
 		}
 	}
+	waitFor(t, 10*time.Second, "the last line in the record", func() bool {
+		found, _ := filepath.Glob(filepath.Join(shelf, "*", "samples.csv"))
+		if len(found) != 1 {
+			return false
+		}
+		text, err := os.ReadFile(found[0])
+		return err == nil && bytes.Contains(text, []byte(",3399000,"))
+	})
 	after := resident(t, term.PID())
 	t.Logf("resident memory %d kB after 4 MB of noise, %d kB after 13 MB", before, after)
 	if after > before+16<<10 {

@@ -129,7 +129,14 @@ func stateWords(s *watch.Snapshot, sys si.System) string {
 	case s.Source.Status != "live":
 		parts = append(parts, "source "+s.Source.Status)
 	case !s.State.Seen && s.State.Signal.Valid():
-		parts = append(parts, "force not seen")
+		why := "force not seen"
+		for _, a := range s.State.Alarms {
+			if a.Blind && !a.Returned {
+				why = a.Text
+				break
+			}
+		}
+		parts = append(parts, why)
 	case !s.State.Seen:
 		parts = append(parts, "force not seen: "+s.State.Signal.String())
 	default:
@@ -190,9 +197,9 @@ func eventWords(e watch.Event, sys si.System) string {
 	case pull.EvWithdrawn, pull.EvSlip:
 		return e.Text
 	case pull.EvLost:
-		return "source lost: " + e.Text
+		return "force out of sight: " + e.Text
 	case pull.EvBack:
-		return "source back"
+		return "force in sight again"
 	}
 	switch e.Kind {
 	case watch.Armed:

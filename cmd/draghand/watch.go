@@ -205,6 +205,9 @@ func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch,
 		failed := res.Record
 		res.Record = dir
 		printResult(w, m, sys, o, res)
+		if dir == failed { // the disk was late and answered after all
+			return nil
+		}
 		return failf(exitSave, "the whole pull was saved in "+dir+" instead; move it back when there is room", "the record could not be saved in %s: %w", failed, res.Save)
 	}
 	printResult(w, m, sys, o, res)

@@ -13,7 +13,7 @@ type slot struct {
 	fresh  bool          // the newest reading raised it
 	first  time.Duration // first reading over the limit
 	ratio  float64       // of that reading
-	told   float64       // ratio the stop was last raised at
+	told   float64       // largest ratio of the stop before it was acknowledged
 	below  time.Duration // since when the load is back, or never
 }
 

@@ -243,6 +243,19 @@ func TestLookAheadHidesNothing(t *testing.T) {
 // A stop that was acknowledged under load is raised again for every further
 // 5 % of the limit, and by no lone reading.
 func TestStopIsToldAgain(t *testing.T) {
+	late := newScript(oneBar(), 1000, 0)
+	late.hold(3*time.Second, 0).ramp(12*time.Second, 0, 58).mark(Ack).hold(time.Second, 58).ramp(time.Second, 58, 54)
+	_, evs := run(t, Config{Kind: Tension, Rig: oneBar()}, late.out)
+	for i, e := range eventsOf(evs, EvAlarm) {
+		if e.Alarm.Level == Stop && e.Alarm.Acked {
+			for _, after := range eventsOf(evs, EvAlarm)[i+1:] {
+				if after.Alarm.Level == Stop && !after.Alarm.Acked {
+					t.Errorf("acknowledged at 20 %% over, raised again at %v though the load stood still", after.T)
+				}
+			}
+		}
+	}
+
 	s := newScript(oneBar(), 1000, 0)
 	s.hold(3*time.Second, 0).ramp(10*time.Second, 0, 48.5).mark(Ack)
 	s.ramp(2*time.Second, 48.5, 50).hold(10*time.Millisecond, 50) // 2 to 4 % over: not yet

@@ -9,20 +9,22 @@ import (
 
 // sight is whether the force can be seen at all.
 type sight struct {
-	since    time.Duration // valid readings without a break since, or never
-	lost     bool          // the force cannot be seen; ends after 0.5 s of valid readings
-	gone     bool          // the source says itself that it is away
-	stuck    bool
-	faulty   bool       // the newest reading was a fault
-	was      rig.Signal // which
-	toldAt   time.Duration
-	told     bool
-	cause    cause         // of the newest blindness
-	causeAt  time.Duration // when it was last seen to be that
-	lostN    int           // valid readings seen when it began
-	same     int           // readings without any change of raw
-	sameFrom time.Duration // since when
-	changes  float64       // share of readings that should change, learnt in slack; 0: not known
+	since     time.Duration // valid readings without a break since, or never
+	lost      bool          // the force cannot be seen; ends after 0.5 s of valid readings
+	gone      bool          // the source says itself that it is away
+	stuck     bool
+	faulty    bool       // the newest reading was a fault
+	was       rig.Signal // which
+	toldAt    time.Duration
+	resetAt   time.Duration // when a restart of the board was last told
+	resetTold bool
+	told      bool
+	cause     cause         // of the newest blindness
+	causeAt   time.Duration // when it was last seen to be that
+	lostN     int           // valid readings seen when it began
+	same      int           // readings without any change of raw
+	sameFrom  time.Duration // since when
+	changes   float64       // share of readings that should change, learnt in slack; 0: not known
 }
 
 // sees says whether the newest force is one to show: valid, fresh, not stuck.
@@ -119,7 +121,11 @@ func (e *Engine) away(k causeKind) {
 func (e *Engine) boardReset() {
 	e.holed = true
 	e.gaps++
-	e.tell(Event{Kind: EvFault, Text: "the board started again: its clock begins anew"})
+	if l := &e.look; !l.resetTold || e.t-l.resetAt >= resetEvery {
+		// A clock that jumps at every line must not drown the alarms.
+		l.resetTold, l.resetAt = true, e.t
+		e.tell(Event{Kind: EvFault, Text: "the board started again: its clock begins anew"})
+	}
 	e.checkSight()
 }
 

@@ -165,3 +165,21 @@ func TestSlowSource(t *testing.T) {
 		t.Errorf("gaps %d, alarms %v, phases %v", st.Gaps, st.Alarms, phasesOf(evs))
 	}
 }
+
+// A board whose clock jumps at every line is told of once a second, and counted
+// each time.
+func TestResetsAreToldSparingly(t *testing.T) {
+	e := New(Config{Kind: Tension, Rig: plainRig()})
+	told, at := 0, time.Second
+	for range 250 {
+		at += 10 * time.Millisecond
+		for _, ev := range e.Step(Reading{T: at, Mark: Reset}) {
+			if ev.Kind == EvFault {
+				told++
+			}
+		}
+	}
+	if told != 3 || e.State().Gaps < 250 {
+		t.Errorf("told %d times in 2.5 s, %d gaps; want 3 and 250", told, e.State().Gaps)
+	}
+}

@@ -141,7 +141,9 @@ func (e *Engine) checkStop(l *limitState, r, last float64) {
 	case s.alarm.Single && (last >= stop || e.t-s.first >= stopConfirm):
 		s.fresh = false
 		e.confirmStop(s)
-	case s.alarm.Acked && min(r, last) >= s.told+stopAgain*stop:
+	case !s.alarm.Acked:
+		s.told, s.fresh = max(s.told, r), false // what the person sees until the key is pressed
+	case min(r, last) >= s.told+stopAgain*stop:
 		// Acknowledged, and the load goes on rising: told anew.
 		s.told, s.trips = r, true
 		e.raise(s, e.limitAlarm(l, Stop, false, false))

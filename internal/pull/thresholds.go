@@ -54,6 +54,7 @@ const (
 	alarmReturn    = 0.97 // of the level (design 5)
 	alarmQuiet     = 500 * time.Millisecond
 	singleLower    = 0.95                 // a neighbour lower than this leaves a reading alone (design 5)
+	resetEvery     = time.Second          // restarts of the board are told no oftener; each is counted
 	stopAgain      = 0.05                 // of a limit: an acknowledged stop is raised again at each step of it
 	stopConfirm    = 5 * time.Millisecond // design 5
 	screenBelow    = 0.999                // a level this much lower is looked at closely

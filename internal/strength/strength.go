@@ -271,7 +271,7 @@ func outcomeWords(phase string) string {
 	case pull.LetOff:
 		return "let off: the load was taken away, the bar did not break"
 	case pull.Ended:
-		return "ended: the readings stop under load"
+		return "ended under load: no break was seen"
 	case pull.Unclear:
 		return "unclear"
 	case pull.Slack:

@@ -26,6 +26,7 @@ func (w *Watch) take(it item) {
 		w.decoder.Decode(it.data, w.line)
 	case feed.Opened:
 		w.opened, w.torn = true, it.torn
+		w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
 		if it.torn {
 			w.decoder.Restart()
 		}

@@ -132,7 +132,6 @@ func (w *Watch) Run(ctx context.Context) Result {
 	}()
 	w.start = time.Now()
 	w.lastSeen, w.heard, w.lastWall = w.start, w.start, w.start
-	w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
 	reason, srcErr := w.guarded(ctx)
 	var res Result
 	if srcErr != nil && !w.opened && w.writer.Abandon() == nil {
