@@ -33,42 +33,56 @@ func long(t *testing.T) {
 	}
 }
 
+// bench is a port and a terminal of a program that runs in this process, so that
+// both ends share a clock.
+type bench struct {
+	rig         *rig.Rig
+	port        *os.File // the board's end
+	src         feed.Feed
+	screen, tty *os.File // the person's end, and the program's
+}
+
+func newBench(t *testing.T) bench {
+	t.Helper()
+	r, err := rig.Parse("example", []byte(rig.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := bench{rig: r}
+	pair := func() (near, far *os.File) {
+		near, far, err := pty.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { near.Close(); far.Close() })
+		return near, far
+	}
+	var device *os.File
+	b.port, device = pair()
+	b.screen, b.tty = pair()
+	if err := pty.Setsize(b.screen, &pty.Winsize{Cols: 120, Rows: 40}); err != nil {
+		t.Fatal(err)
+	}
+	if b.src, err = feed.Open("serial:"+device.Name(), feed.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
 // From bytes at the port to the engine's verdict, at 1 kHz, with the screen
 // drawing 30 frames a second on a terminal of its own. Goal: p99 ≤ 2 ms. Only a
 // gross miss fails: the machine is shared.
 func TestVerdictLatencyLong(t *testing.T) {
 	long(t)
-	r, err := rig.Parse("example", []byte(rig.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	port, device, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer port.Close()
-	defer device.Close()
-	screen, tty, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer screen.Close()
-	defer tty.Close()
-	if err := pty.Setsize(screen, &pty.Winsize{Cols: 120, Rows: 40}); err != nil {
-		t.Fatal(err)
-	}
-	go func() { _, _ = io.Copy(io.Discard, screen) }()
+	b := newBench(t)
+	go func() { _, _ = io.Copy(io.Discard, b.screen) }()
 
-	src, err := feed.Open("serial:"+device.Name(), feed.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
 	const rate, seconds = 1000, 10
 	var mu sync.Mutex
 	sentAt := make([]time.Time, 0, rate*seconds)
 	var delays []time.Duration
 	judged := int64(0)
-	w, err := watch.New(watch.Options{Feed: src, Rig: r, Shelf: t.TempDir(), Judged: func(n int64) {
+	w, err := watch.New(watch.Options{Feed: b.src, Rig: b.rig, Shelf: t.TempDir(), Judged: func(n int64) {
 		now := time.Now()
 		mu.Lock()
 		defer mu.Unlock()
@@ -82,9 +96,9 @@ func TestVerdictLatencyLong(t *testing.T) {
 	ctx := t.Context()
 	results := make(chan watch.Result, 1)
 	go func() { results <- w.Run(ctx) }()
-	go func() { _ = tui.Run(ctx, w, tui.Options{In: tty, Out: tty}) }()
+	go func() { _ = tui.Run(ctx, w, tui.Options{In: b.tty, Out: b.tty}) }()
 	waitFor(t, 5*time.Second, "the first line", func() bool {
-		_, err := port.Write([]byte("ready\n"))
+		_, err := b.port.Write([]byte("ready\n"))
 		return err == nil && w.Snapshot().Record.Lines >= 0 && w.Snapshot().Now > 300*time.Millisecond
 	})
 	tick := time.NewTicker(time.Second / rate)
@@ -95,7 +109,7 @@ func TestVerdictLatencyLong(t *testing.T) {
 		mu.Lock()
 		sentAt = append(sentAt, time.Now())
 		mu.Unlock()
-		if _, err := port.Write(line); err != nil {
+		if _, err := b.port.Write(line); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -119,30 +133,12 @@ func TestVerdictLatencyLong(t *testing.T) {
 // terminal. Goal: p99 ≤ 25 ms. Only a gross miss fails.
 func TestAlarmToTerminalLong(t *testing.T) {
 	long(t)
-	r, err := rig.Parse("example", []byte(rig.Example()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	port, device, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer port.Close()
-	defer device.Close()
-	screen, tty, err := pty.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer screen.Close()
-	defer tty.Close()
-	if err := pty.Setsize(screen, &pty.Winsize{Cols: 120, Rows: 40}); err != nil {
-		t.Fatal(err)
-	}
+	b := newBench(t)
 	seen := make(chan time.Time, 1000)
 	go func() {
 		buf := make([]byte, 64<<10)
 		for {
-			n, err := screen.Read(buf)
+			n, err := b.screen.Read(buf)
 			if err != nil {
 				return
 			}
@@ -151,12 +147,8 @@ func TestAlarmToTerminalLong(t *testing.T) {
 			}
 		}
 	}()
-	src, err := feed.Open("serial:"+device.Name(), feed.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
 	edges := make(chan struct{}, 1)
-	w, err := watch.New(watch.Options{Feed: src, Rig: r, Shelf: t.TempDir(), Listen: func(e watch.Event) {
+	w, err := watch.New(watch.Options{Feed: b.src, Rig: b.rig, Shelf: t.TempDir(), Listen: func(e watch.Event) {
 		if e.Alarm != nil {
 			select {
 			case edges <- struct{}{}:
@@ -169,7 +161,7 @@ func TestAlarmToTerminalLong(t *testing.T) {
 	}
 	results := make(chan watch.Result, 1)
 	go func() { results <- w.Run(t.Context()) }()
-	go func() { _ = tui.Run(t.Context(), w, tui.Options{In: tty, Out: tty, Edges: edges, Bell: true}) }()
+	go func() { _ = tui.Run(t.Context(), w, tui.Options{In: b.tty, Out: b.tty, Edges: edges, Bell: true}) }()
 	// A board at 200 Hz: rest, then 60 times over the limit and back.
 	us := 0
 	tick := time.NewTicker(5 * time.Millisecond)
@@ -181,7 +173,7 @@ func TestAlarmToTerminalLong(t *testing.T) {
 			if i == 0 {
 				first = time.Now()
 			}
-			if _, err := fmt.Fprintf(port, "%d,%d\n", us, raw+i%2); err != nil {
+			if _, err := fmt.Fprintf(b.port, "%d,%d\n", us, raw+i%2); err != nil {
 				t.Fatal(err)
 			}
 		}
