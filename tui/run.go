@@ -52,7 +52,6 @@ func Run(ctx context.Context, src Source, opts Options) error {
 	out := watched{opts.Out, cancel}
 	p := tea.NewProgram(
 		NewPullScreen(src, opts),
-		tea.WithContext(ctx),
 		tea.WithInput(in),
 		tea.WithOutput(out),
 		tea.WithAltScreen(),
@@ -75,9 +74,14 @@ func Run(ctx context.Context, src Source, opts Options) error {
 	select {
 	case err = <-done:
 	case <-ctx.Done():
+		// Quit, and not the library's own context: killed by that it closes
+		// its input under the goroutine that still reads from it. Quit waits
+		// for a program that waits for its terminal.
+		go p.Quit()
 		select {
 		case err = <-done:
 		case <-time.After(stallGrace):
+			p.Kill()
 			return fmt.Errorf("%w: it takes no output", ErrTerminal)
 		}
 	}
