@@ -38,7 +38,16 @@ type Options struct {
 	Seed     uint64        // every draw hangs on it
 	Rate     float64       // readings a second, 1 to 100,000; 0 for the rig's, else 200
 	Idle     time.Duration // at zero before the first stroke; 0 for 3 s, negative for none
-	Fault    string        // one of Faults, "" for none
+	Kind     Kind          // "" for Tension
+	Fault    string        // ready-made scripts: names of Faults, separated by commas; "" for none
+	Script   []Act         // and what else happens, in any order
+	// Noise is the SD of the noise as a fraction of the peak of the gauge
+	// pressure, 0 to 0.25; 0 for the transducer's own.
+	Noise float64
+	// Target and Hold are of a Proof: the force on the specimen (0: 0.6 of the
+	// bar's strength) and how long it is held (0: 10 s).
+	Target si.Force
+	Hold   time.Duration
 	// ClockSpeed is simulated time over the board's: a port served n times as
 	// fast as life has a board whose clock counts the wall's seconds, n times
 	// fewer. 0 for 1.
@@ -98,6 +107,16 @@ type Truth struct {
 	FaultAt      time.Duration // when the fault begins; 0 without one
 	ZeroOffset   si.Pressure   // what the transducer reads at no pressure
 	NoiseSD      si.Pressure
+
+	Kind     Kind
+	Outcome  Outcome
+	EndAt    time.Duration // nothing more happens to the bar after it
+	Upper    si.Force      // upper yield on the specimen, 0 for a metal without a yield drop
+	UpperAt  time.Duration
+	Lower    si.Force // lower yield
+	LowerAt  time.Duration
+	Expected si.Force // on the specimen: the bar's strength, reached or not
+	Events   []Event  // all that happened, in order
 }
 
 // Sim is one simulated pull. It is not safe for concurrent use.
@@ -136,6 +155,9 @@ func New(o Options) (*Sim, error) {
 	}
 	if err := o.fill(); err != nil {
 		return nil, err
+	}
+	if len(o.Script) > 0 || o.Noise != 0 || (o.Kind != "" && o.Kind != Tension) || strings.Contains(o.Fault, ",") {
+		return nil, errors.New("simulated rig: scripts, noise and other kinds are still to come")
 	}
 	m, err := findMetal(o.Alloy)
 	if err != nil {

@@ -3,6 +3,7 @@ package sim
 import (
 	"bytes"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -71,7 +72,7 @@ func TestSameSeedSameBytes(t *testing.T) {
 func TestTruthIsTheSameAtEveryRate(t *testing.T) {
 	want := mustNew(t, Options{Seed: 3, Rate: 10}).Truth()
 	for _, rate := range []float64{200, 1000, 7777, 50000} {
-		if got := mustNew(t, Options{Seed: 3, Rate: rate}).Truth(); got != want {
+		if got := mustNew(t, Options{Seed: 3, Rate: rate}).Truth(); !reflect.DeepEqual(got, want) {
 			t.Errorf("at %g Hz the pull is %+v, at 10 Hz %+v", rate, got, want)
 		}
 	}
