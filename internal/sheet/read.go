@@ -1,0 +1,464 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Read reads a table. The error is an *Error.
+func Read(data []byte, o Options) (*Table, error) {
+	if math.IsNaN(o.Rate) || math.IsInf(o.Rate, 0) || o.Rate < 0 || o.Rate > 1e9 {
+		return nil, doubt("give rows a second, such as 50", "the rate %g cannot be used", o.Rate)
+	}
+	if o.FlipSign && o.KeepSign {
+		return nil, doubt("choose one", "the sign cannot be both turned and kept")
+	}
+	text, encoding, err := decode(data)
+	if err != nil {
+		return nil, err
+	}
+	all, end := lines(text)
+	if o.SkipLines < 0 || o.SkipLines > 0 && o.SkipLines >= len(all) {
+		return nil, doubt("give fewer", "%d lines cannot be skipped: the file has %d", o.SkipLines, len(all))
+	}
+	var sep byte
+	if o.Separator == "" {
+		sep, err = findSeparator(text, all[o.SkipLines:])
+		if err != nil {
+			return nil, err
+		}
+	} else if s, ok := separatorOf(o.Separator); ok {
+		sep = s
+	} else {
+		return nil, doubt("write , or ; or tab, space, none", "the separator %q is not known", o.Separator)
+	}
+	l, err := findTable(text, all, o.SkipLines, sep)
+	if err != nil {
+		return nil, err
+	}
+	if err := l.plausible(); err != nil {
+		return nil, err
+	}
+	t := &Table{Encoding: encoding, LineEnd: end, Separator: separatorName(sep), Lines: len(all), Flipped: o.FlipSign}
+	for _, i := range []int{l.names, l.units} {
+		if i >= 0 {
+			t.Header = append(t.Header, i+1)
+		}
+	}
+	slices.Sort(t.Header)
+	t.Columns = l.columns()
+	if err := assign(t, &l, o); err != nil {
+		return nil, err
+	}
+	for i := range t.Columns {
+		if i != t.TimeColumn && i != t.LoadColumn && !(o.Rate > 0 && t.Columns[i].Role == Time) {
+			t.Channels = append(t.Channels, i)
+		}
+	}
+	r := reader{t: t, l: &l, o: o, text: text, lines: all}
+	if err := r.decimal(); err != nil {
+		return nil, err
+	}
+	if err := r.timeUnit(); err != nil {
+		return nil, err
+	}
+	if err := r.read(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// plausible compares the header's width with that of the rows.
+func (l *layout) plausible() error {
+	if n := len(l.headerCells); l.names >= 0 && n > 0 && l.width > n {
+		if l.sep == ',' && l.width >= 2*n-1 {
+			return bad("save it with semicolons or with decimal points", "the header has %d columns and the rows have %d: decimal commas cannot be told from the commas between the columns", n, l.width)
+		}
+		return bad("see whether the header is whole, or leave its lines out with --skip-lines and name the columns by number", "the header has %d columns and the rows have %d", n, l.width)
+	}
+	return nil
+}
+
+type reader struct {
+	t     *Table
+	l     *layout
+	o     Options
+	text  string
+	lines []span
+	comma bool
+	cells []string
+
+	unit   time.Duration // of the time column
+	day    time.Duration // added to times of day after midnights
+	first  time.Duration // time of the first row
+	newest time.Duration // T of the newest row
+	latest time.Duration // Time of the newest row that went on
+	before int           // bad rows since the last row
+	arena  []string
+}
+
+func (r *reader) line(i int) string { return r.text[r.lines[i].from:r.lines[i].to] }
+
+// decimal settles the decimal sign by looking at every number of the table. It
+// refuses what may as well be a sign between thousands.
+func (r *reader) decimal() error {
+	switch r.o.Decimal {
+	case "", "point", "comma":
+	default:
+		return doubt("write point or comma", "the decimal sign %q is not known", r.o.Decimal)
+	}
+	const next = "write the numbers without signs between the thousands"
+	var points, commas, surePoint, sureComma int // lines from 1 of the first
+	for i := r.l.first; i <= r.l.last; i++ {
+		if r.l.shapes[i] != dataLine {
+			continue
+		}
+		c, ok := split(r.cells[:0], r.line(i), r.l.sep)
+		r.cells = c
+		if !ok {
+			continue
+		}
+		for _, cell := range c {
+			if cell == "" {
+				continue
+			}
+			cell = plainMinus(cell)
+			mark, ok := number(cell)
+			if !ok {
+				if classify(cell) == isGrouped {
+					return bad(next, "line %d: %q has signs between its thousands", i+1, cutText(cell))
+				}
+				continue
+			}
+			if mark < 0 {
+				continue
+			}
+			if cell[mark] == ',' {
+				if commas == 0 {
+					commas = i + 1
+				}
+				if sureComma == 0 && !maybeThousands(cell, mark) {
+					sureComma = i + 1
+				}
+			} else {
+				if points == 0 {
+					points = i + 1
+				}
+				if surePoint == 0 && !maybeThousands(cell, mark) {
+					surePoint = i + 1
+				}
+			}
+		}
+	}
+	switch {
+	case r.o.Decimal != "":
+		r.comma = r.o.Decimal == "comma"
+	case points > 0 && commas > 0:
+		return doubt(next+", or write --decimal point or --decimal comma: rows with the other sign then count as bad", "lines %d and %d: both a point and a comma stand in numbers", points, commas)
+	case commas > 0 && sureComma == 0:
+		return doubt("write --decimal comma if it is a decimal sign", "line %d: the comma may be a decimal sign or stand between thousands", commas)
+	case points > 0 && surePoint == 0 && r.l.sep != ',':
+		return doubt("write --decimal point if it is a decimal sign", "line %d: the point may be a decimal sign or stand between thousands", points)
+	default:
+		r.comma = commas > 0
+	}
+	r.t.DecimalComma = r.comma
+	return nil
+}
+
+// maybeThousands says that the sign at mark may stand between thousands: one to
+// three digits before it, the first not 0, and exactly three after it.
+func maybeThousands(s string, mark int) bool {
+	i := 0
+	if s[0] == '+' || s[0] == '-' {
+		i = 1
+	}
+	return mark-i >= 1 && mark-i <= 3 && s[i] != '0' && len(s)-mark-1 == 3 && s[len(s)-1]-'0' <= 9 && s[len(s)-2]-'0' <= 9 && s[len(s)-3]-'0' <= 9
+}
+
+// clean gives the cell as strconv reads it; ok is false where it is no number
+// with this table's decimal sign.
+func (r *reader) clean(cell string) (string, bool) {
+	cell = plainMinus(cell)
+	mark, ok := number(cell)
+	if !ok {
+		return "", false
+	}
+	if mark < 0 {
+		return cell, true
+	}
+	if (cell[mark] == ',') != r.comma {
+		return "", false
+	}
+	if r.comma {
+		return cell[:mark] + "." + cell[mark+1:], true
+	}
+	return cell, true
+}
+
+func (r *reader) read() error {
+	t, l := r.t, r.l
+	for i := range r.lines {
+		switch {
+		case i == l.names || i == l.units:
+		case l.shapes[i] == blankLine && i >= r.o.SkipLines:
+			t.Skipped.add(i+1, "", "blank")
+		case i < l.first:
+			t.Skipped.add(i+1, r.line(i), "before the table")
+		case i > l.last:
+			why := "after the table"
+			if l.second >= 0 && i >= l.second {
+				why = "another table"
+			}
+			t.Skipped.add(i+1, r.line(i), why)
+		default:
+			if why := r.row(i); why != "" {
+				t.BadRows.add(i+1, r.line(i), why)
+				r.before++
+			}
+		}
+	}
+	t.BadAtEnd = r.before
+	if len(t.Rows) == 0 {
+		why := ""
+		if len(t.BadRows.First) > 0 {
+			f := t.BadRows.First[0]
+			why = fmt.Sprintf("; the first, line %d: %s", f.Number, f.Why)
+		}
+		return bad("look at the file, and name columns, separator or decimal sign", "none of %d rows can be used%s", t.BadRows.Count, why)
+	}
+	if l.second >= 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("another table begins at line %d: it is left out", l.second+1))
+	}
+	if err := r.sign(); err != nil {
+		return err
+	}
+	r.rate()
+	return nil
+}
+
+// row reads one line of the table; why says what is wrong with it.
+func (r *reader) row(i int) (why string) {
+	t := r.t
+	cells, ok := split(r.cells[:0], r.line(i), r.l.sep)
+	r.cells = cells
+	switch {
+	case !ok:
+		return "a quote is not closed, or text follows it"
+	case r.l.shapes[i] == nameLine:
+		return "text where numbers are expected"
+	}
+	for k := len(t.Columns); k < len(cells); k++ {
+		if cells[k] != "" {
+			return fmt.Sprintf("%d cells where the table has %d", len(cells), len(t.Columns))
+		}
+	}
+	row := Row{Line: i + 1}
+	if t.LoadColumn >= len(cells) || cells[t.LoadColumn] == "" {
+		return "the load is empty"
+	}
+	if why := r.load(&row, cells[t.LoadColumn]); why != "" {
+		return why
+	}
+	if t.TimeColumn >= 0 {
+		if t.TimeColumn >= len(cells) || cells[t.TimeColumn] == "" {
+			return "the time is empty"
+		}
+		if why := r.time(&row, cells[t.TimeColumn]); why != "" {
+			return why
+		}
+	} else {
+		row.Time = time.Duration(math.Round(float64(len(t.Rows)) * 1e9 / r.o.Rate))
+	}
+	if n := len(t.Channels); n > 0 {
+		if len(r.arena)+n > cap(r.arena) {
+			r.arena = make([]string, 0, max(n, 4096))
+		}
+		from := len(r.arena)
+		for _, c := range t.Channels {
+			text := ""
+			if c < len(cells) {
+				text, _ = r.clean(cells[c])
+			}
+			r.arena = append(r.arena, text)
+		}
+		row.Channels = r.arena[from:len(r.arena):len(r.arena)]
+	}
+	r.step(&row)
+	row.Bad, r.before = r.before, 0
+	t.Rows = append(t.Rows, row)
+	return ""
+}
+
+// step keeps the time from going back, as the engine does.
+func (r *reader) step(row *Row) {
+	t := r.t
+	if len(t.Rows) == 0 {
+		r.first, r.latest = row.Time, row.Time
+		return
+	}
+	switch {
+	case row.Time < r.latest:
+		t.Backward++
+		row.T = r.newest
+		return
+	case row.Time == r.latest:
+		t.Repeated++
+	}
+	r.latest = row.Time
+	row.T = row.Time - r.first
+	if d := row.T - r.newest; d > t.LongestStep {
+		t.LongestStep, t.LongestStepRow = d, len(t.Rows)-1
+	}
+	r.newest = row.T
+}
+
+func (r *reader) load(row *Row, cell string) (why string) {
+	text, ok := r.clean(cell)
+	if !ok {
+		if noValue(plainMinus(cell)) {
+			row.Load, row.LoadText = math.NaN(), "nan"
+			return ""
+		}
+		return fmt.Sprintf("the load %q is no number", cutText(cell))
+	}
+	if r.o.FlipSign {
+		text = flip(text)
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return fmt.Sprintf("the load %q is too large a number", cutText(cell))
+	}
+	row.Load, row.LoadText = v, text
+	return ""
+}
+
+// flip turns the sign of a number in its text.
+func flip(s string) string {
+	switch {
+	case s[0] == '-':
+		return s[1:]
+	case s[0] == '+':
+		s = s[1:]
+	}
+	if mant, _, _ := strings.Cut(strings.ToLower(s), "e"); strings.Trim(mant, "0.") == "" {
+		return s // no negative zero
+	}
+	return "-" + s
+}
+
+// timeUnit finds the unit of the times. Times of day need none.
+func (r *reader) timeUnit() error {
+	t := r.t
+	if t.TimeColumn < 0 {
+		return nil
+	}
+	c := t.Columns[t.TimeColumn]
+	if u, ok := timeUnits[c.Unit]; ok {
+		r.unit = u
+		return nil
+	}
+	for i := r.l.first; i <= r.l.last; i++ {
+		if r.l.shapes[i] != dataLine {
+			continue
+		}
+		cells, ok := split(r.cells[:0], r.line(i), r.l.sep)
+		r.cells = cells
+		if !ok || t.TimeColumn >= len(cells) {
+			continue
+		}
+		switch classify(cells[t.TimeColumn]) {
+		case isMoment:
+			return nil
+		case isNumber:
+			if c.Unit != "" {
+				return doubt("write --unit time=s if that is meant", "%q of the column %q is no unit of time", c.Unit, c.Title())
+			}
+			return doubt("write --unit time=s, or whatever it is in", "the column %q gives no unit", c.Title())
+		}
+	}
+	return nil
+}
+
+func (r *reader) time(row *Row, cell string) (why string) {
+	t := r.t
+	text, ok := r.clean(cell)
+	if ok {
+		if t.Clock || r.unit == 0 {
+			return "a number where the other times are times of day"
+		}
+		at, ok := elapsed(text, r.unit)
+		if !ok {
+			return fmt.Sprintf("the time %q is too large", cutText(cell))
+		}
+		row.Time, row.TimeText = at, text
+		return ""
+	}
+	if noValue(cell) {
+		return "the time is empty"
+	}
+	if classify(cell) != isMoment {
+		return fmt.Sprintf("the time %q is no number", cutText(cell))
+	}
+	if !t.Clock && len(t.Rows) > 0 {
+		return "a time of day where the other times are numbers"
+	}
+	at, dated, why := moment(cell)
+	if why != "" {
+		return why
+	}
+	if !dated {
+		// A step back by more than twelve hours is a midnight.
+		if len(t.Rows) > 0 && at+r.day+12*time.Hour < t.Rows[len(t.Rows)-1].Time {
+			r.day += 24 * time.Hour
+		}
+		at += r.day
+	}
+	t.Clock = true
+	row.Time, row.TimeText = at, cell
+	return ""
+}
+
+// sign refuses a load that is mostly negative unless told what to do: its
+// largest value, which the drag hand would keep, is then not the peak.
+func (r *reader) sign() error {
+	low, high := 0.0, 0.0
+	for i := range r.t.Rows {
+		if v := r.t.Rows[i].Load; v == v {
+			low, high = min(low, v), max(high, v)
+		}
+	}
+	if -low <= high || r.o.KeepSign {
+		return nil
+	}
+	name := r.t.Load().Title()
+	if r.o.FlipSign {
+		return doubt("leave --flip-sign out", "turned, %q is mostly negative (%g to %g): it was positive as it stands in the file", name, low, high)
+	}
+	return doubt("write --flip-sign to count compression as positive, or --keep-sign to take it as it stands", "%q is mostly negative (%g to %g): its highest value would not be the peak", name, low, high)
+}
+
+// rate is the median of the steps in time, the rows at a time of the row before
+// left out.
+func (r *reader) rate() {
+	t := r.t
+	if t.TimeColumn < 0 {
+		t.Rate = r.o.Rate
+		return
+	}
+	steps := make([]time.Duration, 0, len(t.Rows))
+	for i := 1; i < len(t.Rows); i++ {
+		if d := t.Rows[i].T - t.Rows[i-1].T; d > 0 {
+			steps = append(steps, d)
+		}
+	}
+	if len(steps) == 0 {
+		return
+	}
+	slices.Sort(steps)
+	t.Rate = 1e9 / float64(steps[len(steps)/2])
+}
