@@ -38,7 +38,7 @@ func (e *Engine) sees() bool {
 // small rest does not count: the zero may have moved by more than the threshold.
 func (e *Engine) loaded() bool {
 	switch e.phase.now {
-	case Loading, PastPeak:
+	case Loading, PastPeak, Holding:
 		return true
 	case Slack:
 		return e.midOK && e.mid.p-e.slackBase() > e.threshold

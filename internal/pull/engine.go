@@ -64,9 +64,12 @@ type Engine struct {
 	// refusedAt is when the newest reason against a zero was found.
 	refusedAt time.Duration
 
-	hand dragHand
-	pace pace
-	look sight
+	hand     dragHand
+	bias     bias
+	pace     pace
+	strokes  strokes
+	givingAt si.Force // 0: nothing but the specimen was seen to give
+	look     sight
 
 	limits  []limitState
 	levels  [Stop + 1]float64 // fraction of the allowable, by Level
@@ -83,6 +86,8 @@ type Engine struct {
 	outLimits []Limit
 	outAlarms []Alarm
 	outBreak  Break
+	outYield  YieldDrop
+	outHold   Hold
 }
 
 // moment is a valid reading in the ring that the edge of a fall is found on.
@@ -210,6 +215,9 @@ func (e *Engine) bucketClosed() {
 	}
 	e.recentTop()
 	e.updatePace()
+	if e.underway() {
+		e.stepBias()
+	}
 	e.zeroReturn()
 }
 

@@ -321,9 +321,16 @@ func (e *Engine) judgeFall(s shape) {
 	}
 }
 
-// judgeSlow names a fall that a person can have made with the valve.
+// judgeSlow names a fall that a person can have made with the valve, or that a
+// bar makes that necks to nothing.
 func (e *Engine) judgeSlow(took time.Duration) {
+	now := e.t
+	if e.phase.gone != never {
+		now = e.phase.gone
+	}
 	switch {
+	case e.fading(fallLow*e.phase.top, now):
+		e.setOutcome(Faded, "faded: the force went down without a snap")
 	case e.cfg.Kind == Crush, took <= letOffSlow:
 		e.setOutcome(LetOff, "let off")
 	default:

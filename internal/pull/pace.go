@@ -27,6 +27,7 @@ type pace struct {
 	mark   float64       // last level that was a real gain
 	markAt time.Duration
 	low    float64 // lowest of this rest
+	base   float64 // lowest of the rest before this stroke
 
 	crests [crestCount]crest
 	n      int
@@ -34,13 +35,13 @@ type pace struct {
 
 // restart begins anew with a loading.
 func (p *pace) restart(t time.Duration, level float64) {
-	*p = pace{from: t, low: level, top: level, mark: level, topAt: t, markAt: t, rising: true}
+	*p = pace{from: t, low: level, base: level, top: level, mark: level, topAt: t, markAt: t, rising: true}
 }
 
 // updatePace follows the strokes with the newest bucket.
 func (e *Engine) updatePace() {
 	p := &e.pace
-	if e.phase.now != Loading && e.phase.now != PastPeak {
+	if !e.underway() {
 		if p.rate != 0 || p.lead != 0 {
 			p.rate = 0
 			e.lookAhead()
@@ -65,7 +66,7 @@ func (e *Engine) followStroke(t time.Duration, v float64, n int) {
 	if !p.rising {
 		p.low = min(p.low, v)
 		if v > p.low+h {
-			p.rising = true
+			p.rising, p.base = true, p.low
 			p.top, p.topAt, p.mark, p.markAt = v, t, v, t
 		}
 		return
@@ -80,6 +81,7 @@ func (e *Engine) followStroke(t time.Duration, v float64, n int) {
 		p.crests[p.n%crestCount] = crest{p.topAt, p.top}
 		p.n++
 		p.rising, p.low = false, v
+		e.strokeDone(p.base, p.top)
 	}
 }
 

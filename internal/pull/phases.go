@@ -18,14 +18,21 @@ type phases struct {
 
 	top      float64       // highest level of this loading, Pa above the zero
 	nearTop  time.Duration // when the load was last near it
+	grewAt   time.Duration // when it last grew by more than 1 %
+	grewTo   float64       // how high that was
 	highAt   time.Duration // when it was last at 90 % of it
+	halfAt   time.Duration // when it was last at 50 % of it
 	gone     time.Duration // since when all but 10 % of it is off, without a fast fall, or never
 	recent   float64       // highest level of the last moments, Pa above the zero
 	recentAt time.Duration // when
 	recentN  int           // at which reading
 	armed    time.Duration // nothing before counts for it
 
-	fall fall
+	fall    fall
+	dip     dip
+	yielded bool
+	yield   YieldDrop
+	hold    hold
 
 	broke    bool
 	brk      Break
@@ -50,11 +57,16 @@ func (e *Engine) stepPhase() {
 	switch ph.now {
 	case Slack:
 		e.stepSlack(e.mid.p - e.slackBase())
-	case Loading, PastPeak:
+	case Loading, PastPeak, Holding:
 		e.stepLoading(x)
 	default:
 		e.stepAfter(x)
 	}
+}
+
+// underway says whether a loading is on that has no outcome yet.
+func (e *Engine) underway() bool {
+	return e.phase.now == Loading || e.phase.now == PastPeak || e.phase.now == Holding
 }
 
 // held says whether a condition that is true now has been so for d.
@@ -95,7 +107,9 @@ func (e *Engine) startLoading(text string) {
 	ph.over, ph.reload, ph.regain = never, never, never
 	ph.top = x
 	ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
-	ph.nearTop, ph.highAt, ph.armed = e.t, e.t, e.t
+	ph.nearTop, ph.highAt, ph.halfAt, ph.armed = e.t, e.t, e.t, e.t
+	ph.grewAt, ph.grewTo = e.t, x
+	ph.hold.on = false
 	ph.fall = fall{}
 	ph.gone = never
 	ph.low = false
@@ -103,6 +117,7 @@ func (e *Engine) startLoading(text string) {
 		ph.loaded = max(e.t, 1) // 0 is "not yet"
 	}
 	e.pace.restart(e.t, x)
+	e.restartDip(x)
 	e.enter(Loading, text)
 }
 
@@ -119,15 +134,25 @@ func (e *Engine) stepLoading(x float64) {
 		if ph.now == PastPeak {
 			e.enter(Loading, "loading: over the peak of before")
 		}
+		if x > ph.grewTo*(1+holdGrowth) {
+			ph.grewTo, ph.grewAt = x, e.t
+		}
 	}
 	if x >= ph.top*(1-pastPeakDrop)-edgeNoise*e.sd {
 		ph.nearTop = e.t
 	} else if ph.now == Loading && e.t-ph.nearTop >= pastPeakFor {
 		e.enter(PastPeak, "past the peak")
 	}
-	if x >= fallHigh*ph.top {
-		ph.highAt = e.t
+	if x >= fallTrigger*ph.top {
+		ph.halfAt = e.t
+		if x >= fallHigh*ph.top {
+			ph.highAt = e.t
+		}
 	}
+	if e.cfg.Kind == Proof {
+		e.stepHold(x)
+	}
+	e.stepDip(x)
 	e.watchFall(x)
 }
 
@@ -216,14 +241,14 @@ func (e *Engine) end() {
 	if f := &ph.fall; f.waits && !e.backUp(f.level) {
 		e.declareBreak(f.snap)
 	}
-	if loading := ph.now == Loading || ph.now == PastPeak; loading && ph.gone != never && !e.backUp(ph.top) {
+	if e.underway() && ph.gone != never && !e.backUp(ph.top) {
 		e.judgeSlow(ph.gone - ph.highAt)
 	}
 	switch ph.now {
 	case Slack:
 		e.setOutcome(Ended, "ended before any load")
 		return
-	case Loading, PastPeak:
+	case Loading, PastPeak, Holding:
 	default:
 		if ph.broke && ph.low {
 			ph.brk.Provisional = false
@@ -238,6 +263,8 @@ func (e *Engine) end() {
 	case x > endedAbove*e.hand.level || x >= fallHigh*ph.top:
 		e.setOutcome(Ended, fmt.Sprintf("ended with %s still on", e.point(e.last).Specimen.Text(e.units)))
 	case e.cfg.Kind != Crush && e.snappedAtEnd(x):
+	case e.fading(x, e.t):
+		e.setOutcome(Faded, fmt.Sprintf("faded: down to %.0f %% without a snap when the readings end", 100*max(x/ph.top, 0)))
 	default:
 		e.setOutcome(Unclear, "unclear: the readings end in the middle of a fall")
 	}

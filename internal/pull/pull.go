@@ -54,16 +54,24 @@ type Config struct {
 	Rig      *rig.Rig
 	Area     si.Area  // of the specimen, the smallest section; 0: unknown, no stress
 	LastZero *float64 // raw zero of the last pull on this rig, if any
+	// Yield is the lowest stress the specimen is expected to yield at; 0: not
+	// known. Needs Area.
+	Yield si.Stress
+	// Target is the force on the specimen that a proof holds, 0: whatever is
+	// held; Hold is for how long, 0: as long as the person likes.
+	Target si.Force
+	Hold   time.Duration
 }
 
 // Phase is where in its life a pull is.
 type Phase string
 
-// The phases of a pull; the last five are outcomes.
+// The phases of a pull; the last five are outcomes. Only a proof holds.
 const (
 	Slack    Phase = "slack"
 	Loading  Phase = "loading"
 	PastPeak Phase = "past-peak"
+	Holding  Phase = "holding"
 	Broken   Phase = "broken"
 	Faded    Phase = "faded"
 	LetOff   Phase = "let-off"
@@ -154,24 +162,52 @@ type Break struct {
 	Provisional bool
 }
 
+// YieldDrop is an upper yield point: the force falls though the load goes on,
+// and only comes back as the metal hardens.
+type YieldDrop struct {
+	Upper Point // highest before the drop
+	Lower Point // lowest before the force was back
+}
+
+// Strokes is what the strokes of a hand pump give.
+type Strokes struct {
+	Count int
+	Gain  si.Force // at the specimen, of the newest stroke by the median of three; 0: not known yet
+	Best  si.Force // the most that gain was
+	// Giving says that the gain is far under the best.
+	Giving bool
+}
+
+// Hold is how a proof is held.
+type Hold struct {
+	From   time.Duration // when the force was reached
+	For    time.Duration // how long it was held, less what lay more than 5 % under it
+	Force  si.Force      // on the specimen: the target, or what was held without one
+	Lowest si.Force      // while it was held
+	Met    bool          // For reached the time asked for
+}
+
 // State is the whole of what the engine knows. It is a value: copying it is
 // cheap but for the slices, which are valid until the next Step.
 type State struct {
-	T          time.Duration
-	Kind       Kind
-	Phase      Phase
-	Readings   int // valid ones and faulty ones
-	Faults     int // readings outside the valid bands
-	Gaps       int // times the force could not be seen
-	BadLines   int
-	Slips      int
-	Zero       Zero
-	Live       Point
-	Signal     rig.Signal   // of the newest reading
-	Seen       bool         // there is a valid reading and it is fresh
-	Peak       Point        // the drag hand: spike-proof, latched
-	PeakRaw    Point        // largest single valid reading
-	Noise      si.Pressure  // SD of the readings, estimated while slack
+	T        time.Duration
+	Kind     Kind
+	Phase    Phase
+	Readings int // valid ones and faulty ones
+	Faults   int // readings outside the valid bands
+	Gaps     int // times the force could not be seen
+	BadLines int
+	Slips    int
+	Zero     Zero
+	Live     Point
+	Signal   rig.Signal  // of the newest reading
+	Seen     bool        // there is a valid reading and it is fresh
+	Peak     Point       // the drag hand: spike-proof, latched
+	PeakRaw  Point       // largest single valid reading
+	Noise    si.Pressure // SD of the readings, estimated while slack
+	// PeakBias is how much the drag hand is expected to lie over the force
+	// without the noise: a maximum picks the readings that err upwards.
+	PeakBias   si.Force
 	Pace       si.ForceRate // at the specimen, through the strokes
 	StressPace si.StressRate
 	LoadedAt   time.Duration // when the first loading began; 0: not yet
@@ -182,6 +218,9 @@ type State struct {
 	Worst      Level   // highest level that is active and not returned
 	TripOK     bool    // what the trip line shows: false after a confirmed stop or blindness
 	Break      *Break
+	Yield      *YieldDrop // the first one
+	Strokes    Strokes
+	Hold       *Hold
 	Outcome    Phase // "" until known
 }
 
@@ -196,6 +235,9 @@ const (
 	EvAlarm EventKind = "alarm"
 	EvSlip  EventKind = "slip"
 	EvBreak EventKind = "break"
+	EvYield EventKind = "yield"
+	// EvRemark is something worth a look that is neither alarm nor end.
+	EvRemark EventKind = "remark"
 	// EvWithdrawn takes a break back that was none: the reading had dropped out.
 	EvWithdrawn EventKind = "withdrawn"
 	EvLost      EventKind = "lost"
@@ -209,6 +251,6 @@ type Event struct {
 	T     time.Duration
 	Phase Phase
 	Alarm Alarm // for EvAlarm; State of the life cycle in its fields
-	Point Point // for EvPeak, EvBreak
+	Point Point // for EvPeak, EvBreak, EvSlip, EvYield
 	Text  string
 }

@@ -43,6 +43,17 @@ func (e *Engine) State() State {
 		e.outBreak = e.phase.brk
 		s.Break = &e.outBreak
 	}
+	if e.phase.yielded {
+		e.outYield = e.phase.yield
+		s.Yield = &e.outYield
+	}
+	if h := &e.phase.hold; h.state.From > 0 {
+		e.outHold = h.state
+		s.Hold = &e.outHold
+	}
+	force := func(p float64) si.Force { return si.Force(number(p * e.perPa)) }
+	s.Strokes = Strokes{Count: e.strokes.n, Gain: force(e.strokes.gain()), Best: force(e.strokes.best), Giving: e.strokes.giving}
+	s.PeakBias = force(e.peakBias())
 	return s
 }
 
@@ -165,6 +176,14 @@ func (s State) Clone() State {
 	if s.Break != nil {
 		b := *s.Break
 		s.Break = &b
+	}
+	if s.Yield != nil {
+		y := *s.Yield
+		s.Yield = &y
+	}
+	if s.Hold != nil {
+		h := *s.Hold
+		s.Hold = &h
 	}
 	return s
 }

@@ -94,8 +94,45 @@ const (
 	paceFallen  = 0.9   // of the last crest: no longer the rise that the crests tell
 )
 
+// Strokes.
+const (
+	gainWeak    = 0.5 // of the best gain: strokes of one person differ by a fifth
+	gainBack    = 0.8
+	gainStrokes = 2   // in a row, each by the median of three
+	gainYield   = 0.9 // of the expected yield: nearer, the specimen itself may yield
+)
+
 // Drag hand.
-const peakEvery = 100 * time.Millisecond
+const (
+	peakEvery   = 100 * time.Millisecond
+	biasBuckets = 5 // 0.1 s, or five readings at low rates
+)
+
+// Dips: what the force does under its top without ending the load.
+const (
+	dipLeast   = 0.005                   // of the top: open traces show yield drops of 0.8 % and more
+	dipNoise   = 6                       // SDs of a single reading; medians of three have two thirds of it
+	dipCounts  = 2.5                     // converter counts
+	dipDeep    = 1500 * time.Millisecond // longer than a stroke with its rest
+	yieldMost  = 0.15                    // of the top; open traces show 0.8 to 3.5 %
+	yieldRise  = 2 * time.Second
+	yieldSlow  = 2.5                    // times slower than the load rose before
+	yieldSkew  = 3                      // the fall to half the depth against the way back: a pause falls slowly and comes back fast
+	slipLeast  = 0.02                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator)
+	slipRests  = 2                      // times what the rests between the last strokes lost
+	slipBack   = 0.5                    // of what was lost
+	slipSudden = 250 * time.Millisecond // slower is a valve or a leak
+	slipRatio  = 3                      // rate of fall over load rate
+)
+
+// Proof and fading.
+const (
+	holdBand    = 0.95            // of the force to hold (no source)
+	holdGrowth  = 0.01            // less growth in 5 s is holding
+	fadeLeast   = 5 * time.Second // from 98 % of the top: a hand on a valve is quicker
+	fadeRound   = 0.3             // 98 → 90 % against 90 → 50 %: 0.2 with a knee, 0.15 through a valve
+	fadeSlowing = 0.8             // rate of the second half over the first: 1 on a straight line, a third through a valve
+)
 
 // Falls.
 const (

@@ -1,0 +1,76 @@
+package pull
+
+import (
+	"fmt"
+
+	"draghand/internal/si"
+)
+
+// strokes keeps what each pump stroke gave, from the lowest of the rest before
+// it to its crest: what leaks back in a rest is no fault of the stroke.
+type strokes struct {
+	n      int
+	last   [3]float64 // Pa, newest first
+	best   float64    // largest median of three
+	rests  [3]float64 // Pa lost in the rest before each
+	crest  float64    // Pa, of the newest
+	weak   int        // strokes in a row far under it
+	giving bool
+}
+
+// gain is the median of the last three strokes, Pa; 0 before there are three.
+func (s *strokes) gain() float64 {
+	if s.n < 3 {
+		return 0
+	}
+	a, b, c := s.last[0], s.last[1], s.last[2]
+	return max(min(a, b), min(max(a, b), c))
+}
+
+// rest is the most that one of the last rests between strokes lost, Pa.
+func (s *strokes) rest() float64 { return max(s.rests[0], s.rests[1], s.rests[2]) }
+
+// strokeDone takes a stroke that rose from low to top, Pa above the zero.
+//
+// The same pump gives the same oil with each stroke, so the force it gains tells
+// how stiff all that it pulls on is: when the gain falls, something yields. Under
+// the specimen's own yield that is another part.
+func (e *Engine) strokeDone(low, top float64) {
+	s := &e.strokes
+	if s.n > 0 {
+		s.rests = [3]float64{max(0, s.crest-low), s.rests[0], s.rests[1]}
+	}
+	s.n++
+	s.crest = top
+	s.last = [3]float64{top - low, s.last[0], s.last[1]}
+	g := s.gain()
+	s.best = max(s.best, g)
+	yield := e.yieldPressure()
+	switch {
+	case g >= gainBack*s.best:
+		s.weak, s.giving = 0, false
+	case g > 0 && g < gainWeak*s.best:
+		s.weak++
+	default:
+		s.weak = 0
+	}
+	if s.giving || s.weak < gainStrokes {
+		return
+	}
+	s.giving = true
+	share := 100 * g / s.best
+	switch {
+	case yield == 0:
+		e.tell(Event{Kind: EvRemark, Text: fmt.Sprintf("a stroke gains %.0f %% of the best: something yields, the specimen or another part", share)})
+	case top < gainYield*yield:
+		e.givingAt = e.point(e.last).Specimen
+		e.tell(Event{Kind: EvRemark, Text: fmt.Sprintf(
+			"a stroke gains %.0f %% of the best, under the specimen's yield: something other than the specimen may be giving: look at the link bar", share)})
+	}
+}
+
+// yieldPressure is the pressure above the zero at the specimen's lowest expected
+// yield, Pa; 0: not known.
+func (e *Engine) yieldPressure() float64 {
+	return max(0, e.pressureFor(si.Force(float64(e.cfg.Yield)*float64(e.cfg.Area))))
+}
