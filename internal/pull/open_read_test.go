@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"draghand/internal/rig"
+	"draghand/internal/sheet"
 	"draghand/internal/si"
 )
 
@@ -146,56 +147,62 @@ func readTable(t *testing.T, file string) []map[string]string {
 	return out
 }
 
-// read takes time and force out of a trace's table: the columns by the names in
-// its header, the separator by what parts that header, a decimal comma where
-// commas do not part fields.
+// openSheets are what a person must say of the tables of each folder: the units
+// that headers leave out, as README.md names them, and which way the force goes.
+var openSheets = map[string]sheet.Options{
+	"al6061-hot":           imperial,
+	"al6061-room":          imperial,
+	"al6061-shear":         imperial,
+	"ss304l-round":         imperial,
+	"ss304l-small":         imperial,
+	"concrete-cubes":       {FlipSign: true},
+	"concrete-cylinders":   {FlipSign: true},
+	"concrete-load-cycles": {FlipSign: true},
+	"copper-alloys":        {},
+	"polymer-film":         {},
+	"s355-steel":           {},
+}
+
+var (
+	imperial = sheet.Options{
+		Columns: map[sheet.Role]string{sheet.Force: "load"},
+		Units:   map[sheet.Role]string{sheet.Time: "s", sheet.Force: "lbf"},
+	}
+	stressAlone = sheet.Options{Rate: assumedRate, Units: map[sheet.Role]string{sheet.Stress: "ksi"}}
+)
+
+// read takes time and force out of a trace's table, as an import does.
 func (o *openTrace) read(t *testing.T, file string) {
 	t.Helper()
 	text, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	comma, timeAt, forceAt := "", -1, -1
-	sign := o.either("sense", "")
-	if o.more {
-		sign = 1
-		if o.columns["mode"] == "compression" {
-			sign = -1
+	opt, ok := openSheets[o.set]
+	if !ok {
+		t.Fatalf("%s: nothing is known of its folder", o.name())
+	}
+	timed := o.columns["duration_s"]+o.columns["duration"] != ""
+	if !timed {
+		opt = stressAlone
+	}
+	tab, err := sheet.Read(text, opt)
+	if err != nil {
+		t.Fatalf("%s: %v", o.name(), err)
+	}
+	if n := tab.BadRows.Count; n != 0 || len(tab.Rows) < 10 {
+		t.Fatalf("%s: %d rows and %d bad ones", o.name(), len(tab.Rows), n)
+	}
+	for _, r := range tab.Rows {
+		o.at = append(o.at, r.T.Round(time.Microsecond)) // as a record keeps it
+		o.force = append(o.force, r.Load)
+		if timed {
+			o.sec = append(o.sec, r.Time.Seconds())
 		}
 	}
-	for line := range strings.Lines(string(text)) {
-		line = strings.TrimRight(line, "\r\n")
-		if comma == "" {
-			comma, timeAt, forceAt = headerOf(line)
-			continue
-		}
-		c := strings.Split(line, comma)
-		if forceAt >= len(c) {
-			continue
-		}
-		cell := func(i int) (float64, bool) {
-			s := strings.TrimSpace(c[i])
-			if comma != "," {
-				s = strings.Replace(s, ",", ".", 1)
-			}
-			v, err := strconv.ParseFloat(s, 64)
-			return v, err == nil
-		}
-		v, ok := cell(forceAt)
-		if !ok {
-			continue
-		}
-		if timeAt >= 0 {
-			s, ok := cell(timeAt)
-			if !ok {
-				continue
-			}
-			o.sec = append(o.sec, s)
-		}
-		o.force = append(o.force, sign*v)
-	}
-	if len(o.force) < 10 {
-		t.Fatalf("%s: %d rows", o.name(), len(o.force))
+	o.rate = tab.Rate
+	if got := tab.Load().Unit; got != o.columns["y_unit"] {
+		t.Errorf("%s: in %q, want %q", o.name(), got, o.columns["y_unit"])
 	}
 	o.unit = map[string]float64{
 		"lbf": si.PoundForce, "kN": si.Kilonewton, "N": si.Newton, "ksi": si.KSI * stressArea,
@@ -203,50 +210,6 @@ func (o *openTrace) read(t *testing.T, file string) {
 	if o.unit == 0 {
 		t.Fatalf("%s: no unit %q", o.name(), o.columns["y_unit"])
 	}
-	o.clock()
-}
-
-// headerOf finds the columns in a line of names.
-func headerOf(line string) (comma string, timeAt, forceAt int) {
-	for _, comma := range []string{";", "\t", ","} {
-		timeAt, forceAt := -1, -1
-		for i, h := range strings.Split(line, comma) {
-			switch strings.TrimSpace(h) {
-			case "time", "Time", "Zeit", "time_s":
-				timeAt = i
-			case "load", "Load", "Kraft", "force_kN", "force_N":
-				forceAt = i
-			}
-		}
-		if comma == "," && timeAt < 0 && strings.HasPrefix(line, "engineering_stress,engineering_strain") {
-			forceAt = 0
-		}
-		if forceAt >= 0 {
-			return comma, timeAt, forceAt
-		}
-	}
-	return "", -1, -1
-}
-
-// clock makes whole microseconds of the times and finds the rate.
-func (o *openTrace) clock() {
-	sec := o.sec
-	if sec == nil {
-		sec = make([]float64, len(o.force))
-		for i := range sec {
-			sec[i] = float64(i) / assumedRate
-		}
-	}
-	var steps []float64
-	for i, s := range sec {
-		o.at = append(o.at, micros(s-sec[0]))
-		if i > 0 {
-			steps = append(steps, s-sec[i-1])
-		}
-	}
-	slices.Sort(steps)
-	n := len(steps)
-	o.rate = 2 / (steps[(n-1)/2] + steps[n/2])
 }
 
 // micros is a time as a record keeps it.
