@@ -58,6 +58,9 @@ type Chunk struct {
 	Torn bool
 	// Err says why the source was lost (kind Lost).
 	Err error
+	// Note is what a person may want to know about how the source came back
+	// (kind Back), such as another name of its port; mostly empty.
+	Note string
 }
 
 // Feed is a source of bytes.

@@ -172,6 +172,10 @@ func TestOpenUnderstands(t *testing.T) {
 		{"tcp:", Options{}, "names no host", "tcp:"},
 		{"tcp:host", Options{}, "names no host", "tcp:"},
 		{"tcp::4000", Options{}, "names no host", "tcp:"},
+		{"tcp:2001:db8::7:4000", Options{}, "names no host", "with brackets"},
+		{"tcp:host:rig", Options{}, "has no port", "1 to 65535"},
+		{"tcp:host:0", Options{}, "has no port", "1 to 65535"},
+		{"tcp:host:65536", Options{}, "has no port", "1 to 65535"},
 		{"sim:", Options{}, "no simulated rig", "serial:PATH"},
 		{"sim:?a=%zz", Options{Sim: sim}, "cannot be read", "sim:?"},
 	}

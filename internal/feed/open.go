@@ -63,7 +63,7 @@ func Open(spec string, o Options) (Feed, error) {
 		}
 		return nil, specError(spec, "names no file", `write for example "file:readings.csv"`)
 	case "tcp":
-		return newTCP(spec, rest)
+		return newTCP(spec, rest, o)
 	case "sim":
 		return openSim(spec, rest, o)
 	}

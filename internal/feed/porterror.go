@@ -27,6 +27,9 @@ func portError(path string, baud int, err error) *Error {
 	case errors.Is(err, errBusy) || code == serial.PortBusy:
 		e.What = fmt.Sprintf("serial port %q is already in use by another program", path)
 		e.Hint = "close the other program (a serial monitor, or a second run of this one), then start again"
+	case errors.Is(err, errOtherBoard):
+		e.What = fmt.Sprintf("another board is at %q than before", path)
+		e.Hint = "plug the rig's own board in, or end this pull and start a new one with that board"
 	case errors.Is(err, fs.ErrPermission) || code == serial.PermissionDenied:
 		e.What = fmt.Sprintf("serial port %q may not be opened by you", path)
 		e.Hint = permissionHint(path)

@@ -6,74 +6,108 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"strconv"
 	"time"
 )
 
-// dialFor is how long a peer may take to answer.
-const dialFor = 5 * time.Second
+const (
+	// dialFor is how long a peer may take to answer.
+	dialFor = 5 * time.Second
+	// redialFor is the same for a lost one. Shorter, because the pauses between
+	// unanswered calls double within one attempt (1, 2, 4 s), and a network that
+	// is back should be noticed soon.
+	redialFor = 2 * time.Second
+)
+
+// alive is how a peer is found dead that cannot say so any more (power off, out
+// of range): after 5 s without a byte it is asked every 2 s, and lost after three
+// questions without an answer. That is some 11 s; the silence itself is told long
+// before by whoever reads the feed. It is a function because a network's values
+// are no constants.
+func alive() net.KeepAliveConfig {
+	return net.KeepAliveConfig{Enable: true, Idle: 5 * time.Second, Interval: 2 * time.Second, Count: 3}
+}
 
 // tcp reads a network connection, such as a board on the wireless network or a
-// serial port served by another computer.
-type tcp struct{ name, address string }
+// serial port served by another computer, and connects again when it is lost.
+type tcp struct {
+	name, address string
+	giveUp        time.Duration
+	keep          net.KeepAliveConfig
+}
 
-func newTCP(name, address string) (*tcp, error) {
+func newTCP(name, address string, o Options) (*tcp, error) {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil || host == "" || port == "" {
-		e := specError(name, "names no host and port", `write for example "tcp:192.0.2.7:4000"`)
+		e := specError(name, "names no host and port", `write for example "tcp:192.0.2.7:4000", or "tcp:[2001:db8::7]:4000" with brackets`)
 		e.Err = err
 		return nil, e
 	}
-	return &tcp{name, address}, nil
+	if n, err := strconv.Atoi(port); err != nil || n < 1 || n > 65535 {
+		return nil, specError(name, fmt.Sprintf("has no port %q", port), "give a number from 1 to 65535 after the last colon")
+	}
+	return &tcp{name: name, address: address, giveUp: o.GiveUp, keep: alive()}, nil
 }
 
 func (t *tcp) Name() string { return t.name }
 
-// Run reads until the peer closes the connection, which is the end.
+// Run reads until ctx is done. A connection that the other side closes is lost
+// too: a bridge or a board that restarts closes it just so, and under load
+// nobody must take that for the end.
 func (t *tcp) Run(ctx context.Context, out func(Chunk)) (err error) {
 	defer caught(t.name, &err)
-	dialer := net.Dialer{Timeout: dialFor}
+	return last(ctx, t, make([]byte, blockSize), t.giveUp, out)
+}
+
+func (t *tcp) what() string { return fmt.Sprintf("the connection to %q", t.address) }
+
+func (t *tcp) open(ctx context.Context, again bool) (port, string, error) {
+	dialer := net.Dialer{Timeout: dialFor, KeepAliveConfig: t.keep}
+	if again {
+		dialer.Timeout = redialFor
+	}
 	conn, err := dialer.DialContext(ctx, "tcp", t.address)
 	if err != nil {
-		if ctx.Err() != nil {
-			return nil
-		}
-		return &Error{
-			What: fmt.Sprintf("no connection to %q: %v", t.address, netCause(err)),
-			Hint: "look whether the board is on the network and the port is right, then start again",
-			Err:  err,
-			kind: ErrSource,
-		}
+		return nil, "", err
 	}
-	defer conn.Close()
 	// Closing wakes the read; a second Close is harmless.
-	defer context.AfterFunc(ctx, func() { conn.Close() })()
-	// A bridge to a serial port may begin anywhere within a line.
-	out(Chunk{Kind: Opened, At: time.Now(), Torn: true})
-	buf := make([]byte, blockSize)
-	for {
-		n, err := conn.Read(buf)
-		at := time.Now()
-		if ctx.Err() != nil {
-			return nil
-		}
-		if n > 0 {
-			out(Chunk{Kind: Data, At: at, Data: buf[:n]})
-		}
-		if errors.Is(err, io.EOF) {
-			out(Chunk{Kind: End, At: at})
-			return nil
-		}
-		if err != nil {
-			lost := &Error{
-				What: fmt.Sprintf("the connection to %q was lost: %v", t.address, netCause(err)),
-				Hint: "look at the network and the board, then start again; what was read before is kept",
-				Err:  err,
-				kind: ErrSource,
-			}
-			out(Chunk{Kind: Lost, At: at, Err: lost})
-			return lost
-		}
+	return &connection{conn, context.AfterFunc(ctx, func() { conn.Close() })}, "", nil
+}
+
+// connection is an open connection that closes when its context is done.
+type connection struct {
+	net.Conn
+	forget func() bool
+}
+
+// Close closes and forgets the context.
+func (c *connection) Close() error {
+	c.forget()
+	return c.Conn.Close()
+}
+
+func (t *tcp) refused(err error) *Error {
+	e := &Error{
+		What: fmt.Sprintf("no connection to %q: %v", t.address, netCause(err)),
+		Hint: "look whether the board is on the network and the port is right, then start again",
+		Err:  err,
+		kind: ErrSource,
 	}
+	var name *net.DNSError
+	if errors.As(err, &name) {
+		e.What = fmt.Sprintf("no connection to %q: the name %q cannot be found on the network", t.address, name.Name)
+		e.Hint = `look at the spelling, or give the address in numbers, such as "tcp:192.0.2.7:4000"`
+	}
+	return e
+}
+
+var errHungUp = errors.New("the other side closed it")
+
+func (t *tcp) gone(err error) error {
+	if errors.Is(err, io.EOF) {
+		return errHungUp
+	}
+	return netCause(err)
 }
 
 // netCause takes the addresses off an error that is going to be told with one.

@@ -1,0 +1,6 @@
+//go:build !linux
+
+package feed
+
+// deviceNumber: only Linux shows by it which board is behind a port.
+func deviceNumber(string) (string, bool) { return "", false }
