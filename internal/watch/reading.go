@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"fmt"
 	"time"
 
 	"draghand/internal/feed"
@@ -9,23 +8,16 @@ import (
 	"draghand/internal/wire"
 )
 
-// silence is how long an open source may say nothing before it is said; the
-// same half second after which the engine calls the force unseen.
-const silence = 500 * time.Millisecond
-
-// firstLine is how long an opened board may take for its first good line:
-// opening resets many, and they take 1 to 3 s to start (common practice, no
-// source).
-const firstLine = 3 * time.Second
-
 // take carries one chunk through record and engine.
 func (w *Watch) take(it item) {
 	w.arrival, w.taken = it.at, time.Now()
 	switch it.kind {
 	case feed.Data:
 		w.decoder.Decode(it.data, w.line)
+		w.judgeLines()
 	case feed.Opened:
 		w.opened, w.torn = true, it.torn
+		w.begin(it.torn)
 		w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
 		if it.torn {
 			w.decoder.Restart()
@@ -42,8 +34,8 @@ func (w *Watch) take(it item) {
 		if it.torn {
 			w.decoder.Restart()
 		}
-		w.heard, w.silent = time.Now(), false
-		w.mark(pull.Back, 1, "")
+		w.begin(it.torn)
+		w.mark(pull.Back, 1, it.note)
 	case feed.End:
 		if !w.torn { // the end of a file ends its last line; a wire may be cut in the middle of a number
 			w.decoder.Flush(w.line)
@@ -64,6 +56,10 @@ func (w *Watch) line(l *wire.Line) {
 		w.lastSeen, w.heard, w.silent, w.status = w.taken, w.taken, false, "live"
 		w.good++
 		w.rate.add(t)
+		w.quality.good++
+		if !w.opening.settled {
+			w.settle(l)
+		}
 		if bad := w.writer.Append(t, l.DevText, l.RawText, ""); bad > 0 {
 			w.step(pull.Reading{T: t, Mark: pull.Bad, Count: bad})
 			return
@@ -71,7 +67,10 @@ func (w *Watch) line(l *wire.Line) {
 		w.step(pull.Reading{T: t, Raw: l.Raw})
 		w.draw(t)
 	case wire.Bad:
+		w.quality.bad(l.Text)
 		w.mark(pull.Bad, 1, string(l.Text))
+	case wire.Banner:
+		w.opening.banner = true
 	}
 }
 
@@ -132,28 +131,5 @@ func (w *Watch) command(c Command) {
 		w.mark(pull.TakeZero, 1, "")
 	case AckAlarms:
 		w.mark(pull.Ack, 1, "")
-	}
-}
-
-// watchSilence notices an open source that says nothing. A file is as slow as
-// its disk and never silent.
-func (w *Watch) watchSilence() {
-	if w.o.Time != HostTime || w.status != "live" && w.status != "waiting" {
-		return
-	}
-	quiet := time.Since(w.heard)
-	switch {
-	case w.good == 0:
-		if w.opened && !w.silent && quiet >= firstLine {
-			w.silent = true
-			text := "no reading in the first " + firstLine.String() + ": look at the cable, the baud rate and the columns of the rig file"
-			if bad := w.engine.State().BadLines; bad > 0 {
-				text += fmt.Sprintf("; %d lines came and could not be read", bad)
-			}
-			w.emit(Event{Kind: EventKind(pull.EvFault), T: w.now(), Text: text})
-		}
-	case !w.silent && quiet >= silence:
-		w.silent, w.status = true, "silent"
-		w.mark(pull.Silent, 1, "")
 	}
 }

@@ -62,6 +62,8 @@ type Watch struct {
 	rate     rateMeter
 	status   string
 	silent   bool
+	opening  opening
+	quality  quality
 	opened   bool // the source was there
 	torn     bool // it may begin and end in the middle of a line
 	late     bool // the late disk was told
@@ -181,6 +183,7 @@ type item struct {
 	data []byte
 	torn bool
 	err  error
+	note string
 }
 
 func (w *Watch) loop(ctx context.Context) (string, error) {
@@ -206,7 +209,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			case buf = <-spare:
 			default:
 			}
-			in <- item{kind: c.Kind, at: c.At, data: append(buf[:0], c.Data...), torn: c.Torn, err: c.Err}
+			in <- item{kind: c.Kind, at: c.At, data: append(buf[:0], c.Data...), torn: c.Torn, err: c.Err, note: c.Note}
 		})
 	}()
 
