@@ -49,6 +49,10 @@ type Head struct {
 	// Overrides are the reasons given for arming against a refusal.
 	Overrides []string `json:"overrides,omitempty"`
 	Remarks   []string `json:"remarks,omitempty"`
+	// Imported is there where the readings are from a file of others.
+	Imported *Imported `json:"imported,omitempty"`
+	// Channels are the columns of samples.csv behind the four.
+	Channels []Channel `json:"channels,omitempty"`
 	// Closing is missing while the pull runs, and for good where it was cut off.
 	Closing *Closing `json:"closing,omitempty"`
 }

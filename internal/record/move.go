@@ -115,7 +115,7 @@ func (w *Writer) begin(shelf string, h Head, old *target, base, synced int64, cr
 		}
 	}()
 	from := tg.written // both files begin with the same header
-	c = copier{to: tg, skip: from}
+	c = copier{to: tg, skip: from, channels: len(h.Channels)}
 	src := openBack(w.opt.FS, filepath.Join(old.dir, SamplesFile), w.opt.CloseWithin)
 	c.run(src, base)
 	_ = src.Close() // it was only read
@@ -128,7 +128,7 @@ func (w *Writer) begin(shelf string, h Head, old *target, base, synced int64, cr
 		c.note = "the first folder reads back otherwise than written"
 	}
 	if c.note != "" {
-		c.put(appendLine(nil, c.last, "", nil, appendNote(nil, pull.Bad, 1, c.note)))
+		c.put(appendChannels(appendLine(nil, c.last, "", nil, appendNote(nil, pull.Bad, 1, c.note)), nil, c.channels))
 	}
 	return tg, c, c.err
 }
@@ -158,7 +158,9 @@ type copier struct {
 	lines int64
 	last  int64  // time of the newest line
 	note  string // what is missing
-	err   error  // of the new file
+	// channels is how many columns a line has behind the four.
+	channels int
+	err      error // of the new file
 }
 
 // run copies up to end. It stops without a word at what cannot be read.

@@ -96,7 +96,7 @@ func makeTarget(fsys FS, shelf string, h Head) (t *target, err error) {
 	if t.sum, err = fsys.Open(filepath.Join(dir, SumFile), fresh); err != nil {
 		return t, err
 	}
-	if t.written, err = t.write([]byte(header + "\n")); err != nil {
+	if t.written, err = t.write(headerLine(h.Channels)); err != nil {
 		return t, err
 	}
 	if err = t.prove(t.written, t.crc); err != nil {

@@ -104,6 +104,7 @@ func (o Options) Create(shelf string, head Head) (*Writer, error) {
 		return nil, errors.New("begin a record: the rig is not set")
 	}
 	head.Format, head.Closing = Format, nil
+	head.Channels = ChannelColumns(head.Channels)
 	head.Started = head.Started.UTC()
 	tg, err := makeTarget(o.FS, shelf, head)
 	if err != nil {
@@ -157,6 +158,12 @@ func (w *Writer) Health() Health {
 // many bad lines that line stands, those counted before included. Give the
 // engine just these, not the reading. bad is 0 where the reading was taken.
 func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) (bad int) {
+	return w.AppendWith(t, dev, raw, note, nil)
+}
+
+// AppendWith is Append with the cells of the head's channels, in order: text of
+// at most MaxField bytes each, a longer one is left out.
+func (w *Writer) AppendWith(t time.Duration, dev, raw []byte, note string, cells []string) (bad int) {
 	if _, ok := wire.ParseNumber(raw); !ok {
 		return w.refuse(t, raw)
 	}
@@ -168,7 +175,7 @@ func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) (bad int)
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.add(appendLine(w.line[:0], w.at(t), dev, raw, note))
+	w.add(appendChannels(appendLine(w.line[:0], w.at(t), dev, raw, note), cells, len(w.head.Channels)))
 	return 0
 }
 
@@ -240,7 +247,7 @@ func (w *Writer) tellBad(us int64, text string) int {
 
 func (w *Writer) mark(us int64, m pull.Mark, count int, text string) {
 	note := appendNote(w.note[:0], m, count, text)
-	w.add(appendLine(w.line[:0], us, "", nil, note))
+	w.add(appendChannels(appendLine(w.line[:0], us, "", nil, note), nil, len(w.head.Channels)))
 }
 
 // at is the time of the next line: whole microseconds, never before the line
@@ -279,7 +286,7 @@ func (w *Writer) tellHole(next []byte) bool {
 	var line [maxLine]byte
 	us := firstTime(next)
 	n := appendNote(note[:0], pull.Bad, int(w.hole), "not recorded: the disk took no data and the memory was full")
-	if !w.log.add(appendLine(line[:0], us, "", nil, n)) {
+	if !w.log.add(appendChannels(appendLine(line[:0], us, "", nil, n), nil, len(w.head.Channels))) {
 		w.dropped++
 		w.hole++
 		return false

@@ -75,6 +75,9 @@ type Sensor struct {
 	// UnitFactor is what one of the raw number is in SI where the board
 	// already sends pressure or force; 0 elsewhere.
 	UnitFactor float64 `json:"unit_factor,omitempty"`
+	// Zeroed says that whoever sent the number has taken the zero off: the engine
+	// takes none of its own. It stands in records of imported forces only.
+	Zeroed bool `json:"zeroed,omitempty"`
 	// Accuracy is a limit of error as a fraction of full scale or of the reading.
 	Accuracy          float64    `json:"accuracy"`
 	AccuracyOfReading bool       `json:"accuracy_of_reading,omitempty"`
