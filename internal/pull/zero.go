@@ -152,6 +152,9 @@ func (e *Engine) findBase() {
 // firstZero takes the zero from the first quiet 2 s. Why it does not is put into
 // the state anew every second; a zero that lies too far off is told once as well.
 func (e *Engine) firstZero() {
+	if e.cfg.Rig.Sensor.Zeroed { // a preload would be taken for nothing
+		return
+	}
 	w := e.lately(zeroWindow, 0)
 	quiet := e.quiet(w)
 	if quiet && e.zeroFits(w.p) {
