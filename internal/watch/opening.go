@@ -44,15 +44,13 @@ func (w *Watch) settle(l *wire.Line) {
 		o.first = w.taken
 		// As the board's clock counts: it may be off by 2 %, and was on its way.
 		o.young = l.HasDev && w.clock != nil && l.Dev <= w.taken.Sub(o.at)*102/100+50*time.Millisecond
-		if o.banner || o.young {
-			w.tellRestart()
-		}
 		return
 	}
 	if !o.told {
-		// A board that says neither: if it was silent for longer than it is
-		// between its readings, it was not there.
-		if spacing := w.taken.Sub(o.first); o.first.Sub(o.at) > 5*spacing {
+		// The board's clock knows. Without one a greeting tells, or that it was
+		// silent for far longer than it is between its readings.
+		spacing, clock := w.taken.Sub(o.first), l.HasDev && w.clock != nil
+		if o.young || !clock && (o.banner || o.first.Sub(o.at) > 5*spacing) {
 			w.tellRestart()
 		}
 		o.told = true
@@ -65,10 +63,9 @@ func (w *Watch) settle(l *wire.Line) {
 func (w *Watch) tellRestart() {
 	o := &w.opening
 	wait := o.first.Sub(o.at)
-	if o.told || !o.restart || wait < silence {
+	if !o.restart || wait < silence {
 		return
 	}
-	o.told = true
 	w.emit(Event{
 		Kind: EventKind(pull.EvFault), T: w.last, Wall: w.arrival,
 		Text: fmt.Sprintf("the board restarted when the port was opened: its first reading came after %.1f s", wait.Seconds()),
