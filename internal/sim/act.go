@@ -92,5 +92,6 @@ const (
 	EventYieldDrop EventKind = "yield-drop" // From the upper To the lower yield
 	EventPeak      EventKind = "peak"
 	EventBreak     EventKind = "break"      // From the force the instant before To nothing
-	EventOverLimit EventKind = "over-limit" // a limit named Name is first passed
+	EventOverLimit EventKind = "over-limit" // a limit named Name is first passed, friction and tolerances taken the unsafe way
+	EventHeld      EventKind = "held"       // the target of a proof, from reached to let off
 )

@@ -88,7 +88,7 @@ func TestFaultStuck(t *testing.T) {
 
 func TestFaultClipped(t *testing.T) {
 	s, all := faulty(t, "clipped")
-	level := s.fault.level
+	level := s.faults[0].level
 	clipped := 0
 	for _, smp := range all {
 		full := smp.Raw == 4095

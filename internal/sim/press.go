@@ -7,18 +7,20 @@ import (
 	"time"
 
 	"draghand/internal/rig"
-	"draghand/internal/si"
 )
 
 // The press and the rig around the bar. All figures are ours, of the size one
 // meets on a small shop press.
 const (
 	step         = time.Millisecond // of the mechanics, whatever the sampling rate
+	dt           = 1e-3             // s, the same
 	rigStiffness = 12e6             // N/m at the ram: oil, frame and fixture in series, where the rig file gives none
 	leakTime     = 25.0             // s: a held force sinks to 1/e past the pump's valves
 	backTime     = 0.06             // s: the valve closes, some oil goes back
 	backShare    = 0.03             // of a stroke, lost while the valve closes
-	maxPull      = 60 * time.Second // of pumping; the strokes are scaled long before
+	maxPlain     = 60 * time.Second // of pumping a bar with no script; the strokes are scaled long before
+	maxPull      = 10 * time.Minute // of a scripted pull; the person gives up and leaves it under load
+	holdShown    = 20 * time.Second // of a hold for good that is worked out; a formula after it
 )
 
 // stroke is one pump stroke of the person at the lever.
@@ -35,41 +37,17 @@ func strokes(r *rand.Rand) []stroke {
 	return s
 }
 
-// state is the rig at one step.
-type state struct {
-	specimen, ram float64 // N
-	gauge         float64 // Pa
-	phase         Phase
-}
-
-// course is the whole pull, step by step until the break, a formula after it.
-type course struct {
-	idle  time.Duration
-	steps []state // at idle + i·step; the last is the instant before the break
-	truth Truth
-
-	area     float64 // of the ram, m²
-	friction float64
-	role     rig.Role
-	rest     float64 // N on the ram after the break: the moving parts
-	fall     float64 // s
-	ringAmp  float64 // N
-	ringFreq float64 // Hz
-}
-
 // rigModel is what the mechanics know of the rig.
 type rigModel struct {
 	area, friction, share float64
-	stiffness             float64
+	stiffness             float64 // N/m at the ram
 	weight                float64 // N on the ram, negative where it helps the press
 	slack                 float64 // m of ram travel
 	toe                   float64 // N: the force at which slack is taken up
 	role                  rig.Role
 }
 
-// runPress pumps the bar to its break. The mean stroke is chosen so that the
-// break comes 11.5 to 18.5 s after the first stroke, as if the pump suited the bar.
-func runPress(r *rig.Rig, b bar, rng *rand.Rand, idle time.Duration) (course, error) {
+func newRigModel(r *rig.Rig, b *bar, rng *rand.Rand) rigModel {
 	m := rigModel{
 		area: float64(r.Ram.Area), friction: r.Ram.Friction, share: r.Path.Share,
 		stiffness: rigStiffness, role: r.Ram.Role, weight: float64(r.Path.Weight),
@@ -82,95 +60,147 @@ func runPress(r *rig.Rig, b bar, rng *rand.Rand, idle time.Duration) (course, er
 	if r.Path.RamPushes == "down" {
 		m.weight = -m.weight
 	}
-	c := course{idle: idle, area: m.area, friction: m.friction, role: m.role}
-	c.fall = 1e-3 + 2e-3*rng.Float64()
-	c.ringFreq = 45 + 35*rng.Float64()
-	target := 12.5 + 5*rng.Float64() // s
-	pump := strokes(rng)
-
-	// First guess: the travel to the break spread over the strokes there is
-	// time for; then corrected by what the leaks took.
-	travel := m.slack + b.peakForce/m.share/m.stiffness + m.share*(b.fracture*b.length+b.peakForce/b.stiffness())
-	size := 1.15 * travel / (target / 1.05)
-	c.steps = make([]state, 0, 20*int(time.Second/step))
-	for range 8 {
-		if !c.pump(m, b, pump, size) {
-			size *= 2
-			continue
-		}
-		took := float64(len(c.steps)-1) * step.Seconds()
-		if math.Abs(took-target) < 1 {
-			c.finish(m, b)
-			return c, nil
-		}
-		size *= took / target
-	}
-	return course{}, errors.New("simulated press: the bar could not be brought to a break in time; try another diameter")
+	return m
 }
 
-// pump runs the mechanics until the bar breaks; false where it does not.
-func (c *course) pump(m rigModel, b bar, pump []stroke, size float64) bool {
-	dt := step.Seconds()
-	compliance := 1/m.stiffness + m.share*m.share/b.stiffness()
-	c.steps = append(c.steps[:0], state{phase: Slack})
-	var (
-		u, force float64 // ram travel (m) and ram force but for the weight (N)
-		strain   float64 // plastic, engineering
-		gauge    float64
-		side     float64 // where in its friction band an actuator ram is, −1 to 1
-		at       float64 // s into the present stroke
-		i        int
-	)
-	flow, slope := b.flow(strain)
-	for n := 1; n < int(maxPull/step); n++ {
-		k := pump[i%len(pump)]
-		before := at
-		at += dt
-		u += size * k.size * (lever(at/k.push) - lever(before/k.push))
-		if at > k.push && at <= k.push+backTime {
-			u -= backShare * size * k.size * dt / backTime
-		}
-		u = max(0, u-force*compliance*dt/leakTime)
-		if at >= k.push+k.pause {
-			at, i = 0, i+1
-		}
+// press is rig, bar and pump at one moment. It goes on by steps of 1 ms.
+type press struct {
+	m          rigModel
+	b          bar
+	pump       []stroke
+	size       float64 // m of ram travel, of the mean stroke
+	compliance float64 // m/N at the ram, rig and bar in series
 
-		last := force
-		force = m.elastic(u-m.share*strain*b.length, compliance, force)
-		if m.share*force > flow {
-			// The bar stretches until the springs in series and the flow curve
-			// agree again. Where the curve falls faster than the springs relax,
-			// nothing holds it: the bar snaps.
-			stiff := m.share * m.share * b.length / m.slope(force, compliance)
-			if slope+stiff <= 0.02*stiff {
-				c.truth.Strokes, c.truth.Elongation = i+1, strain
-				return true
-			}
-			strain += (m.share*force - flow) / (slope + stiff)
-			flow, slope = b.flow(strain)
-			force = flow / m.share
-		}
-		ram := max(0, force+m.weight*min(1, u/m.slack))
-		gauge, side = m.oil(gauge, side, ram, force-last)
-		c.steps = append(c.steps, state{specimen: m.share * force, ram: ram, gauge: gauge, phase: m.phase(b, force, strain)})
-		if strain >= b.fracture {
-			c.truth.Strokes, c.truth.Elongation = i+1, b.fracture
-			return true
-		}
-	}
-	return false
+	u, force float64 // ram travel (m) and ram force but for the weight (N)
+	strain   float64 // plastic, engineering
+	flow     float64 // N at which the bar goes on stretching
+	slope    float64 // N, of flow over strain
+	give     float64 // m of ram travel taken up by a fixture that yields
+	giveAt   float64 // N on the ram from which it does; 0 never
+	giveUp   float64 // N/m, its hardening
+
+	at, lever float64 // s into the present stroke, and how far the lever is
+	i         int     // which stroke
 }
+
+func newPress(m rigModel, b bar, pump []stroke, size float64) press {
+	p := press{m: m, b: b, pump: pump, size: size, compliance: 1/m.stiffness + m.share*m.share/b.stiffness()}
+	p.flow, p.slope = b.flow(0)
+	return p
+}
+
+// stroke moves the ram by what the pump gives in one step.
+func (p *press) stroke() {
+	k := &p.pump[p.i%len(p.pump)]
+	before := p.lever
+	p.at += dt
+	p.lever = lever(p.at / k.push)
+	p.u += p.size * k.size * (p.lever - before)
+	if p.at > k.push && p.at <= k.push+backTime {
+		p.u -= backShare * p.size * k.size * dt / backTime
+	}
+	if p.at >= k.push+k.pause {
+		p.nextStroke()
+	}
+}
+
+func (p *press) nextStroke() { p.at, p.lever, p.i = 0, 0, p.i+1 }
+
+// leak lets a held force sink with a time, in seconds, to 1/e.
+func (p *press) leak(time float64) { p.u = max(0, p.u-p.force*p.compliance*dt/time) }
 
 // lever is the travel of a stroke as a fraction, at the fraction x of its
 // time: it starts and ends at rest.
 func lever(x float64) float64 {
-	x = min(1, max(0, x))
+	if x >= 1 {
+		return 1
+	}
 	return x - math.Sin(2*math.Pi*x)/(2*math.Pi)
+}
+
+// settle lets the springs, the bar and the fixture agree on a force for the
+// ram's travel; true where the bar parts.
+func (p *press) settle() bool {
+	m, b := &p.m, &p.b
+	p.force = m.elastic(p.u-p.give-m.share*p.strain*b.length, p.compliance, p.force)
+	if m.share*p.force > p.flow {
+		// The bar stretches until the springs in series and the flow curve
+		// agree again.
+		stiff := m.share * m.share * b.length / m.slope(p.force, p.compliance)
+		over := m.share*p.force - p.flow
+		switch {
+		case p.strain < b.luders:
+			// A yield drop runs through the bar in its own time, or else a soft
+			// rig would let it happen between two steps.
+			more := over / max(stiff+p.slope, 0.3*stiff) * b.bandRate
+			p.strain += more
+			p.flow, p.slope = b.flow(p.strain)
+			p.force = max(0, p.force-more*stiff/m.share)
+		case p.slope+stiff <= 0.02*stiff:
+			// Where the curve falls faster than the springs relax, nothing holds
+			// it: the bar snaps.
+			return true
+		default:
+			p.strain += over / (p.slope + stiff)
+			p.flow, p.slope = b.flow(p.strain)
+			p.force = p.flow / m.share
+		}
+	}
+	if p.giveAt > 0 {
+		if over := p.force - p.giveAt - p.giveUp*p.give; over > 0 {
+			p.give += over / (p.giveUp + 1/p.compliance)
+			p.force = p.giveAt + p.giveUp*p.give
+		}
+	}
+	return p.strain >= b.fracture
+}
+
+// drive puts the ram where the force on it is f, the bar unyielding.
+func (p *press) drive(f float64) {
+	m := &p.m
+	p.u = p.give + m.share*p.strain*p.b.length + f*p.compliance + m.slack*(1-math.Exp(-f/m.toe))
+	p.force = f
+}
+
+// breaksAfter pumps a bar with no script to its break and says how many steps
+// it took; false where it does not break.
+func (p *press) breaksAfter() (int, bool) {
+	for n := 1; n < int(maxPlain/step); n++ {
+		p.stroke()
+		p.leak(leakTime)
+		if p.settle() {
+			return n, true
+		}
+	}
+	return 0, false
+}
+
+// suit finds the mean stroke with which the bar breaks 11.5 to 18.5 s after
+// the first one, as if the pump suited the bar.
+func suit(m rigModel, b bar, pump []stroke, target float64) (float64, error) {
+	// First guess: the travel to the break spread over the strokes there is
+	// time for; then corrected by what the leaks took.
+	travel := m.slack + b.peakForce/m.share/m.stiffness + m.share*(b.fracture*b.length+b.peakForce/b.stiffness())
+	size := 1.15 * travel / (target / 1.05)
+	for range 8 {
+		p := newPress(m, b, pump, size)
+		n, ok := p.breaksAfter()
+		if !ok {
+			size *= 2
+			continue
+		}
+		took := float64(n) * dt
+		if math.Abs(took-target) < 1 {
+			return size, nil
+		}
+		size *= took / target
+	}
+	return 0, errors.New("simulated press: the bar could not be brought to a break in time; try another diameter")
 }
 
 // elastic solves y = F·compliance + slack·(1−exp(−F/toe)) for F, from a guess.
 // The right side bends downwards, so Newton's steps come from below.
-func (m rigModel) elastic(y, compliance, guess float64) float64 {
+func (m *rigModel) elastic(y, compliance, guess float64) float64 {
 	// Past 16 toes the exponential is a ten millionth: a straight line.
 	if f := (y - m.slack) / compliance; f > 16*m.toe {
 		return f
@@ -191,7 +221,7 @@ func (m rigModel) elastic(y, compliance, guess float64) float64 {
 }
 
 // slope is how far (m) the ram travels for one more newton.
-func (m rigModel) slope(f, compliance float64) float64 {
+func (m *rigModel) slope(f, compliance float64) float64 {
 	if f > 16*m.toe {
 		return compliance
 	}
@@ -202,7 +232,7 @@ func (m rigModel) slope(f, compliance float64) float64 {
 // sensor ram is pushed in, so its oil carries less than the force while it
 // rises and more while it falls, and keeps its pressure in between (a play).
 // An actuator ram pushes itself: the other way round.
-func (m rigModel) oil(gauge, side, ram, change float64) (float64, float64) {
+func (m *rigModel) oil(gauge, side, ram, change float64) (float64, float64) {
 	f := m.friction
 	if m.role != rig.ActuatorRam {
 		low, high := ram/(m.area*(1+f)), ram/(m.area*(1-f))
@@ -210,101 +240,4 @@ func (m rigModel) oil(gauge, side, ram, change float64) (float64, float64) {
 	}
 	side = min(1, max(-1, side+change/max(1, 0.002*ram)))
 	return ram / (m.area * (1 - side*f)), side
-}
-
-func (m rigModel) phase(b bar, force, strain float64) Phase {
-	switch {
-	case strain > b.uniform:
-		return Necking
-	case strain > 1e-5: // a hundredth of a hair: rounding is no yield
-		return Plastic
-	case force > 2*m.toe:
-		return Elastic
-	}
-	return Slack
-}
-
-// finish sets down the truth of the pull.
-func (c *course) finish(m rigModel, b bar) {
-	peak := 0
-	for i, s := range c.steps {
-		if s.specimen > c.steps[peak].specimen {
-			peak = i
-		}
-	}
-	top, end := c.steps[peak], c.steps[len(c.steps)-1]
-	c.rest = max(0, m.weight)
-	c.ringAmp = 0.015 * end.ram
-	c.truth = Truth{
-		Area:         si.Area(b.area),
-		PeakAt:       c.idle + time.Duration(peak)*step,
-		PeakSpecimen: si.Force(top.specimen),
-		PeakRam:      si.Force(top.ram),
-		PeakGauge:    si.Pressure(top.gauge),
-		BreakAt:      c.idle + time.Duration(len(c.steps)-1)*step,
-		BreakForce:   si.Force(end.specimen),
-		Fall:         time.Duration(c.fall * 1e9),
-		Strength:     si.Stress(top.specimen / b.area),
-		Yield:        b.yield(),
-		Elongation:   c.truth.Elongation,
-		Strokes:      c.truth.Strokes,
-	}
-}
-
-// at is the rig at a time of the pull, the sensor left out.
-func (c *course) at(t time.Duration) Sample {
-	smp := Sample{T: t, Phase: Idle}
-	since := t - c.idle
-	if since <= 0 {
-		return smp
-	}
-	i := int(since / step)
-	if i >= len(c.steps)-1 {
-		c.after(&smp, (since - time.Duration(len(c.steps)-1)*step).Seconds())
-		return smp
-	}
-	a, b := &c.steps[i], &c.steps[i+1]
-	x := float64(since%step) / float64(step)
-	smp.TrueSpecimen = si.Force(a.specimen + x*(b.specimen-a.specimen))
-	smp.TrueRam = si.Force(a.ram + x*(b.ram-a.ram))
-	smp.TruePressure = si.Pressure(a.gauge + x*(b.gauge-a.gauge))
-	smp.Phase = b.phase
-	return smp
-}
-
-// after is the rig t seconds past the break: the specimen's force falls along
-// a half cosine, the rig springs back and rings out.
-func (c *course) after(smp *Sample, t float64) {
-	const (
-		ringTime = 0.025  // s, decay of the ringing
-		vacuum   = -0.9e5 // Pa: oil does not pull below the atmosphere
-	)
-	end := &c.steps[len(c.steps)-1]
-	smp.Phase, smp.Broken = Broken, true
-	left := 0.0
-	if t < c.fall {
-		left = 0.5 * (1 + math.Cos(math.Pi*t/c.fall))
-	}
-	ram := c.rest + (end.ram-c.rest)*left
-	if past := t - c.fall; past > 0 && past < 40*ringTime {
-		ram += c.ringAmp * math.Exp(-past/ringTime) * math.Sin(2*math.Pi*c.ringFreq*past)
-	}
-	smp.TrueSpecimen = si.Force(end.specimen * left)
-	smp.TrueRam = si.Force(max(0, ram))
-	gauge := ram / (c.area * (1 - c.friction))
-	if c.role == rig.ActuatorRam {
-		gauge = ram / (c.area * (1 + c.friction))
-	}
-	smp.TruePressure = si.Pressure(max(vacuum, min(gauge, end.gauge)))
-}
-
-// reaches is the first time the specimen's force is at the fraction of its
-// peak, on the way up.
-func (c *course) reaches(fraction float64) time.Duration {
-	for i, s := range c.steps {
-		if s.specimen >= fraction*float64(c.truth.PeakSpecimen) {
-			return c.idle + time.Duration(i)*step
-		}
-	}
-	return c.truth.BreakAt
 }

@@ -28,6 +28,8 @@ const (
 	DefaultIdle     = 3 * time.Second
 	DefaultDiameter = si.Length(12.5 * si.Millimetre)
 	DefaultAlloy    = "C90500"
+	DefaultHold     = 10 * time.Second
+	DefaultTarget   = 0.6 // of the bar's strength: what a proof is pumped to
 )
 
 // Options say which pull to simulate. Only Rig must be given.
@@ -87,6 +89,8 @@ const (
 	Plastic Phase = "plastic" // past yield, hardening
 	Necking Phase = "necking" // past the peak
 	Broken  Phase = "broken"
+
+	Released Phase = "let-off" // the valve is open, or all is off
 )
 
 // Truth is what really happened in the simulated pull, known beforehand.
@@ -125,10 +129,15 @@ type Sim struct {
 	pull  course
 	xducr transducer
 	board board
-	fault fault
 	noise *rand.Rand
 	odd   *rand.Rand // draws of the faults
 	truth Truth
+
+	faults []fault // that change a reading
+	losses []fault // that lose readings
+	notes  []remark
+	told   int  // notes already given
+	ended  bool // the readings are over
 
 	n uint64 // index of the next sample
 }
@@ -141,6 +150,8 @@ const (
 	streamNoise
 	streamBoard
 	streamFault
+	streamScript
+	streamBlock
 )
 
 // stream is a generator of its own for each purpose, so that drawing more
@@ -156,29 +167,33 @@ func New(o Options) (*Sim, error) {
 	if err := o.fill(); err != nil {
 		return nil, err
 	}
-	if len(o.Script) > 0 || o.Noise != 0 || (o.Kind != "" && o.Kind != Tension) || strings.Contains(o.Fault, ",") {
-		return nil, errors.New("simulated rig: scripts, noise and other kinds are still to come")
-	}
 	m, err := findMetal(o.Alloy)
 	if err != nil {
 		return nil, err
 	}
-	b := m.turn(stream(o.Seed, streamBar), o.Diameter)
+	acts, err := o.script()
+	if err != nil {
+		return nil, err
+	}
 	s := &Sim{opt: o, noise: stream(o.Seed, streamNoise), odd: stream(o.Seed, streamFault)}
-	if s.pull, err = runPress(o.Rig, b, stream(o.Seed, streamPump), o.Idle); err != nil {
+	random := stream(o.Seed, streamScript)
+	if err = s.work(&m, acts, random); err != nil {
 		return nil, err
 	}
 	if s.xducr, err = newTransducer(o.Rig, stream(o.Seed, streamSensor)); err != nil {
 		return nil, err
 	}
+	s.xducr.sd = si.Pressure(math.Hypot(float64(s.xducr.sd), o.Noise*float64(s.truth.PeakGauge)))
 	s.board = newBoard(o.Rig, stream(o.Seed, streamBoard), o.Rate, o.ClockSpeed)
-	s.truth = s.pull.truth
-	s.truth.Alloy = m.name
 	s.truth.ZeroOffset, s.truth.NoiseSD = s.xducr.offset, s.xducr.sd
-	if s.fault, err = newFault(o.Fault, s); err != nil {
-		return nil, err
+	for _, a := range acts {
+		if a.Kind.electrical() {
+			if err := s.addFault(a, random); err != nil {
+				return nil, err
+			}
+		}
 	}
-	s.truth.FaultAt = s.fault.at
+	s.sortEvents()
 	return s, nil
 }
 
@@ -206,7 +221,13 @@ func (o *Options) fill() error {
 	case o.Idle < 0:
 		o.Idle = 0
 	}
-	var errs []error
+	if o.Kind == "" {
+		o.Kind = Tension
+	}
+	if o.Hold == 0 {
+		o.Hold = DefaultHold
+	}
+	errs := o.refuse()
 	if !(o.Diameter >= 2*si.Millimetre && o.Diameter <= 50*si.Millimetre) {
 		errs = append(errs, fmt.Errorf("simulated bar of %s: the diameter must lie between 2 mm and 50 mm", o.Diameter.Text(si.Metric)))
 	}
@@ -240,24 +261,38 @@ func (s *Sim) Options() Options { return s.opt }
 // Truth is what this pull will do.
 func (s *Sim) Truth() Truth { return s.truth }
 
-// Next is the next reading. After the break the rig idles on for ever, so ok
-// is always true; it is there for a source that may end. Next allocates
-// nothing but for the text of a fault.
+// Next is the next reading. After the pull the rig idles on for ever, so ok is
+// true but where an act End ends the readings; the sample then bears the time.
+// Next allocates nothing but for the text of two remarks at once.
 func (s *Sim) Next() (smp Sample, ok bool) {
 	t := s.timeOf(s.n)
 	s.n++
+	if s.ended {
+		return Sample{T: t}, false
+	}
+	before := ""
+	if len(s.losses) > 0 {
+		var gone *fault
+		if t, before, gone = s.lose(t); gone != nil {
+			smp = s.pull.at(t)
+			smp.Note, smp.Unplug = s.noted(t), gone.kind == Unplug
+			return smp, smp.Unplug
+		}
+	}
 	smp = s.pull.at(t)
+	smp.Before = before
 	sensed := smp.TruePressure
 	if smp.Broken {
 		sensed += s.xducr.zeroReturn
 	}
 	smp.Raw = s.xducr.raw(sensed + s.xducr.offset + s.xducr.sd*si.Pressure(s.noise.NormFloat64()))
-	if s.fault.kind != faultNone {
-		s.fault.apply(s, &smp)
+	for i := range s.faults {
+		s.faults[i].apply(s, &smp)
 	}
-	if !smp.Unplug {
-		smp.Board = s.board.stamp(smp.T)
+	if s.told < len(s.notes) {
+		smp.Note = s.noted(t)
 	}
+	smp.Board = s.board.stamp(t)
 	return smp, true
 }
 
@@ -286,7 +321,14 @@ func (s *Sim) AppendLine(dst []byte, smp Sample) []byte {
 // Describe is one line for a person: what is simulated.
 func (s *Sim) Describe() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "simulated %s, %s, seed %d, %g readings a second", s.truth.Alloy, s.opt.Diameter.Text(s.opt.Rig.Units), s.opt.Seed, s.opt.Rate)
+	fmt.Fprint(&b, "simulated ")
+	switch s.opt.Kind {
+	case Crush:
+		fmt.Fprint(&b, "crush of a block of ")
+	case Proof:
+		fmt.Fprint(&b, "proof of ")
+	}
+	fmt.Fprintf(&b, "%s, %s, seed %d, %g readings a second", s.truth.Alloy, s.opt.Diameter.Text(s.opt.Rig.Units), s.opt.Seed, s.opt.Rate)
 	if s.opt.Fault != "" {
 		fmt.Fprintf(&b, ", fault %s", s.opt.Fault)
 	}
