@@ -48,7 +48,7 @@ func (r *openResult) compareFigures(figures []figure) {
 	force := func(p Point) float64 { return p.Raw * r.o.unit }
 	for _, f := range figures {
 		scale := map[string]float64{"kN": si.Kilonewton, "MPa": si.Megapascal, "ksi": si.KSI}[f.unit]
-		got := math.NaN()
+		var got float64
 		switch f.quantity {
 		case "machine peak":
 			got = force(r.st.PeakRaw) / scale

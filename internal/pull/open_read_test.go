@@ -228,7 +228,7 @@ func (o *openTrace) openRig() *rig.Rig {
 	return &rig.Rig{
 		Name:   "table of others",
 		Ram:    rig.Ram{Area: area, Role: rig.SensorRam},
-		Sensor: rig.Sensor{Kind: rig.ForceOut, Low: si.Pressure(-0.2 * most), High: si.Pressure(1.2 * most), UnitFactor: o.unit},
+		Sensor: rig.Sensor{Kind: rig.ForceOut, Low: si.Pressure(-0.2 * most), High: si.Pressure(1.2 * most), UnitFactor: o.unit, Zeroed: true},
 		Source: rig.Source{Rate: o.rate},
 		Path:   rig.Path{Kind: rig.Direct, Share: 1},
 		Units:  si.Metric,

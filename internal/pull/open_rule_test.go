@@ -6,7 +6,8 @@ import (
 
 // openClass says what may be said of a trace, from what the independent script
 // found in it. The classes and their reasons are one choice, made before the
-// thresholds were fitted.
+// thresholds were fitted, but for the straight fall, which was drawn from shapes
+// of the tuning group while they were.
 type openClass struct {
 	name  string
 	want  Phase   // the right outcome; "" where the record does not tell
@@ -26,6 +27,9 @@ const (
 	// endedHigh of the peak at the end of a record is no end of a test (design:
 	// a third of the open traces stop so).
 	endedHigh = 0.5
+	// roundTop parts falls that begin round, as a bar does that necks, from those
+	// with a knee: the load cycles, let off under control, have 1.0.
+	roundTop = 1.5
 )
 
 // openClassOf is the rule from the expected files to the outcomes.
@@ -63,6 +67,13 @@ func openClassOf(o *openTrace, kind Kind) openClass {
 			}
 		}
 	case "gradual":
+		if o.knee() < roundTop {
+			return openClass{
+				"straight fall", Faded,
+				[]Phase{LetOff, Unclear},
+				"it runs down to under half of the peak at one rate from the very top on; the source calls it a decay, but load let off under control looks the same to the row",
+			}
+		}
 		return openClass{
 			"fade", Faded,
 			[]Phase{Unclear},
@@ -114,6 +125,24 @@ func (o *openTrace) steepestRow() (share float64, row int) {
 		}
 	}
 	return most / peak, row
+}
+
+// knee is how many times faster the force falls from 70 to 50 % of its peak than
+// from 98 to 90 %, each from where it was last as high.
+func (o *openTrace) knee() float64 {
+	peak := slices.Max(o.force)
+	under := func(share float64) float64 {
+		for i := len(o.force) - 1; ; i-- {
+			if v := share * peak; o.force[i] >= v {
+				if i == len(o.force)-1 {
+					return o.at[i].Seconds()
+				}
+				f := (o.force[i] - v) / (o.force[i] - o.force[i+1])
+				return o.at[i].Seconds() + f*(o.at[i+1]-o.at[i]).Seconds()
+			}
+		}
+	}
+	return (0.70 - 0.50) / (under(0.50) - under(0.70)) * (under(0.90) - under(0.98)) / (0.98 - 0.90)
 }
 
 // expectedBreak is the first row of the fall that the independent script took
