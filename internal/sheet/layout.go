@@ -56,6 +56,8 @@ func findSeparator(text string, all []span) (sep byte, err error) {
 	best, alone := 0, 0
 	var cells []string
 	for _, s := range separators {
+		// Rows of one width: a preamble cut at blanks has numbers in it too.
+		widths := map[int]int{}
 		rows := 0
 		for _, l := range sample {
 			c, ok := split(cells[:0], text[l.from:l.to], s.sep)
@@ -64,7 +66,8 @@ func findSeparator(text string, all []span) (sep byte, err error) {
 				continue
 			}
 			if shape, _ := shapeOf(c, s.sep); shape == dataLine {
-				rows++
+				widths[len(c)]++
+				rows = max(rows, widths[len(c)])
 			}
 		}
 		if s.sep == none {

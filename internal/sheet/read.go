@@ -426,12 +426,16 @@ func (r *reader) time(row *Row, cell string) (why string) {
 // sign refuses a load that is mostly negative unless told what to do: its
 // largest value, which the drag hand would keep, is then not the peak.
 func (r *reader) sign() error {
-	low, high := 0.0, 0.0
+	low, high := math.Inf(1), math.Inf(-1)
 	for i := range r.t.Rows {
 		if v := r.t.Rows[i].Load; v == v {
 			low, high = min(low, v), max(high, v)
 		}
 	}
+	if low > high {
+		return bad("look at the file, or name another column with --column force=NAME", "the column %q has no number in it", r.t.Load().Title())
+	}
+	r.t.Low, r.t.High = low, high
 	if -low <= high || r.o.KeepSign {
 		return nil
 	}
@@ -441,6 +445,9 @@ func (r *reader) sign() error {
 	}
 	return doubt("write --flip-sign to count compression as positive, or --keep-sign to take it as it stands", "%q is mostly negative (%g to %g): its highest value would not be the peak", name, low, high)
 }
+
+// holeSteps is how many median steps make a hole.
+const holeSteps = 10
 
 // rate is the median of the steps in time, the rows at a time of the row before
 // left out.
@@ -460,5 +467,8 @@ func (r *reader) rate() {
 		return
 	}
 	slices.Sort(steps)
-	t.Rate = 1e9 / float64(steps[len(steps)/2])
+	median := steps[len(steps)/2]
+	t.Rate = 1e9 / float64(median)
+	long, _ := slices.BinarySearch(steps, holeSteps*median+1)
+	t.Holes = len(steps) - long
 }

@@ -149,6 +149,8 @@ type Table struct {
 	// LongestStep is the longest time between two rows and the row before it.
 	LongestStep    time.Duration
 	LongestStepRow int
+	Holes          int     // steps longer than ten median ones
+	Low, High      float64 // of the load; 0 where every row is without a value
 	// Notes are remarks for the person: what was decided in doubt.
 	Notes []string
 }
