@@ -41,9 +41,9 @@ func (e *Engine) loaded() bool {
 	case Loading, PastPeak, Holding:
 		return true
 	case Slack:
-		return e.midOK && e.mid.p-e.slackBase() > e.threshold
+		return e.midOK && e.level()-e.slackBase() > e.threshold
 	}
-	return e.midOK && e.above(e.mid.p) > max(e.threshold, afterBreak*e.hand.level)
+	return e.midOK && e.above(e.level()) > max(e.threshold, afterBreak*e.hand.level)
 }
 
 // slackBase is what the load is counted from in slack: the zero, or while there

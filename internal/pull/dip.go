@@ -51,11 +51,11 @@ func (e *Engine) stepDip(x float64) {
 	}
 	band := e.dipBand(d.topX)
 	if x >= d.topX-band {
-		d.near = e.t
+		d.near = e.mid.t // its own time: it may have come out of the median only after a hole
 		return
 	}
 	for d.n < dipLevels && x < d.topX*(1-dipLevel(d.n)) {
-		d.at[d.n] = e.t
+		d.at[d.n] = e.mid.t
 		d.n++
 	}
 	if e.t-d.near >= dipDeep {
@@ -68,7 +68,7 @@ func (e *Engine) stepDip(x float64) {
 
 // dipBand is what a dip must fall to be one, under a top.
 func (e *Engine) dipBand(top float64) float64 {
-	return max(dipLeast*top, dipNoise*e.sd, dipCounts*e.step)
+	return max(dipLeast*top, dipNoise*e.view.sd, dipCounts*e.step)
 }
 
 // dipFilled names a dip as the force rises over its top again.
@@ -78,7 +78,7 @@ func (e *Engine) dipFilled() {
 	depth := d.topX - d.lowX
 	if ph.yielded || e.cfg.Kind == Crush || d.n == 0 || !(d.rate > 0) ||
 		depth < e.dipBand(d.topX) || depth > yieldMost*d.topX ||
-		d.topX < max(fallLeast*e.threshold, fallNoise*e.sd) {
+		d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) {
 		return
 	}
 	// The half of the dip, to the next level above it.
@@ -107,7 +107,7 @@ func (e *Engine) slipped(depth, x float64) {
 	}
 	took := d.at[last] - d.near
 	if d.n == 0 || took > slipSudden || e.t-d.near < dropoutMost ||
-		depth < max(dipNoise*e.sd, 2*dipCounts*e.step) || d.topX < max(fallLeast*e.threshold, fallNoise*e.sd) ||
+		depth < max(dipNoise*e.view.sd, 2*dipCounts*e.step) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
 		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*e.strokes.rest() {
 		return
 	}

@@ -21,6 +21,9 @@ func (e *Engine) waitForBreak(x float64) {
 // backUp says whether the newest reading is back at the level before a fall. The
 // spike-proof force follows with the next one.
 func (e *Engine) backUp(level float64) bool {
+	if e.noisy() {
+		return e.above(e.level()) >= fallHigh*level
+	}
 	return e.have && e.above(e.last.p) >= fallHigh*level
 }
 
@@ -59,7 +62,7 @@ func (e *Engine) backSince(level float64) time.Duration {
 	t := e.t
 	for i := e.ringN - 1; i >= max(0, e.ringN-ringCount); i-- {
 		m := e.ring[i&(ringCount-1)]
-		if e.above(m.p) < fallHigh*level {
+		if e.near(i) < fallHigh*level {
 			break
 		}
 		t = m.t

@@ -52,8 +52,12 @@ type Engine struct {
 	buckets buckets
 	ring    [ringCount]moment
 	ringN   int
+	// sinceHole is the first reading of the ring after the last hole.
+	sinceHole int
+	view      view
 
 	slackStats noise
+	steps      medianSteps
 	sd         float64 // noise, Pa
 
 	zero     Zero
@@ -132,7 +136,7 @@ func New(cfg Config) *Engine {
 	e.phase.now = Slack
 	e.phase.over, e.phase.reload, e.phase.regain, e.phase.gone = never, never, never, never
 	e.look.since = never
-	e.blind.below = never
+	e.blind.below, e.strokes.at = never, never
 	e.events = make([]Event, 0, 8+4*len(e.limits))
 	return e
 }
@@ -188,8 +192,18 @@ func (e *Engine) valid(s spot) {
 	e.ringN++
 	e.seen()
 
+	hole := e.holed || dt > zeroHole
+	e.holed = false
 	mid, ok := e.median.add(s)
+	if ok && !hole && e.phase.now == Slack && e.phase.over == never {
+		e.steps.add(mid.p - e.mid.p)
+	}
 	e.mid, e.midOK = mid, ok
+	if hole {
+		e.sinceHole = e.ringN - 1
+	}
+	e.confirm()
+	e.stepView(hole)
 	f := s.p
 	if ok {
 		f = e.mean.add(mid.p, dt)
@@ -197,9 +211,8 @@ func (e *Engine) valid(s spot) {
 	e.checkLimits(s, before, had, f, ok)
 	e.moveHand(s, mid, ok)
 
-	hole := e.holed || dt > zeroHole
-	e.holed = false
-	if e.buckets.add(s.t, s.raw, s.p, mid.p, hole) {
+	c := e.spikeless(s)
+	if e.buckets.add(c.t, c.raw, c.p, e.level(), hole) {
 		e.bucketClosed()
 	}
 	if ok {
@@ -213,6 +226,7 @@ func (e *Engine) bucketClosed() {
 		e.findBase()
 		e.firstZero()
 	}
+	e.chooseView()
 	e.recentTop()
 	e.updatePace()
 	if e.underway() {
@@ -249,17 +263,24 @@ func (e *Engine) above(p float64) float64 { return p - e.zeroAt }
 
 // setNoise sets the noise and what hangs on it.
 func (e *Engine) setNoise(sd float64) {
-	sd = number(sd)
-	e.sd = sd
-	share := e.nearest * loadingShare
-	if e.nearest <= 0 {
-		share = e.span * loadingRange
-	}
-	e.threshold = max(share, loadingNoise*sd)
-	if !(e.threshold > 0) {
-		e.threshold = 1 // Pa: a rig without limits and range; nothing is loaded at zero
-	}
+	e.sd = number(sd)
+	e.chooseView()
+	e.setThreshold()
 }
+
+// loadShare is the load that counts as one if there is no noise, Pa.
+func (e *Engine) loadShare() float64 {
+	if e.nearest > 0 {
+		return e.nearest * loadingShare
+	}
+	if e.span > 0 {
+		return e.span * loadingRange
+	}
+	return 1 // Pa: a rig without limits and range; nothing is loaded at zero
+}
+
+// setThreshold sets from where the rig counts as loaded.
+func (e *Engine) setThreshold() { e.threshold = max(e.loadShare(), loadingNoise*e.view.sd) }
 
 // point is a reading in every quantity, with the zero in force now.
 func (e *Engine) point(s spot) Point {

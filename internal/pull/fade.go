@@ -6,7 +6,8 @@ import "time"
 // nothing, the newest level being x: it began round, not with a knee, and did
 // not slow down. Through a valve, or past one that leaks, the force goes down as
 // an exponential does, fast first; a valve opened and left so makes a knee. What
-// cannot be told apart is taken for a let-off, since a let-off claims less.
+// cannot be told apart is taken for a let-off, since a let-off claims less. A
+// slow source that shows a large part of the fall in one step may hide a snap.
 func (e *Engine) fading(x float64, now time.Duration) bool {
 	ph := &e.phase
 	if e.cfg.Kind != Tension || e.look.lost || ph.top <= 0 {
@@ -22,5 +23,5 @@ func (e *Engine) fading(x float64, now time.Duration) bool {
 	if slowing {
 		return false
 	}
-	return now-ph.highAt > letOffSlow || float64(round) >= fadeRound*float64(first)
+	return float64(round) >= fadeRound*float64(first) && max(ph.steepest, ph.level-x) < fadeStep*ph.top
 }

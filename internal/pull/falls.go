@@ -31,7 +31,7 @@ func (e *Engine) recentTop() {
 		return
 	}
 	b := &e.buckets
-	ph.recent, ph.recentAt, ph.recentN = e.above(e.mid.p), e.t, e.ringN
+	ph.recent, ph.recentAt, ph.recentN = e.above(e.level()), e.t, e.ringN
 	n := e.ringN - 1 // readings before the open bucket, which holds the newest one
 	for i, seen := b.closed-1, 0; i >= b.oldest(); i-- {
 		k := b.at(i)
@@ -57,7 +57,7 @@ func (e *Engine) watchFall(x float64) {
 	}
 	switch {
 	case ph.fall.waits:
-	case ph.fall.on && x <= max(fallLow*ph.fall.level, e.threshold/2):
+	case ph.fall.on && x <= max(e.lowMark()*ph.fall.level, e.threshold/2):
 		e.judgeFall(e.fallShape(fallLow))
 	case !ph.fall.on && x <= max(fallLow*ph.top, e.threshold/2):
 		// Nothing that goes slowly needs telling at once, and it may be a dropout.
@@ -88,7 +88,7 @@ func (e *Engine) watchSnap(x float64) {
 	}
 	level := ph.recent
 	if x >= fallTrigger*level ||
-		level < max(fallLeast*e.threshold, fallNoise*e.sd, fallOfPeak*ph.top) {
+		level < max(fallLeast*e.threshold, fallNoise*e.view.sd, fallOfPeak*ph.top) {
 		return
 	}
 	ph.fall = fall{
@@ -97,6 +97,9 @@ func (e *Engine) watchSnap(x float64) {
 		gapped: e.look.lost,
 		lowest: max(x, 0),
 	}
+	if e.noisy() {
+		return // half of it says too little
+	}
 	if s := e.fallShape(fallTrigger); e.snapped(s) {
 		ph.fall.waits, ph.fall.snap = true, s
 	}
@@ -104,17 +107,45 @@ func (e *Engine) watchSnap(x float64) {
 
 // shape is what the readings of a fall look like.
 type shape struct {
-	to    float64       // fraction of the level that it was followed to
-	est   time.Duration // from 90 % to there, between the readings by straight lines
+	from  float64       // fraction of the level that it was followed from
+	to    float64       // and to
+	est   time.Duration // between both, between the readings by straight lines
 	least time.Duration // it took no less: between the first and last reading inside
 	ratio float64       // rate of fall over load rate before
 	level float64       // Pa above the zero just before
 	edge  moment        // first reading of the fall
 }
 
-// fallShape follows the fall that is on in the single readings, back from the
-// newest one.
+// share is how much of a fall from 90 to 10 % was followed.
+func (s shape) share() float64 { return (s.from - s.to) / (fallHigh - fallLow) }
+
+// whole is the 90 to 10 % fall time, by a straight line where less was followed.
+func (s shape) whole() time.Duration { return time.Duration(float64(s.est) / s.share()) }
+
+// highMark and lowMark are between which levels a fall is timed: noise must not
+// reach them from the level before and from nothing.
+func (e *Engine) highMark() float64 {
+	if e.noisy() {
+		return noisyHigh
+	}
+	return fallHigh
+}
+
+func (e *Engine) lowMark() float64 {
+	if e.noisy() {
+		return noisyLow
+	}
+	return fallLow
+}
+
+// fallShape follows the fall that is on in the readings, back from the newest
+// one.
 func (e *Engine) fallShape(to float64) shape {
+	if e.noisy() {
+		// The highest of a moment is over its mean; only the mean is fair.
+		s := e.shapeFrom(e.phase.fall.level, max(to, noisyLow))
+		return e.shapeFrom(min(s.level, e.phase.fall.level), max(to, noisyLow))
+	}
 	s := e.shapeFrom(e.phase.fall.level, to)
 	if n := e.ringN; n > 0 && s.level > 0 && s.level < necked*e.phase.fall.level {
 		// It necked before it let go: what counts is how it let go.
@@ -128,14 +159,15 @@ func (e *Engine) fallShape(to float64) shape {
 
 // shapeFrom follows the fall from a level down to a fraction of it.
 func (e *Engine) shapeFrom(level, to float64) shape {
-	s := shape{to: to, level: level}
+	top := e.highMark()
+	s := shape{from: top, to: to, level: level}
 	n := e.ringN
 	oldest := max(0, n-ringCount)
-	x := func(i int) float64 { return e.above(e.ring[i&(ringCount-1)].p) }
+	x := e.near
 	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
 
-	high := n - 1 // last reading at or over 90 %
-	for high > oldest && x(high) < fallHigh*level {
+	high := n - 1 // last reading at or over the higher mark
+	for high > oldest && x(high) < top*level {
 		high--
 	}
 	low := high // first one at or under the lower mark
@@ -147,23 +179,27 @@ func (e *Engine) shapeFrom(level, to float64) shape {
 		s.est = math.MaxInt64
 		return s
 	}
-	if x(high) < fallHigh*level { // longer than the ring reaches back
+	if x(high) < top*level { // longer than the ring reaches back
 		s.edge = e.ring[oldest&(ringCount-1)]
 		s.est = e.t - s.edge.t
 		s.least = s.est
 		return s
 	}
-	t90 := crossing(at(high), x(high), at(high+1), x(high+1), fallHigh*level)
+	t90 := crossing(at(high), x(high), at(high+1), x(high+1), top*level)
 	tLow := crossing(at(low-1), x(low-1), at(low), x(low), to*level)
 	s.est = max(0, tLow-t90)
 	if low-high > 2 {
 		s.least = at(low-1) - at(high+1)
 	}
 
+	if e.noisy() {
+		s.est = max(0, s.est-e.smeared(high, top-to))
+		s.least = s.est
+	}
 	edge := e.fallEdge(high, low, t90, &s)
 	s.edge = e.ring[edge&(ringCount-1)]
 	if load := e.loadRate(edge, s.level); s.est > 0 && load > 0 {
-		s.ratio = (fallHigh - to) * level / s.est.Seconds() / load
+		s.ratio = (top - to) * level / s.est.Seconds() / load
 	} else {
 		s.ratio = math.Inf(1)
 	}
@@ -184,7 +220,11 @@ func (e *Engine) fallEdge(high, low int, t90 time.Duration, s *shape) int {
 	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
 	oldest := max(0, e.ringN-ringCount)
 
-	start := t90 - time.Duration(float64(s.est)*(1-fallHigh)/(fallHigh-s.to))
+	start := t90 - time.Duration(float64(s.est)*(1-s.from)/(s.from-s.to))
+	if e.noisy() {
+		start -= e.smeared(high, 0.5)
+		return e.noisyEdge(high, start, s)
+	}
 	sum, count := 0.0, 0
 	for i := high; i >= oldest && count < levelMost && start-at(i) <= levelWindow; i-- {
 		if at(i) <= start {
@@ -223,6 +263,37 @@ func (e *Engine) fallEdge(high, low int, t90 time.Duration, s *shape) int {
 	return edge
 }
 
+// smeared is how long the view makes a share of a fall that took no time, at the
+// reading i.
+func (e *Engine) smeared(i int, share float64) time.Duration {
+	j := max(0, i-e.view.n, e.ringN-ringCount)
+	if j >= i {
+		return 0
+	}
+	each := (e.ring[i&(ringCount-1)].t - e.ring[j&(ringCount-1)].t) / time.Duration(i-j)
+	return time.Duration(share * float64(each) * float64(e.view.n))
+}
+
+// noisyEdge is the first reading from start on, as far as noise lets it be told,
+// and sets the level before it: the mean of the view's readings and more.
+func (e *Engine) noisyEdge(high int, start time.Duration, s *shape) int {
+	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
+	oldest := max(0, e.ringN-ringCount)
+	edge := high
+	for edge > oldest+1 && at(edge-1) >= start {
+		edge--
+	}
+	sum, count := 0.0, 0
+	for i := edge - 1; i >= oldest && count < max(levelMost, 2*e.view.n) && start-at(i) <= noisyWindow; i-- {
+		sum += e.above(e.ring[i&(ringCount-1)].p)
+		count++
+	}
+	if count > 0 {
+		s.level = sum / float64(count)
+	}
+	return edge
+}
+
 // steepFrom is the first reading from first on into which the force falls at a
 // tenth of the steepest rate until low, both taken over lag readings.
 func (e *Engine) steepFrom(first, low, lag int) int {
@@ -256,7 +327,7 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 	b := &e.buckets
 	t := e.ring[edge&(ringCount-1)].t
 	rate, half := 0.0, never
-	for i := edge - 1; i >= max(0, e.ringN-ringCount); i-- {
+	for i := edge - 1; i >= max(0, e.ringN-ringCount) && !e.noisy(); i-- {
 		m := e.ring[i&(ringCount-1)]
 		if t-m.t > rateWindow {
 			break
@@ -274,7 +345,7 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 		if k.last >= t || e.pace.dropped(k.first, k.last) {
 			continue
 		}
-		if half == never && e.above(k.min) <= level/2 {
+		if low := k.min; half == never && (e.above(low) <= level/2 && !e.noisy() || e.above(b.mean(i)) <= level/2) {
 			half = k.last
 		}
 		if d := (t - k.last).Seconds(); d >= levelWindow.Seconds() {
@@ -295,7 +366,7 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 // below; then it counts as fast if it can have been, and if a hand on a valve
 // would have left more readings.
 func (e *Engine) snapped(s shape) bool {
-	part := (fallHigh - s.to) / (fallHigh - fallLow) // of the whole 90 → 10 %
+	part := s.share()
 	return !e.phase.fall.gapped &&
 		float64(s.least) <= part*float64(breakTime) &&
 		float64(s.est) < part*float64(letOffTime) &&
@@ -311,13 +382,13 @@ func (e *Engine) judgeFall(s shape) {
 		e.declareBreak(s)
 	case f.gapped:
 		e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
-	case s.least > breakTime && s.est >= letOffTime:
-		e.judgeSlow(s.est)
-	case f.rising && s.ratio >= fallRatioUp && s.est < letOffTime:
+	case s.least > breakTime && s.whole() >= letOffTime && !(f.rising && s.ratio >= fallRatioUp):
+		e.judgeSlow(s.whole())
+	case f.rising && s.ratio >= fallRatioUp && s.whole() < letOffTime:
 		// Nobody opens the valve while pumping.
 		e.declareBreak(s)
 	default:
-		e.setOutcome(Unclear, fmt.Sprintf("unclear: the force fell within %.2f s, a break or a quick let-off", s.est.Seconds()))
+		e.setOutcome(Unclear, fmt.Sprintf("unclear: the force fell within %.2f s, a break or a quick let-off", s.whole().Seconds()))
 	}
 }
 
@@ -349,8 +420,8 @@ func (e *Engine) declareBreak(s shape) {
 		ph.lowest, ph.fall.waits = ph.fall.lowest, false
 	}
 	ph.brk = Break{T: s.edge.t, Specimen: from, Provisional: true}
-	if s.to == fallLow {
-		ph.timed, ph.brk.Fall = true, s.est
+	if s.to <= e.lowMark() {
+		ph.timed, ph.brk.Fall = true, s.whole()
 	}
 	ph.was, ph.paceWas = ph.now, e.pace
 	text := fmt.Sprintf("break at %s", from.Text(e.units))

@@ -28,6 +28,7 @@ type pace struct {
 	markAt time.Duration
 	low    float64 // lowest of this rest
 	base   float64 // lowest of the rest before this stroke
+	baseAt time.Duration
 
 	crests [crestCount]crest
 	n      int
@@ -35,7 +36,7 @@ type pace struct {
 
 // restart begins anew with a loading.
 func (p *pace) restart(t time.Duration, level float64) {
-	*p = pace{from: t, low: level, base: level, top: level, mark: level, topAt: t, markAt: t, rising: true}
+	*p = pace{from: t, low: level, base: level, baseAt: t, top: level, mark: level, topAt: t, markAt: t, rising: true}
 }
 
 // updatePace follows the strokes with the newest bucket.
@@ -66,7 +67,7 @@ func (e *Engine) followStroke(t time.Duration, v float64, n int) {
 	if !p.rising {
 		p.low = min(p.low, v)
 		if v > p.low+h {
-			p.rising, p.base = true, p.low
+			p.rising, p.base, p.baseAt = true, p.low, t
 			p.top, p.topAt, p.mark, p.markAt = v, t, v, t
 		}
 		return
@@ -81,7 +82,9 @@ func (e *Engine) followStroke(t time.Duration, v float64, n int) {
 		p.crests[p.n%crestCount] = crest{p.topAt, p.top}
 		p.n++
 		p.rising, p.low = false, v
-		e.strokeDone(p.base, p.top)
+		if p.topAt-p.baseAt <= strokeMost {
+			e.strokeDone(p.base, p.top, p.topAt)
+		}
 	}
 }
 

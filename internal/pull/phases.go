@@ -22,6 +22,8 @@ type phases struct {
 	grewTo   float64       // how high that was
 	highAt   time.Duration // when it was last at 90 % of it
 	halfAt   time.Duration // when it was last at 50 % of it
+	steepest float64       // largest fall since the top from one level to the next, Pa
+	level    float64       // the level before, Pa above the zero
 	gone     time.Duration // since when all but 10 % of it is off, without a fast fall, or never
 	recent   float64       // highest level of the last moments, Pa above the zero
 	recentAt time.Duration // when
@@ -50,13 +52,13 @@ func (e *Engine) stepPhase() {
 	if ph.ended {
 		return
 	}
-	x := e.above(e.mid.p)
+	x := e.above(e.level())
 	if x >= ph.recent {
 		ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
 	}
 	switch ph.now {
 	case Slack:
-		e.stepSlack(e.mid.p - e.slackBase())
+		e.stepSlack(e.level() - e.slackBase())
 	case Loading, PastPeak, Holding:
 		e.stepLoading(x)
 	default:
@@ -102,13 +104,14 @@ func (e *Engine) stepSlack(x float64) {
 // startLoading begins a loading: the first, or again after a slip or let-off.
 func (e *Engine) startLoading(text string) {
 	ph := &e.phase
-	x := e.above(e.mid.p)
+	x := e.above(e.level())
 	ph.outcome = ""
 	ph.over, ph.reload, ph.regain = never, never, never
 	ph.top = x
 	ph.recent, ph.recentAt, ph.recentN = x, e.t, e.ringN
 	ph.nearTop, ph.highAt, ph.halfAt, ph.armed = e.t, e.t, e.t, e.t
 	ph.grewAt, ph.grewTo = e.t, x
+	ph.steepest, ph.level = 0, x
 	ph.hold.on = false
 	ph.fall = fall{}
 	ph.gone = never
@@ -129,8 +132,9 @@ func (e *Engine) enter(p Phase, text string) {
 
 func (e *Engine) stepLoading(x float64) {
 	ph := &e.phase
+	ph.steepest, ph.level = max(ph.steepest, ph.level-x), x
 	if x >= ph.top {
-		ph.top = x
+		ph.top, ph.steepest = x, 0
 		if ph.now == PastPeak {
 			e.enter(Loading, "loading: over the peak of before")
 		}
@@ -138,7 +142,7 @@ func (e *Engine) stepLoading(x float64) {
 			ph.grewTo, ph.grewAt = x, e.t
 		}
 	}
-	if x >= ph.top*(1-pastPeakDrop)-edgeNoise*e.sd {
+	if x >= ph.top*(1-pastPeakDrop)-edgeNoise*e.view.sd {
 		ph.nearTop = e.t
 	} else if ph.now == Loading && e.t-ph.nearTop >= pastPeakFor {
 		e.enter(PastPeak, "past the peak")
@@ -168,7 +172,7 @@ func (e *Engine) setOutcome(p Phase, text string) {
 	e.pace.rate, e.pace.lead = 0, 0
 	e.lookAhead()
 	e.enter(p, text)
-	e.noteLow(e.above(e.mid.p))
+	e.noteLow(e.above(e.level()))
 }
 
 // noteLow keeps since when the force is under 10 % of the peak.
@@ -208,9 +212,9 @@ func (e *Engine) stepBroken(x float64) {
 	if e.withdraw(x) {
 		return
 	}
-	if !ph.timed && x <= fallLow*ph.fall.level && !e.backUp(ph.fall.level) {
+	if !ph.timed && x <= e.lowMark()*ph.fall.level && !e.backUp(ph.fall.level) {
 		ph.timed = true
-		ph.brk.Fall = e.fallShape(fallLow).est
+		ph.brk.Fall = e.fallShape(fallLow).whole()
 	}
 	if ph.brk.Provisional && ph.low && e.t-ph.lowSince >= breakSettled {
 		ph.brk.Provisional = false
@@ -262,7 +266,9 @@ func (e *Engine) end() {
 	switch {
 	case x > endedAbove*e.hand.level || x >= fallHigh*ph.top:
 		e.setOutcome(Ended, fmt.Sprintf("ended with %s still on", e.point(e.last).Specimen.Text(e.units)))
-	case e.cfg.Kind != Crush && e.snappedAtEnd(x):
+	case e.cfg.Kind == Crush:
+		e.setOutcome(LetOff, "let off, or crushed: the readings end in the fall")
+	case e.snappedAtEnd(x):
 	case e.fading(x, e.t):
 		e.setOutcome(Faded, fmt.Sprintf("faded: down to %.0f %% without a snap when the readings end", 100*max(x/ph.top, 0)))
 	default:

@@ -2,6 +2,7 @@ package pull
 
 import (
 	"fmt"
+	"time"
 
 	"draghand/internal/si"
 )
@@ -10,11 +11,12 @@ import (
 // it to its crest: what leaks back in a rest is no fault of the stroke.
 type strokes struct {
 	n      int
-	last   [3]float64 // Pa, newest first
-	best   float64    // largest median of three
-	rests  [3]float64 // Pa lost in the rest before each
-	crest  float64    // Pa, of the newest
-	weak   int        // strokes in a row far under it
+	last   [3]float64    // Pa, newest first
+	best   float64       // largest median of three
+	rests  [3]float64    // Pa lost in the rest before each
+	crest  float64       // Pa, of the newest
+	at     time.Duration // when that was, or never
+	weak   int           // strokes in a row far under it
 	giving bool
 }
 
@@ -30,13 +32,21 @@ func (s *strokes) gain() float64 {
 // rest is the most that one of the last rests between strokes lost, Pa.
 func (s *strokes) rest() float64 { return max(s.rests[0], s.rests[1], s.rests[2]) }
 
-// strokeDone takes a stroke that rose from low to top, Pa above the zero.
+// strokeDone takes a stroke that rose from low to top, Pa above the zero, its
+// crest at that time.
 //
 // The same pump gives the same oil with each stroke, so the force it gains tells
 // how stiff all that it pulls on is: when the gain falls, something yields. Under
 // the specimen's own yield that is another part.
-func (e *Engine) strokeDone(low, top float64) {
+func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	s := &e.strokes
+	alone := s.at == never || at-s.at > strokeApart
+	s.at = at
+	if alone {
+		// The first, or the first after a pause; or a bump of a motor's drive.
+		s.crest = top
+		return
+	}
 	if s.n > 0 {
 		s.rests = [3]float64{max(0, s.crest-low), s.rests[0], s.rests[1]}
 	}
@@ -54,7 +64,7 @@ func (e *Engine) strokeDone(low, top float64) {
 	default:
 		s.weak = 0
 	}
-	if s.giving || s.weak < gainStrokes {
+	if s.giving || s.weak < gainStrokes || s.best < gainLeast*e.hand.level {
 		return
 	}
 	s.giving = true

@@ -46,6 +46,17 @@ const (
 	loadingRange  = 0.01
 )
 
+// The view of a noisy sensor.
+const (
+	viewMost    = 80 * time.Millisecond // of readings in the mean: less than half of the quickest let-off
+	viewShare   = 0.02                  // of the top, wanted of its noise
+	loneNoise   = 8                     // SDs that a lone reading stands out from both neighbours
+	loneShare   = 0.25                  // of the level: at 5 Hz a true crest stands out by some percent
+	noisyHigh   = 0.75                  // a fall is timed between these, three and more SDs of the view from top and nothing
+	noisyLow    = 0.25
+	noisyWindow = 150 * time.Millisecond // of readings that tell the level before
+)
+
 // Alarms.
 const (
 	defaultCaution = 0.75
@@ -96,7 +107,10 @@ const (
 
 // Strokes.
 const (
-	gainWeak    = 0.5 // of the best gain: strokes of one person differ by a fifth
+	strokeMost  = 3 * time.Second // longer is a motor's drive
+	strokeApart = 4 * time.Second // from crest to crest: farther apart they do not follow each other
+	gainWeak    = 0.5             // of the best gain: strokes of one person differ by a fifth
+	gainLeast   = 0.02            // of the drag hand: smaller bumps are no strokes of a pump
 	gainBack    = 0.8
 	gainStrokes = 2   // in a row, each by the median of three
 	gainYield   = 0.9 // of the expected yield: nearer, the specimen itself may yield
@@ -130,6 +144,7 @@ const (
 	holdBand    = 0.95            // of the force to hold (no source)
 	holdGrowth  = 0.01            // less growth in 5 s is holding
 	fadeLeast   = 5 * time.Second // from 98 % of the top: a hand on a valve is quicker
+	fadeStep    = 0.2             // of the top, in one step: a snap between two readings
 	fadeRound   = 0.3             // 98 → 90 % against 90 → 50 %: 0.2 with a knee, 0.15 through a valve
 	fadeSlowing = 0.8             // rate of the second half over the first: 1 on a straight line, a third through a valve
 )

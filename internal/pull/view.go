@@ -1,0 +1,152 @@
+package pull
+
+import (
+	"math"
+	"time"
+)
+
+// view is the force that phases, dips and falls are judged on. With a quiet
+// sensor it is the median of three readings. With a noisy one it is the mean of
+// as many readings as bring the noise down to what is judged, but of no longer
+// than viewMost, since a break must still look like one. Its lone readings are
+// taken out first, for which it lags one reading behind.
+type view struct {
+	n    int     // readings wanted; 1: the median of three
+	have int     // readings in sum, all since the last hole
+	sum  float64 // Pa, by the sensor's own line
+	sd   float64 // Pa, noise of the view
+	lone bool    // the reading before the newest was a lone one
+}
+
+// confirm looks at the reading before the newest one, that both its neighbours
+// are known of: a lone one gives way to their median in the ring, so that no
+// fall is measured to it.
+func (e *Engine) confirm() {
+	m := &e.median
+	e.view.lone = false
+	if m.n < 3 {
+		return
+	}
+	over, under := m.b.p-max(m.a.p, m.c.p), min(m.a.p, m.c.p)-m.b.p
+	if max(over, under) <= e.loneBand(max(m.a.p, m.c.p)) {
+		return
+	}
+	e.view.lone = true
+	k := &e.ring[(e.ringN-2)&(ringCount-1)]
+	k.raw, k.p = e.mid.raw, e.mid.p
+}
+
+// loneBand is by how much a reading must stand out from both neighbours, at this
+// level, to be a lone one: far more than the noise, and more than a slow source
+// shows at a true crest.
+func (e *Engine) loneBand(level float64) float64 {
+	return max(loneNoise*e.sd, loneShare*math.Abs(e.above(level)), e.threshold/2)
+}
+
+// spikeless is the newest reading, or the spike-proof one where it stands out
+// from that. The next reading tells whether it stood alone.
+func (e *Engine) spikeless(s spot) spot {
+	if e.midOK && math.Abs(s.p-e.mid.p) > e.loneBand(e.mid.p) {
+		return spot{t: s.t, raw: e.mid.raw, p: e.mid.p}
+	}
+	return s
+}
+
+// stepView takes the reading that confirm has looked at.
+func (e *Engine) stepView(hole bool) {
+	v := &e.view
+	if hole {
+		v.have, v.sum = 0, 0
+		return
+	}
+	if v.n <= 1 || e.ringN < 2 {
+		return
+	}
+	v.sum += e.ring[(e.ringN-2)&(ringCount-1)].p
+	v.have++
+	if v.have > v.n {
+		v.sum -= e.ring[(e.ringN-2-v.n)&(ringCount-1)].p
+		v.have = v.n
+	}
+}
+
+// level is the view of the force, Pa by the sensor's own line.
+func (e *Engine) level() float64 {
+	if v := &e.view; v.n > 1 && v.have > 0 {
+		return v.sum / float64(v.have)
+	}
+	return e.mid.p
+}
+
+// noisy says that the view is a mean.
+func (e *Engine) noisy() bool { return e.view.n > 1 }
+
+// chooseView sets how many readings the view needs at this noise.
+func (e *Engine) chooseView() {
+	v := &e.view
+	want := viewShare * max(e.phase.top, 2*e.threshold)
+	if e.phase.now == Slack {
+		want = e.loadShare() / loadingNoise
+	}
+	n := 1
+	if e.sd > want {
+		n = max(3, int(min(math.Ceil(e.sd*e.sd/(want*want)), ringCount/4)))
+		n = min(n, e.most())
+		if n < 3 {
+			n = 1 // too slow a source: the median does as much
+		}
+	}
+	if n != v.n {
+		v.resize(e, n)
+	}
+	v.sd = e.sd / math.Sqrt(float64(n))
+	if e.phase.now == Slack {
+		e.setThreshold()
+	}
+}
+
+// most is how many readings there are within viewMost.
+func (e *Engine) most() int {
+	b := &e.buckets
+	n, i := 0, b.closed-1
+	if i < b.oldest() {
+		return 1
+	}
+	last := b.at(i).last
+	for ; i >= b.oldest() && last-b.at(i).first < 8*bucketSpan; i-- {
+		n += b.at(i).n
+	}
+	if i++; n < 2 || last == b.at(i).first {
+		return 1
+	}
+	each := (last - b.at(i).first) / time.Duration(n-1)
+	return int(min(viewMost/max(each, 1), ringCount/4))
+}
+
+// resize sums up the newest confirmed readings anew.
+func (v *view) resize(e *Engine, n int) {
+	known := max(v.have, 0)
+	if v.n <= 1 {
+		known = n // nothing was summed; what is in the ring since the last hole counts
+	}
+	v.n, v.sum, v.have = n, 0, 0
+	for i := e.ringN - 2; n > 1 && i >= max(0, e.ringN-ringCount, e.sinceHole) && v.have < min(n, max(known, 1)); i-- {
+		v.sum += e.ring[i&(ringCount-1)].p
+		v.have++
+	}
+}
+
+// near is the reading i of the ring, Pa above the zero; with a noisy sensor the
+// mean of as many around it as the view takes.
+func (e *Engine) near(i int) float64 {
+	if !e.noisy() {
+		return e.above(e.ring[i&(ringCount-1)].p)
+	}
+	h := e.view.n / 2
+	from, to := max(i-h, 0, e.ringN-ringCount), min(i+h, e.ringN-1)
+	sum := 0.0
+	for k := from; k <= to; k++ {
+		sum += e.ring[k&(ringCount-1)].p
+	}
+	return e.above(sum / float64(to-from+1))
+}
