@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
-	"reflect"
 	"strconv"
 	"testing"
 
@@ -60,15 +59,11 @@ func (r *openResult) compareFigures(figures []figure) {
 		case "strength":
 			got = force(r.st.PeakRaw) / area / scale
 		case "upper yield":
-			upper, known, told := yieldDrop(&r.st)
-			switch {
-			case !known:
-				continue
-			case !told:
+			if r.st.Yield == nil {
 				r.differ("upper yield: not told")
 				continue
 			}
-			got = force(upper) / area / scale
+			got = force(r.st.Yield.Upper) / area / scale
 		default:
 			continue
 		}
@@ -87,16 +82,6 @@ func areaOf(figures []figure) si.Area {
 		}
 	}
 	return 0
-}
-
-// yieldDrop is the upper point of the engine's yield drop. The field is looked
-// for by its name, so that the check holds from the day it exists.
-func yieldDrop(st *State) (upper Point, known, told bool) {
-	f := reflect.ValueOf(st).Elem().FieldByName("YieldDrop")
-	if !f.IsValid() || f.IsNil() {
-		return Point{}, f.IsValid(), false
-	}
-	return f.Elem().FieldByName("Upper").Interface().(Point), true, true
 }
 
 func (c comparison) String() string {
