@@ -96,7 +96,7 @@ func (l *layout) columns() []Column {
 				c.Unit = trim(strings.Trim(trim(l.unitCells[i]), "()[]"))
 			}
 		}
-		c.Role = guess(c.Name, k)
+		c.Role = guess(c.Name, c.Unit, k)
 		out[i] = c
 	}
 	return out
@@ -104,8 +104,11 @@ func (l *layout) columns() []Column {
 
 // guess joins what the words and the unit say. A known unit wins, since a
 // length is never a force; a set point stays none whatever its unit.
-func guess(name string, k kind) Role {
+func guess(name, unit string, k kind) Role {
 	words := roleOf(name)
+	if unit != "" && k == noKind && len(name) == 1 { // T in °C is no time
+		return Other
+	}
 	if k == noKind || words == Other || words != "" && words.fits(k) {
 		if words == "" {
 			return Other
