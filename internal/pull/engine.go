@@ -57,7 +57,7 @@ type Engine struct {
 	view      view
 
 	slackStats noise
-	steps      medianSteps
+	bends      medianBends
 	sd         float64 // noise, Pa
 
 	zero     Zero
@@ -195,12 +195,12 @@ func (e *Engine) valid(s spot) {
 	hole := e.holed || dt > zeroHole
 	e.holed = false
 	mid, ok := e.median.add(s)
-	if ok && !hole && e.phase.now == Slack && e.phase.over == never {
-		e.steps.add(mid.p - e.mid.p)
-	}
 	e.mid, e.midOK = mid, ok
 	if hole {
-		e.sinceHole = e.ringN - 1
+		e.sinceHole, e.bends.have = e.ringN-1, 0
+	}
+	if ok && e.phase.now == Slack && e.phase.over == never {
+		e.bends.add(mid.p)
 	}
 	e.confirm()
 	e.stepView(hole)

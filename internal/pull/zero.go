@@ -144,8 +144,8 @@ func (e *Engine) findBase() {
 	if !e.haveBase || p < e.base {
 		e.base, e.haveBase = p, true
 	}
-	if e.steps.n >= 10 {
-		e.setNoise(e.steps.sd())
+	if e.bends.n >= 10 {
+		e.setNoise(e.bends.sd())
 	}
 }
 
