@@ -3,6 +3,7 @@ package pull_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"draghand/internal/pull"
@@ -13,7 +14,9 @@ import (
 // score is what the engine made of one pull, held against the truth.
 //
 //   - missed break: the bar truly broke, and in the end the engine does not say
-//     broken, or says so of another moment.
+//     broken, or says so of another fall: one that lies over nearBreak away, or that
+//     it told of before the true one. One that is found but over 50 ms off is
+//     counted apart.
 //   - false break: a break told where none was, and neither withdrawn nor taken
 //     back as a slip until the end. Where it was taken back it is provisional.
 //   - let-off called break: a false break within a true let-off, of the whole
@@ -43,21 +46,25 @@ type score struct {
 	missedByTruth       int
 	nuisance            int
 	spikeTrips          int
-	spikeStops          int // marked as single: as designed
-	spikePairs          int // two within 0.6 s: as designed
+	spikeStops          int  // marked as single: as designed
+	spikePairs          int  // two within 0.6 s: as designed
+	plain               bool // nothing interrupted the way up, so the strokes are those of one pump
+	gave                bool // something else gave, under the yield of the bar
+	givingTold          bool // something other than the specimen, it said
 	warned              bool
 	warnedFor           time.Duration // from the first warning to the limit
 
 	timed    bool          // the break was found
 	breakOff time.Duration // told less true
 	peakOff  float64       // drag hand less true peak, SDs of noise and count together
+	fairOff  float64       // drag hand less its expected bias less true peak, the same
 	rawOff   float64       // largest single reading less true peak, the same
 	readings int
 }
 
-// nearBreak is how far from the true break a told one may lie to be taken for
-// it; more at rates where that is less than three readings.
-const nearBreak = 50 * time.Millisecond
+// nearBreak is how far from the true break the time of a told one may lie to be
+// taken for it: the engine's own time in which a fall that comes back was none.
+const nearBreak = 200 * time.Millisecond
 
 // told is a break that the engine told.
 type told struct {
@@ -73,7 +80,7 @@ type teller func(format string, args ...any)
 func (tr *track) judge(tell teller) score {
 	sc := score{broke: tr.breakAt > 0, letOffs: len(tr.letOff), letOff: tr.s.end == endLetOff}
 	c := tr.rig
-	cfg := pull.Config{Kind: pull.Tension, Rig: c.rig, Area: si.Area(1e-4)}
+	cfg := pull.Config{Kind: pull.Tension, Rig: c.rig, Area: tr.area, Yield: tr.yield}
 	if tr.s.last {
 		zero := c.raw(tr.s.offset)
 		cfg.LastZero = &zero
@@ -104,6 +111,8 @@ func (tr *track) judge(tell teller) score {
 				if k := len(breaks) - 1; k >= 0 {
 					breaks[k].withdrawn = true
 				}
+			case pull.EvRemark:
+				sc.givingTold = sc.givingTold || strings.Contains(ev.Text, "other than the specimen")
 			case pull.EvZero:
 				st := e.State()
 				zero, margin = float64(st.Zero.Pressure), tr.margin(!st.Zero.Set)
@@ -208,10 +217,12 @@ func (tr *track) bound(name string) int {
 
 // judgeBreaks holds the breaks told and the outcome against the truth.
 func (tr *track) judgeBreaks(sc *score, st pull.State, breaks []told) {
-	near := max(nearBreak, seconds(3/tr.s.rate))
+	const near = nearBreak
+	found := false
 	sc.outcome, sc.unzeroed, sc.readings = st.Outcome, !st.Zero.Set, len(tr.out)
 	for _, b := range breaks {
-		if sc.broke && b.t >= tr.breakAt-near && b.t <= tr.breakAt+near {
+		if sc.broke && b.t >= tr.breakAt-near && b.t <= tr.breakAt+near && b.at >= tr.breakAt {
+			found = !b.withdrawn
 			continue
 		}
 		if b.withdrawn {
@@ -233,16 +244,19 @@ func (tr *track) judgeBreaks(sc *score, st pull.State, breaks []told) {
 		}
 	}
 	if sc.broke {
-		sc.missedBreak = st.Outcome != pull.Broken || st.Break == nil
-		if !sc.missedBreak {
+		sc.missedBreak = st.Outcome != pull.Broken || st.Break == nil || !found
+		if sc.timed = !sc.missedBreak; sc.timed {
 			sc.breakOff = st.Break.T - tr.breakAt
-			sc.missedBreak = sc.breakOff < -near || sc.breakOff > near
 		}
-		sc.timed = !sc.missedBreak
 	}
+	sc.plain = len(tr.s.cycles) == 0 && len(tr.s.stops) == 0
+	yield := float64(tr.rig.chain.PressureForSpecimen(si.Force(float64(tr.yield) * float64(tr.area))))
+	sc.gave = tr.s.giveAt > 0 && tr.s.giveAt+0.1 < tr.s.endAt && tr.at(tr.s.giveAt) < 0.9*yield
 	sd := math.Hypot(tr.sd, float64(tr.rig.chain.Step())/math.Sqrt(12))
 	zero := float64(st.Zero.Pressure) - tr.s.offset
 	sc.peakOff = (float64(st.Peak.Gauge) + zero - tr.peak) / sd
+	perN := float64(tr.rig.chain.PressureForSpecimen(1e4)-tr.rig.chain.PressureForSpecimen(0)) / 1e4
+	sc.fairOff = sc.peakOff - float64(st.PeakBias)*perN/sd
 	sc.rawOff = (float64(st.PeakRaw.Gauge) + zero - tr.peak) / sd
 }
 

@@ -37,9 +37,10 @@ type tally struct {
 	missedByTruth                      int // pulls
 	nuisance                           int // pulls
 	spikeStops, spikeTrips, spikePairs int
+	gave, gaveTold, plain, gaveFalse   int // pulls
 	unzeroed                           int
 	breakOff                           []time.Duration
-	peakOff, peakRel, rawOff           []float64
+	peakOff, rawOff, fairOff           []float64
 	warnedFor                          []time.Duration
 	outcomes                           map[ending]map[pull.Phase]int
 }
@@ -82,8 +83,21 @@ func (a *tally) add(s *scenario, sc *score) {
 		a.breakOff = append(a.breakOff, sc.breakOff)
 	}
 	a.peakOff = append(a.peakOff, sc.peakOff)
-	a.peakRel = append(a.peakRel, sc.peakOff*s.noise)
 	a.rawOff = append(a.rawOff, sc.rawOff)
+	a.fairOff = append(a.fairOff, sc.fairOff)
+	switch {
+	case !sc.plain, s.giveAt > 0 && !sc.gave:
+	case sc.gave:
+		a.gave++
+		if sc.givingTold {
+			a.gaveTold++
+		}
+	default:
+		a.plain++
+		if sc.givingTold {
+			a.gaveFalse++
+		}
+	}
 	if a.outcomes == nil {
 		a.outcomes = map[ending]map[pull.Phase]int{}
 	}
@@ -130,6 +144,15 @@ func (c *campaign) table() string {
 	count("… without a zero", func(a *tally) int { return a.unzeroed })
 	count("true breaks", func(a *tally) int { return a.breaks })
 	count("**missed breaks**", func(a *tally) int { return a.missedBreaks })
+	count("breaks found, over 50 ms off", func(a *tally) int {
+		n := 0
+		for _, d := range a.breakOff {
+			if d < -50*time.Millisecond || d > 50*time.Millisecond {
+				n++
+			}
+		}
+		return n
+	})
 	count("**false breaks that stay**", func(a *tally) int { return a.falseBreaks })
 	count("breaks taken back, in a true slip", func(a *tally) int { return a.provisional - a.outsideSlips })
 	count("breaks taken back, elsewhere", func(a *tally) int { return a.outsideSlips })
@@ -151,11 +174,20 @@ func (c *campaign) table() string {
 	count("lone spikes told as single", func(a *tally) int { return a.spikeStops })
 	count("spikes confirmed by another within 0.6 s", func(a *tally) int { return a.spikePairs })
 	count("lone spikes that tripped", func(a *tally) int { return a.spikeTrips })
+	row("something else gave, and was told", func(a *tally) string {
+		return fmt.Sprintf("%d of %d", a.gaveTold, a.gave)
+	})
+	row("nothing else gave, and was told", func(a *tally) string {
+		return fmt.Sprintf("%d of %d", a.gaveFalse, a.plain)
+	})
 	row("break told − true, ms: 1 / 50 / 99 %", func(a *tally) string {
 		return ms(quantile(a.breakOff, 0.01)) + " / " + ms(quantile(a.breakOff, 0.5)) + " / " + ms(quantile(a.breakOff, 0.99))
 	})
 	row("peak − true, SDs: 1 / 50 / 99 %", func(a *tally) string {
 		return fmt.Sprintf("%.2f / %.2f / %.2f", quantile(a.peakOff, 0.01), quantile(a.peakOff, 0.5), quantile(a.peakOff, 0.99))
+	})
+	row("… less its expected bias", func(a *tally) string {
+		return fmt.Sprintf("%.2f / %.2f / %.2f", quantile(a.fairOff, 0.01), quantile(a.fairOff, 0.5), quantile(a.fairOff, 0.99))
 	})
 	row("raw peak − true, SDs: 1 / 50 / 99 %", func(a *tally) string {
 		return fmt.Sprintf("%.2f / %.2f / %.2f", quantile(a.rawOff, 0.01), quantile(a.rawOff, 0.5), quantile(a.rawOff, 0.99))

@@ -19,6 +19,8 @@ type track struct {
 
 	course []float64 // true gauge pressure of the simulated pull, Pa, courseRate to the second
 	breaks float64   // s into the course
+	area   si.Area
+	yield  si.Stress // expected of the bar; 0: it breaks before
 
 	now     float64   // s
 	p       []float64 // true pressure above the zero at each reading, Pa
@@ -95,7 +97,9 @@ func (tr *track) simulate(strength float64) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", s, err)
 	}
-	tr.breaks = sm.Truth().BreakAt.Seconds()
+	truth := sm.Truth()
+	tr.breaks = truth.BreakAt.Seconds()
+	tr.area, tr.yield = truth.Area, 0.9*truth.Yield // the least that a person would expect
 	tr.course = tr.course[:0]
 	for {
 		smp, ok := sm.Next()
