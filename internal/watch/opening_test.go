@@ -284,9 +284,16 @@ func TestBadLinesAreExplained(t *testing.T) {
 		act  func(port)
 		want string
 	}{
-		{"two readers", thief(20), "they are torn; another program may be reading this port"},
-		{"two readers, small pieces", thief(7), "they are torn; another program may be reading this port"},
-		{"noise", spoilt(2, "\x80\xfe\x01,8\n", 5*time.Millisecond), "bytes that are no text; look at the baud rate"},
+		{"two readers", thief(20), "lines are torn: another program may be reading this port; close it"},
+		{"two readers, small pieces", thief(7), "lines are torn: another program may be reading this port; close it"},
+		{"noise", spoilt(2, "\x80\xfe\x01,8\n", 5*time.Millisecond), "lines are no text: look at the baud rate"},
+		{"a clock that jumps", func(p port) {
+			p.send("\n")
+			for i := range 1000 {
+				p.send(clocked(time.Duration(1+i%2) * time.Hour)(0))
+				p.wait(5 * time.Millisecond)
+			}
+		}, ""},
 		{"one line in ten", spoilt(10, "12\n", 5*time.Millisecond), ""},
 		{"a slow board", spoilt(2, "12\n", 200*time.Millisecond), ""},
 	}
@@ -294,7 +301,7 @@ func TestBadLinesAreExplained(t *testing.T) {
 		t.Run(r.name, func(t *testing.T) {
 			events, _ := livePort(t, "time,raw", r.act)
 			text := strings.Join(events, "\n")
-			if n := strings.Count(text, "cannot be read: "); r.want == "" && n > 0 || r.want != "" && (n != 1 || !strings.Contains(text, r.want)) {
+			if n := strings.Count(text, " of the last "); r.want == "" && n > 0 || r.want != "" && (n != 1 || !strings.Contains(text, r.want)) {
 				t.Errorf("said %d times, want once %q:\n%s", n, r.want, text)
 			}
 		})

@@ -26,6 +26,7 @@ type quality struct {
 	since           time.Time // of the span
 	good            int
 	torn, unprinted int // bad lines; those of them with bytes that are no text
+	jumps           int // good lines at which the board's clock jumped
 	toldAt          time.Time
 }
 
@@ -42,24 +43,29 @@ func (q *quality) bad(text []byte) {
 
 // judgeLines says, once the span is over, what bad lines come from. Lines of
 // text that are torn are what is left when a second program reads the same port
-// and each gets some of the bytes: nothing tells of that but the lines.
+// and each gets some of the bytes: nothing tells of that but the lines. Two
+// pieces that happen to make a line are found by the board's clock, if there is
+// one. Whole lines that the other program took leave no trace.
 func (w *Watch) judgeLines() {
 	q := &w.quality
 	if w.o.Time != HostTime || !w.torn || w.taken.Sub(q.since) < qualitySpan {
 		return
 	}
-	all := q.good + q.torn
+	all, wrong := q.good+q.torn, q.torn
+	if q.torn > 0 { // a clock that jumps by itself is no torn line
+		wrong += q.jumps
+	}
 	text := ""
 	// Without any good line so far the layout is wrong, which is told elsewhere.
-	if all >= qualityLines && w.good > 0 && float64(q.torn) > badShare*float64(all) {
-		text = fmt.Sprintf("%d of the last %d lines cannot be read: ", q.torn, all)
+	if all >= qualityLines && w.good > 0 && float64(wrong) > badShare*float64(all) {
+		text = fmt.Sprintf("%d of the last %d lines are ", wrong, all)
 		if 2*q.unprinted > q.torn {
-			text += "they hold bytes that are no text; look at the baud rate, the cable and its screen"
+			text += "no text: look at the baud rate, the cable and its screen"
 		} else {
-			text += "they are torn; another program may be reading this port: close it"
+			text += "torn: another program may be reading this port; close it"
 		}
 	}
-	q.since, q.good, q.torn, q.unprinted = w.taken, 0, 0, 0
+	q.since, q.good, q.torn, q.unprinted, q.jumps = w.taken, 0, 0, 0, 0
 	if text == "" || !q.toldAt.IsZero() && w.taken.Sub(q.toldAt) < qualityAgain {
 		return
 	}

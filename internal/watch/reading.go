@@ -50,6 +50,7 @@ func (w *Watch) line(l *wire.Line) {
 	case wire.Good:
 		t, restarted := w.timeOf(l)
 		if restarted {
+			w.quality.jumps++
 			w.mark(pull.Reset, 1, "")
 		}
 		w.last, w.lastWall = t, w.taken
