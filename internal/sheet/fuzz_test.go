@@ -25,7 +25,7 @@ func FuzzRead(f *testing.F) {
 		"\xff\xfet\x00 \x00(\x00s\x00)\x00,\x00N\x00\n\x001\x00,\x002\x00\n\x00",
 		"s,N\n9223372036,1\n9223372036.854775807,2\n1e-30,3\n",
 	} {
-		for mode := range uint8(8) {
+		for mode := range uint8(16) {
 			f.Add([]byte(s), mode)
 		}
 	}

@@ -202,6 +202,13 @@ func (r *reader) clean(cell string) (string, bool) {
 
 func (r *reader) read() error {
 	t, l := r.t, r.l
+	n := 0
+	for _, s := range l.shapes {
+		if s == dataLine {
+			n++
+		}
+	}
+	t.Rows = make([]Row, 0, n) // growing costs more than reading
 	for i := range r.lines {
 		switch {
 		case i == l.names || i == l.units:
