@@ -82,7 +82,8 @@ func headerLine(channels []Channel) []byte {
 }
 
 // appendChannels puts the channels' cells behind a line of appendLine, n of
-// them, those that are missing or longer than MaxField empty.
+// them; those are empty that are missing, longer than MaxField, or hold what
+// would be escaped, lest the line become longer than maxLine.
 func appendChannels(line []byte, cells []string, n int) []byte {
 	if n == 0 {
 		return line
@@ -90,11 +91,21 @@ func appendChannels(line []byte, cells []string, n int) []byte {
 	line = line[:len(line)-1] // the line end
 	for i := range n {
 		line = append(line, ',')
-		if i < len(cells) && len(cells[i]) <= MaxField {
+		if i < len(cells) && len(cells[i]) <= MaxField && !escaped(cells[i]) {
 			line = appendField(line, cells[i])
 		}
 	}
 	return append(line, '\n')
+}
+
+// escaped says that appendField would write more than the text and quotes.
+func escaped(s string) bool {
+	for _, c := range []byte(s) {
+		if !plain[c] && c != ',' {
+			return true
+		}
+	}
+	return false
 }
 
 // importSearch is how many of the newest records are looked through for an

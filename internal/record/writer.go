@@ -162,7 +162,7 @@ func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) (bad int)
 }
 
 // AppendWith is Append with the cells of the head's channels, in order: text of
-// at most MaxField bytes each, a longer one is left out.
+// plain ASCII of at most MaxField bytes each; any other is left out.
 func (w *Writer) AppendWith(t time.Duration, dev, raw []byte, note string, cells []string) (bad int) {
 	if _, ok := wire.ParseNumber(raw); !ok {
 		return w.refuse(t, raw)
