@@ -61,14 +61,15 @@ type scenario struct {
 	giveAt float64 // of the peak: from here on something else gives; 0: nothing
 	spikes float64 // s from one lone spike to the next, in the mean; 0: none
 
-	end   ending
-	endAt float64 // fraction of the course at which it is let off or begins to fade
-	wait  float64 // s of holding before a let-off
-	takes float64 // s: 90 to 10 % of a let-off, the whole of a fade, the whole fall of a break
-	shape int     // of a let-off
-	ring  float64 // Hz, of the rig after a break
-	sags  float64 // Pa that the zero moves with the break
-	seed  uint64
+	end    ending
+	endAt  float64 // fraction of the course at which it is let off or begins to fade
+	wait   float64 // s of holding before a let-off
+	takes  float64 // s: 90 to 10 % of a let-off, the whole of a fade, the whole fall of a break
+	shape  int     // of a let-off
+	ring   float64 // Hz, of the rig after a break
+	sags   float64 // Pa that the zero moves with the break
+	seed   uint64
+	script string // what the simulator itself was told to do; else empty
 }
 
 const (
@@ -159,6 +160,11 @@ func newScenario(index int, rate float64) scenario {
 // String is the scenario in a line, for the list of failures.
 func (s scenario) String() string {
 	var b strings.Builder
+	if s.script != "" {
+		fmt.Fprintf(&b, "script at %g Hz #%d: %s, strength %.0f %% of limit, noise %.3g %% of peak, %d bits, %s",
+			s.rate, s.index, s.alloy, 100*s.share, 100*s.noise, s.bits, s.script)
+		return b.String()
+	}
 	fmt.Fprintf(&b, "%g Hz #%d: %s, strength %.0f %% of limit, noise %.3g %% of peak, %d bits, pace ×%.2f, idle %.1f s",
 		s.rate, s.index, s.alloy, 100*s.share, 100*s.noise, s.bits, s.pace, s.idle)
 	if s.hum > 0 {
@@ -231,6 +237,19 @@ func newCampaignRig(bits int) (campaignRig, error) {
 		c.most = math.Ldexp(1, bits) - 1
 	}
 	return c, nil
+}
+
+// campaignRigs are the rigs by their bits.
+func campaignRigs() (map[int]*campaignRig, error) {
+	rigs := map[int]*campaignRig{}
+	for _, bits := range []int{0, 10, 12, 16, 24} {
+		r, err := newCampaignRig(bits)
+		if err != nil {
+			return nil, err
+		}
+		rigs[bits] = &r
+	}
+	return rigs, nil
 }
 
 // raw is what the board sends at an absolute pressure.

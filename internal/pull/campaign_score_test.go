@@ -80,7 +80,7 @@ type teller func(format string, args ...any)
 func (tr *track) judge(tell teller) score {
 	sc := score{broke: tr.breakAt > 0, letOffs: len(tr.letOff), letOff: tr.s.end == endLetOff}
 	c := tr.rig
-	cfg := pull.Config{Kind: pull.Tension, Rig: c.rig, Area: tr.area, Yield: tr.yield}
+	cfg := pull.Config{Kind: tr.kind, Rig: c.rig, Area: tr.area, Yield: tr.yield}
 	if tr.s.last {
 		zero := c.raw(tr.s.offset)
 		cfg.LastZero = &zero

@@ -123,7 +123,11 @@ func ms(d time.Duration) string { return fmt.Sprintf("%.1f", float64(d)/float64(
 func (c *campaign) table() string {
 	var b strings.Builder
 	all := &c.tables[len(c.tables)-1]
-	fmt.Fprintf(&b, "%d pulls at %g Hz, %d readings.\n\n", c.pulls, c.rate, all.readings)
+	kind := "pulls"
+	if c.script {
+		kind = "scripts of the simulator"
+	}
+	fmt.Fprintf(&b, "**%d %s at %g Hz**, %d readings.\n\n", c.pulls, kind, c.rate, all.readings)
 	names := []string{}
 	low := campaignNoiseLow
 	for _, high := range campaignClasses {

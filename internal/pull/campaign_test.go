@@ -16,7 +16,7 @@ import (
 type campaign struct {
 	rate   float64
 	pulls  int
-	long   bool
+	script bool // the simulator's own scripts, nothing laid over them
 	took   time.Duration
 	tables [len(campaignClasses) + 1]tally // the last one is of all
 	faults []string
@@ -25,19 +25,16 @@ type campaign struct {
 // run plays and judges pulls from an index on, over all processors. The result
 // hangs on the indices alone, not on who took which.
 func (c *campaign) run(from int) error {
-	rigs := map[int]*campaignRig{}
-	for _, bits := range []int{0, 10, 12, 16, 24} {
-		r, err := newCampaignRig(bits)
-		if err != nil {
-			return err
-		}
-		rigs[bits] = &r
+	rigs, err := campaignRigs()
+	if err != nil {
+		return err
 	}
 	strength, err := strengths(rigs)
 	if err != nil {
 		return err
 	}
 	scores := make([]score, c.pulls)
+	drawn := make([]scenario, c.pulls)
 	faults := make([]string, c.pulls)
 	var (
 		next   atomic.Int64
@@ -54,14 +51,13 @@ func (c *campaign) run(from int) error {
 				if i >= c.pulls || failed.Load() != nil {
 					return
 				}
-				s := newScenario(from+i, c.rate)
-				if err := tr.play(s, rigs, strength); err != nil {
+				if err := c.play(&tr, from+i, rigs, strength); err != nil {
 					failed.CompareAndSwap(nil, &err)
 					return
 				}
-				scores[i] = tr.judge(nil)
+				scores[i], drawn[i] = tr.judge(nil), tr.s
 				if f := scores[i].faults(); f != nil {
-					faults[i] = strings.Join(f, ", ") + " — " + s.String()
+					faults[i] = strings.Join(f, ", ") + " — " + tr.s.String()
 				}
 			}
 		})
@@ -75,7 +71,7 @@ func (c *campaign) run(from int) error {
 				return
 			case <-tick.C:
 				n := min(int(next.Load()), c.pulls)
-				fmt.Fprintf(os.Stderr, "campaign at %g Hz: %d of %d pulls after %s\n", c.rate, n, c.pulls, time.Since(begin).Round(time.Second))
+				fmt.Fprintf(os.Stderr, "campaign at %s: %d of %d pulls after %s\n", c.name(), n, c.pulls, time.Since(begin).Round(time.Second))
 			}
 		}
 	}()
@@ -86,14 +82,21 @@ func (c *campaign) run(from int) error {
 	}
 	c.took = time.Since(begin)
 	for i := range scores {
-		s := newScenario(from+i, c.rate)
-		c.tables[classOf(s.noise)].add(&s, &scores[i])
-		c.tables[len(c.tables)-1].add(&s, &scores[i])
+		c.tables[classOf(drawn[i].noise)].add(&drawn[i], &scores[i])
+		c.tables[len(c.tables)-1].add(&drawn[i], &scores[i])
 		if faults[i] != "" {
 			c.faults = append(c.faults, faults[i])
 		}
 	}
 	return nil
+}
+
+// play makes the readings of an index.
+func (c *campaign) play(tr *track, index int, rigs map[int]*campaignRig, strength map[string]float64) error {
+	if c.script {
+		return tr.playScript(index, c.rate, rigs, strength)
+	}
+	return tr.play(newScenario(index, c.rate), rigs, strength)
 }
 
 func envInt(t *testing.T, name string, def int) int {
@@ -113,10 +116,11 @@ func envInt(t *testing.T, name string, def int) int {
 // counted against what truly happened. docs/campaign.md tells what is drawn, what
 // counts as what, and the figures of the long run.
 //
-//	DRAGHAND_LONG=1           100,000 pulls at 100 Hz and 1,000 at 1 kHz
-//	DRAGHAND_CAMPAIGN=N       N pulls at 100 Hz and N/30 at 1 kHz
+//	DRAGHAND_LONG=1           100,000 pulls at 100 Hz, 1,000 at 1 kHz, 10,000 scripts
+//	DRAGHAND_CAMPAIGN=N       N pulls at 100 Hz, N/30 at 1 kHz, N/10 scripts
 //	DRAGHAND_CAMPAIGN_ONLY=i  the pull i alone, with all that the engine says;
-//	                          DRAGHAND_CAMPAIGN_RATE=1000 for one at 1 kHz
+//	                          DRAGHAND_CAMPAIGN_RATE=1000 for one at 1 kHz,
+//	                          DRAGHAND_CAMPAIGN_SCRIPT=1 for a scripted one
 //	DRAGHAND_CAMPAIGN_FAULTS=file  the pulls that miss a goal, one a line
 //	DRAGHAND_CAMPAIGN_WRITE=1      the tables go into docs/campaign.md
 func TestCampaign(t *testing.T) {
@@ -132,7 +136,9 @@ func TestCampaign(t *testing.T) {
 		slow, fast = n, max(1, n/30)
 	}
 	var all []*campaign
-	for _, c := range []*campaign{{rate: 100, pulls: slow}, {rate: 1000, pulls: fast}} {
+	for _, c := range []*campaign{
+		{rate: 100, pulls: slow}, {rate: 1000, pulls: fast}, {rate: 100, pulls: max(1, slow/10), script: true},
+	} {
 		if err := c.run(0); err != nil {
 			t.Fatal(err)
 		}
@@ -162,28 +168,20 @@ func TestCampaign(t *testing.T) {
 
 // onePull plays one pull again and tells everything.
 func onePull(t *testing.T, index int, rate float64) {
-	s := newScenario(index, rate)
-	t.Log(s)
-	r, err := newCampaignRig(s.bits)
+	rigs, err := campaignRigs()
 	if err != nil {
 		t.Fatal(err)
-	}
-	rigs := map[int]*campaignRig{s.bits: &r}
-	if s.bits != 12 {
-		twelve, err := newCampaignRig(12)
-		if err != nil {
-			t.Fatal(err)
-		}
-		rigs[12] = &twelve
 	}
 	strength, err := strengths(rigs)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var tr track
-	if err := tr.play(s, rigs, strength); err != nil {
+	c := campaign{rate: rate, script: os.Getenv("DRAGHAND_CAMPAIGN_SCRIPT") != ""}
+	if err := c.play(&tr, index, rigs, strength); err != nil {
 		t.Fatal(err)
 	}
+	t.Log(tr.s)
 	sc := tr.judge(t.Logf)
 	t.Logf("%+v", sc)
 	for _, f := range sc.faults() {
@@ -191,21 +189,28 @@ func onePull(t *testing.T, index int, rate float64) {
 	}
 }
 
+func (c *campaign) name() string {
+	if c.script {
+		return fmt.Sprintf("scripts at %g Hz", c.rate)
+	}
+	return fmt.Sprintf("%g Hz", c.rate)
+}
+
 // check holds the campaign against its goals.
 func (c *campaign) check(t *testing.T) {
 	t.Helper()
 	a := &c.tables[len(c.tables)-1]
 	if a.missedBreaks > 0 {
-		t.Errorf("%g Hz: %d of %d breaks missed, want none", c.rate, a.missedBreaks, a.breaks)
+		t.Errorf("%s: %d of %d breaks missed, want none", c.name(), a.missedBreaks, a.breaks)
 	}
 	if a.missedByReading > 0 || a.missedByTruth > 0 {
-		t.Errorf("%g Hz: stops missed at %d readings, in %d pulls by truth, want none", c.rate, a.missedByReading, a.missedByTruth)
+		t.Errorf("%s: stops missed at %d readings, in %d pulls by truth, want none", c.name(), a.missedByReading, a.missedByTruth)
 	}
 	if a.falseBreaks*10_000 >= max(c.pulls, 10_000) {
-		t.Errorf("%g Hz: %d false breaks in %d pulls, want under 1 in 10,000", c.rate, a.falseBreaks, c.pulls)
+		t.Errorf("%s: %d false breaks in %d pulls, want under 1 in 10,000", c.name(), a.falseBreaks, c.pulls)
 	}
 	if a.letOffCalled*1000 >= max(a.letOffs, 1000) {
-		t.Errorf("%g Hz: %d of %d let-offs called a break, want under 1 in 1,000", c.rate, a.letOffCalled, a.letOffs)
+		t.Errorf("%s: %d of %d let-offs called a break, want under 1 in 1,000", c.name(), a.letOffCalled, a.letOffs)
 	}
 	for i, f := range c.faults {
 		if i == 40 {

@@ -14,8 +14,9 @@ import (
 // track is a pull of the campaign played out: what truly was, and what the board
 // sent of it. Its slices are used again for the next one.
 type track struct {
-	s   scenario
-	rig *campaignRig
+	s    scenario
+	rig  *campaignRig
+	kind pull.Kind
 
 	course []float64 // true gauge pressure of the simulated pull, Pa, courseRate to the second
 	breaks float64   // s into the course
@@ -56,7 +57,7 @@ func strengths(rigs map[int]*campaignRig) (map[string]float64, error) {
 
 // play makes the readings of a scenario.
 func (tr *track) play(s scenario, rigs map[int]*campaignRig, strength map[string]float64) error {
-	tr.s, tr.rig = s, rigs[s.bits]
+	tr.s, tr.rig, tr.kind = s, rigs[s.bits], pull.Tension
 	tr.now, tr.peak, tr.breakAt = 0, 0, 0
 	tr.p, tr.out, tr.spike = tr.p[:0], tr.out[:0], tr.spike[:0]
 	tr.letOff, tr.slips, tr.fading = tr.letOff[:0], tr.slips[:0], window{}
