@@ -85,34 +85,34 @@ func (s *serialPort) gone(err error) error {
 // lockedPort is an open port and the lock that keeps other programs off it.
 type lockedPort struct {
 	serial.Port
-	unlock func() error
+	lock   deviceLock
+	closed bool
 }
 
 // Close closes once; again is harmless, while the lock's file number may be
 // another file's by then.
 func (p *lockedPort) Close() error {
-	if p.unlock == nil {
+	if p.closed {
 		return nil
 	}
-	err := errors.Join(p.Port.Close(), p.unlock())
-	p.unlock = nil
-	return err
+	p.closed = true
+	return errors.Join(p.Port.Close(), p.lock.release())
 }
 
 // openPort opens a port at 8 data bits, no parity, 1 stop bit, raw, and drops
 // what was waiting in it. The state of DTR and RTS is left to the system: to set
 // it is refused by devices without modem lines, a pseudo-terminal among them.
 func openPort(path string, baud int) (port, error) {
-	unlock, err := lockDevice(path)
+	lock, err := lockDevice(path)
 	if err != nil {
 		return nil, err
 	}
 	p, err := serial.Open(path, &serial.Mode{BaudRate: baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit})
 	if err != nil {
-		return nil, errors.Join(err, unlock())
+		return nil, errors.Join(err, lock.release())
 	}
-	lp := &lockedPort{p, unlock}
-	if err := errors.Join(p.SetReadTimeout(idleRead), p.ResetInputBuffer()); err != nil {
+	lp := &lockedPort{Port: p, lock: lock}
+	if err := errors.Join(p.SetReadTimeout(idleRead), lock.bound(), p.ResetInputBuffer()); err != nil {
 		return nil, errors.Join(err, lp.Close())
 	}
 	return lp, nil

@@ -95,3 +95,31 @@ func TestTCPHalfOpen(t *testing.T) {
 	}
 	r.stop()
 }
+
+// A read of a port whose bytes another program took first does not wait for ever:
+// nothing could end the feed then.
+func TestSerialReadIsBounded(t *testing.T) {
+	b := newBoard(t)
+	other, err := unix.Open(b.link, unix.O_RDONLY|unix.O_NOCTTY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer unix.Close(other)
+	r := start(t, mustOpen(t, "serial:"+b.link, Options{}))
+	r.until(Opened)
+	read := make(chan int, 1)
+	go func() { // the settings are the device's: this read is as the feed's own
+		n, _ := unix.Read(other, make([]byte, 1))
+		read <- n
+	}()
+	select {
+	case n := <-read:
+		if n != 0 {
+			t.Errorf("read %d bytes nobody sent", n)
+		}
+	case <-time.After(patience):
+		t.Error("the read waits for ever")
+		b.send("x")
+	}
+	r.stop()
+}
