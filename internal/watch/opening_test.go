@@ -241,12 +241,15 @@ func TestBoardRestartsAtReconnection(t *testing.T) {
 
 // A port that comes back as another one is said in the record.
 func TestBackUnderAnotherName(t *testing.T) {
-	_, marks := livePort(t, "time,raw", func(p port) {
+	events, marks := livePort(t, "time,raw", func(p port) {
 		p.event(feed.Lost)
 		p.out(feed.Chunk{Kind: feed.Back, At: time.Now(), Torn: true, Note: "the same board is now /dev/ttyUSB1"})
 	})
 	if !has(marks, "back text=the same board is now /dev/ttyUSB1") {
 		t.Errorf("marks %q", marks)
+	}
+	if !has(events, "fault: the source is back: the same board is now /dev/ttyUSB1") {
+		t.Errorf("events %q", events)
 	}
 }
 

@@ -36,6 +36,9 @@ func (w *Watch) take(it item) {
 		}
 		w.begin(it.torn)
 		w.mark(pull.Back, 1, it.note)
+		if it.note != "" {
+			w.emit(Event{Kind: EventKind(pull.EvFault), T: w.last, Wall: w.arrival, Text: "the source is back: " + it.note})
+		}
 	case feed.End:
 		if !w.torn { // the end of a file ends its last line; a wire may be cut in the middle of a number
 			w.decoder.Flush(w.line)
