@@ -17,7 +17,7 @@ import (
 
 func simulateCommand(w world, _ *common) *cobra.Command {
 	o := simOptions{alloy: "C90500", seed: 1, speed: 1}
-	var link, logFile, rigFile, diameter string
+	var link, logFile, rigFile, diameter, kind, noise, target string
 	cmd := &cobra.Command{
 		Use:   "simulate --link PATH",
 		Short: "the simulated sensor on a pseudo-terminal, to try watch on a real port",
@@ -28,10 +28,16 @@ bar. No metal is pulled.
 
 It does not pretend a baud rate; docs/line-formats.md says what one carries.
 
-Known metals: ` + strings.Join(sim.Alloys(), ", ") + `
-Known faults: ` + strings.Join(sim.Faults(), ", "),
+--kind proof pumps to a target, holds and lets off; --kind crush squashes a
+block. Several faults at once are separated by commas.
+
+` + wrapped("Known metals: "+strings.Join(sim.Alloys(), ", ")) + `
+` + wrapped("Known faults: "+strings.Join(sim.Faults(), ", ")) + `
+
+docs/simulator.md tells what each of them does.`,
 		Example: `  draghand simulate --link ./board &
-  draghand watch --rig rig.toml --from serial:./board`,
+  draghand watch --rig rig.toml --from serial:./board
+  draghand simulate --link ./board --fault preload,slip,spike --noise "2 %"`,
 		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if link == "" {
@@ -42,6 +48,14 @@ Known faults: ` + strings.Join(sim.Faults(), ", "),
 			if diameter != "" {
 				if o.diameter, err = si.ParseLength(diameter); err != nil {
 					return failf(exitUsage, "write it like 9 mm", "--diameter: %w", err)
+				}
+			}
+			for _, one := range []struct{ key, text string }{{"kind", kind}, {"noise", noise}, {"target", target}} {
+				if one.text == "" {
+					continue
+				}
+				if _, err := o.set(one.key, one.text); err != nil {
+					return failf(exitUsage, "see draghand simulate --help", "--%s: %w", one.key, err)
 				}
 			}
 			if rigFile != "" {
@@ -94,7 +108,32 @@ Known faults: ` + strings.Join(sim.Faults(), ", "),
 	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
 	f.DurationVar(&o.idle, "idle", 0, "time at zero load before the pull, such as 10m (default: 3s)")
 	f.StringVar(&diameter, "diameter", "", `of the simulated bar, such as "9 mm" (default: 12.5 mm)`)
-	f.StringVar(&o.fault, "fault", "", "something that goes wrong, by name")
+	f.StringVar(&o.fault, "fault", "", "what happens in the pull, by name; several separated by commas")
+	f.StringVar(&kind, "kind", "", "tension (the default), proof or crush")
+	f.StringVar(&noise, "noise", "", `SD of the noise, of the peak, such as "2 %" (default: the transducer's own)`)
+	f.StringVar(&target, "target", "", `force on the specimen of a proof, such as "20 kN" (default: 0.6 of its strength)`)
+	f.DurationVar(&o.hold, "hold", 0, "how long a proof is held (default: 10s)")
 	f.StringVar(&logFile, "log", "", "write what was truly sent and the true force, line by line")
 	return cmd
+}
+
+// wrapped breaks a line of help between words at 79 columns.
+func wrapped(text string) string {
+	const columns = 79
+	var b strings.Builder
+	at := 0
+	for i, word := range strings.Fields(text) {
+		switch {
+		case i == 0:
+		case at+1+len(word) > columns:
+			b.WriteByte('\n')
+			at = 0
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += len(word)
+	}
+	return b.String()
 }

@@ -58,7 +58,7 @@ func fileTime(from string, r *rig.Rig) watch.TimeBase {
 	return watch.RateTime
 }
 
-// simSource reads sim:?alloy=…&seed=…&speed=…&rate=…&fault=…&diameter=….
+// simSource reads sim:?alloy=…&seed=…&speed=… and the other keys of set.
 func simSource(from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, error) {
 	q, err := url.ParseQuery(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(from, "sim"), ":"), "?"))
 	if err != nil {
@@ -67,24 +67,9 @@ func simSource(from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, error
 	o := simOptions{diameter: bar.Diameter(), seed: 1, speed: 1}
 	for key, values := range q {
 		v := values[len(values)-1]
-		var err error
-		switch key {
-		case "alloy":
-			o.alloy = v
-		case "fault":
-			o.fault = v
-		case "diameter":
-			o.diameter, err = si.ParseLength(v)
-		case "seed":
-			o.seed, err = strconv.ParseUint(v, 10, 64)
-		case "speed":
-			o.speed, err = strconv.ParseFloat(v, 64)
-		case "rate":
-			o.rate, err = strconv.ParseFloat(v, 64)
-		case "idle":
-			o.idle, err = time.ParseDuration(v)
-		default:
-			return nil, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle and fault", "the simulator knows no %q", key)
+		known, err := o.set(key, v)
+		if !known {
+			return nil, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, target and hold", "the simulator knows no %q", key)
 		}
 		if err != nil {
 			return nil, failf(exitUsage, "write it like sim:?alloy=C90500&seed=1&speed=2", "%s=%q of the simulator cannot be read: %w", key, v, err)
@@ -100,11 +85,56 @@ func simSource(from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, error
 // simOptions is what the simulator may be told on the command line.
 type simOptions struct {
 	alloy, fault string
+	kind         sim.Kind
 	diameter     si.Length
 	seed         uint64
 	speed, rate  float64
+	noise        float64 // SD over the peak; 0: the transducer's own
+	target       si.Force
+	hold         time.Duration
 	clockSpeed   float64       // of the board on a port; 0: its clock is the simulated one
 	idle         time.Duration // at zero before the load; 0: the simulator's 3 s
+}
+
+// set reads one option as text; false where there is none of that name.
+func (o *simOptions) set(key, v string) (known bool, err error) {
+	switch key {
+	case "alloy":
+		o.alloy = v
+	case "fault":
+		o.fault = v
+	case "kind":
+		o.kind = sim.Kind(v)
+	case "diameter":
+		o.diameter, err = si.ParseLength(v)
+	case "seed":
+		o.seed, err = strconv.ParseUint(v, 10, 64)
+	case "speed":
+		o.speed, err = strconv.ParseFloat(v, 64)
+	case "rate":
+		o.rate, err = strconv.ParseFloat(v, 64)
+	case "idle":
+		o.idle, err = time.ParseDuration(v)
+	case "noise":
+		o.noise, err = parseFraction(v)
+	case "target":
+		o.target, err = si.ParseForce(v)
+	case "hold":
+		o.hold, err = time.ParseDuration(v)
+	default:
+		return false, nil
+	}
+	return true, err
+}
+
+// parseFraction reads "2 %" or 0.02.
+func parseFraction(s string) (float64, error) {
+	text, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
+	f, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if percent {
+		f /= 100
+	}
+	return f, err
 }
 
 // demoDiameter is the turned bar of the example scenario.
@@ -117,7 +147,10 @@ func (o *simOptions) sim(r *rig.Rig) (*sim.Sim, error) {
 	if !(o.speed >= 0.1 && o.speed <= 1000) {
 		return nil, failf(exitUsage, "choose 0.1 to 1000", "the simulator cannot run at speed %g", o.speed)
 	}
-	s, err := sim.New(sim.Options{Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, ClockSpeed: o.clockSpeed, Fault: o.fault})
+	s, err := sim.New(sim.Options{
+		Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, ClockSpeed: o.clockSpeed, Fault: o.fault,
+		Kind: o.kind, Noise: o.noise, Target: o.target, Hold: o.hold,
+	})
 	if err != nil {
 		return nil, failf(exitUsage, "see draghand simulate --help", "%w", err)
 	}

@@ -44,8 +44,8 @@ func (d draw) from(r *rand.Rand) float64 {
 // sand cast typically 33 ksi (Aluminum Association), 1018 cold drawn typically
 // 64 ksi and hot rolled 58 ksi with 32 ksi of yield and 25 % (Shigley Table
 // A-20, from memory), 6061-T6 typically 45 ksi and 17 % (Aluminum Association,
-// from memory). Moduli, exponents and spreads are from memory or ours; so is
-// the yield drop of 1.5 to 5 %. The spread of C90500 keeps a 12.5 mm bar at
+// from memory). Moduli, exponents and spreads are from memory or ours; so are
+// the yield drop of 1.5 to 5 % and where the lower yield lies. The spread of C90500 keeps a 12.5 mm bar at
 // 36.0 to 37.9 kN, so that it passes the caution but not the warning of the
 // example rig's 48 kN link bar.
 func metals() []metal {
@@ -55,7 +55,7 @@ func metals() []metal {
 		{"grey iron class 30", 30 * si.KSI, draw{1.06, 0.03, 1.00, 1.15}, 100e9, 0.50, draw{0.004, 0.0004, 0.003, 0.005}, 0, none, none},
 		{"1018", 64 * si.KSI, draw{1.00, 0.02, 0.95, 1.05}, 205e9, 0.08, draw{0.19, 0.010, 0.165, 0.215}, 0.22, none, none},
 		{"356.0-T6", 33 * si.KSI, draw{1.00, 0.04, 0.92, 1.08}, 72e9, 0.17, draw{0.035, 0.005, 0.02, 0.05}, 0, none, none},
-		{"1018 hot rolled", 58 * si.KSI, draw{1.03, 0.02, 0.98, 1.09}, 205e9, 0.20, draw{0.31, 0.015, 0.28, 0.34}, 0.25, draw{0.60, 0.015, 0.56, 0.64}, draw{1.033, 0.010, 1.015, 1.05}},
+		{"1018 hot rolled", 58 * si.KSI, draw{1.03, 0.02, 0.98, 1.09}, 205e9, 0.25, draw{0.40, 0.015, 0.37, 0.43}, 0.25, draw{0.70, 0.012, 0.67, 0.73}, draw{1.033, 0.010, 1.015, 1.05}},
 		{"6061-T6", 45 * si.KSI, draw{1.00, 0.02, 0.95, 1.05}, 69e9, 0.07, draw{0.165, 0.010, 0.14, 0.19}, 0.24, none, none},
 	}
 }

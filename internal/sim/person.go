@@ -25,9 +25,9 @@ type person struct {
 	n           int // steps done
 
 	events  []Event
-	partly  bool // a flaw let go
-	yielded int  // step at which the bar first yields
+	yielded int // step at which the bar first yields
 	upperAt int
+	dropped int // step at which the drop through the bar is over
 	upper   float64
 }
 
@@ -98,6 +98,10 @@ func (p *person) run() {
 	for p.n = 1; ; p.n++ {
 		last := p.force
 		parted := p.once()
+		if p.snapped {
+			c.outcome = OutcomeBroken
+			return
+		}
 		ram := max(0, p.force+p.m.weight*min(1, p.u/p.m.slack))
 		p.gauge, p.side = p.m.oil(p.gauge, p.side, ram, p.force-last)
 		s := state{specimen: p.m.share * p.force, ram: ram, gauge: p.gauge, stage: stageLetOff}
@@ -145,13 +149,13 @@ func (p *person) once() bool {
 		}
 	case isFalling:
 		p.drive(p.fall.force(p.n))
-		if p.n-p.fall.begun >= p.fall.steps {
+		if p.n-p.fall.begun+1 >= p.fall.steps {
 			p.close(p.fall.event)
 			p.landed()
 		}
 		return false
 	}
-	if p.partly {
+	if p.snapped {
 		return true
 	}
 	before := p.strain
@@ -167,7 +171,10 @@ func (p *person) watchYield(before float64) {
 	if before == 0 && p.strain > 0 && p.yielded == 0 {
 		p.yielded = p.n
 	}
-	if f := p.m.share * p.force; p.yielded > 0 && p.strain < p.b.luders/2 && f > p.upper {
+	if p.dropped == 0 && p.strain >= p.b.dropEnd {
+		p.dropped = p.n
+	}
+	if f := p.m.share * p.force; p.yielded > 0 && (p.dropped == 0 || p.dropped == p.n) && f > p.upper {
 		p.upper, p.upperAt = f, p.n
 	}
 }
@@ -236,7 +243,7 @@ func (p *person) do(d *deed) {
 		p.pending = p.pending[:0]
 	case Flaw:
 		p.note(EventKind(d.Kind))
-		p.partly = true
+		p.snapped = true
 	}
 }
 

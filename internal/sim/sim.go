@@ -161,27 +161,37 @@ func stream(seed uint64, n uint64) *rand.Rand { return rand.New(rand.NewPCG(seed
 // New works out the whole pull. Errors name the option that is wrong and what
 // would be right.
 func New(o Options) (*Sim, error) {
+	s := new(Sim)
+	if err := s.Renew(o); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// Renew makes s another pull and takes over its memory, for who works out
+// pulls by the thousand. After an error s is of no use until renewed.
+func (s *Sim) Renew(o Options) error {
 	if o.Rig == nil {
-		return nil, errors.New("simulated rig: no rig given")
+		return errors.New("simulated rig: no rig given")
 	}
 	if err := o.fill(); err != nil {
-		return nil, err
+		return err
 	}
 	m, err := findMetal(o.Alloy)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	acts, err := o.script()
 	if err != nil {
-		return nil, err
+		return err
 	}
-	s := &Sim{opt: o, noise: stream(o.Seed, streamNoise), odd: stream(o.Seed, streamFault)}
+	*s = Sim{pull: course{steps: s.pull.steps}, opt: o, noise: stream(o.Seed, streamNoise), odd: stream(o.Seed, streamFault)}
 	random := stream(o.Seed, streamScript)
 	if err = s.work(&m, acts, random); err != nil {
-		return nil, err
+		return err
 	}
 	if s.xducr, err = newTransducer(o.Rig, stream(o.Seed, streamSensor)); err != nil {
-		return nil, err
+		return err
 	}
 	s.xducr.sd = si.Pressure(math.Hypot(float64(s.xducr.sd), o.Noise*float64(s.truth.PeakGauge)))
 	s.board = newBoard(o.Rig, stream(o.Seed, streamBoard), o.Rate, o.ClockSpeed)
@@ -189,12 +199,12 @@ func New(o Options) (*Sim, error) {
 	for _, a := range acts {
 		if a.Kind.electrical() {
 			if err := s.addFault(a, random); err != nil {
-				return nil, err
+				return err
 			}
 		}
 	}
 	s.sortEvents()
-	return s, nil
+	return nil
 }
 
 // fill puts in the defaults and refuses what cannot be.

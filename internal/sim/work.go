@@ -156,10 +156,10 @@ func (s *Sim) tell(p *person) {
 // the force after it.
 func (s *Sim) tellYield(p *person) {
 	c, tr := &s.pull, &s.truth
-	if p.strain < p.b.dropEnd {
+	if p.dropped == 0 {
 		return // let off or broken before the drop was over
 	}
-	low := p.upperAt
+	low := max(p.upperAt, p.dropped)
 	for low+1 < len(c.steps) && c.steps[low+1].specimen < c.steps[low].specimen {
 		low++
 	}

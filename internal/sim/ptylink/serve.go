@@ -129,7 +129,7 @@ type pulling struct {
 	number int
 
 	begun  bool // the first stroke was reached
-	told   bool // the break is in the log
+	told   bool // the truth is in the log
 	absent bool // after an unplugging: the reader has not come back yet
 	since  time.Time
 
@@ -253,7 +253,7 @@ func (p *pulling) add(smp sim.Sample) {
 	if smp.Note != "" {
 		p.log.comment("%s t_s=%.6f", smp.Note, smp.T.Seconds())
 	}
-	if smp.Broken && !p.told {
+	if !p.told && smp.T >= p.sim.Truth().EndAt {
 		p.told = true
 		p.truth()
 	}
@@ -310,11 +310,20 @@ func (p *pulling) note(l *outline) {
 
 func (p *pulling) drop(n int) { p.dropped, p.lost = p.dropped+n, p.lost+n }
 
-// truth logs the peak and the break.
+// truth logs the peak, the break and all else that happened.
 func (p *pulling) truth() {
 	t := p.sim.Truth()
 	p.log.comment("peak t_s=%.6f specimen_n=%.3f ram_n=%.3f gauge_pa=%.1f", t.PeakAt.Seconds(), float64(t.PeakSpecimen), float64(t.PeakRam), float64(t.PeakGauge))
-	p.log.comment("break t_s=%.6f specimen_n=%.3f fall_s=%.6f", t.BreakAt.Seconds(), float64(t.BreakForce), t.Fall.Seconds())
+	if t.Outcome == sim.OutcomeBroken {
+		p.log.comment("break t_s=%.6f specimen_n=%.3f fall_s=%.6f", t.BreakAt.Seconds(), float64(t.BreakForce), t.Fall.Seconds())
+	} else {
+		p.log.comment("outcome %s t_s=%.6f", t.Outcome, t.EndAt.Seconds())
+	}
+	for _, e := range t.Events {
+		if e.Kind != sim.EventPeak && e.Kind != sim.EventBreak {
+			p.log.comment("event %s from_s=%.6f to_s=%.6f from_n=%.3f to_n=%.3f %s", e.Kind, e.At.Seconds(), e.Until.Seconds(), float64(e.From), float64(e.To), e.Name)
+		}
+	}
 }
 
 func (p *pulling) close() {
