@@ -318,6 +318,9 @@ func units(t *Table, o Options) error {
 	if load.Unit != "" && k != noKind {
 		load.Role = loadRole(*load, k)
 	}
+	if o.Load == Pressure && load.Role == Stress { // the words and the unit do not tell, the wish does
+		load.Role = Pressure
+	}
 	if load.Role == Raw || o.Load == Raw {
 		load.Role = Raw
 		return nil
