@@ -50,7 +50,7 @@ func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol }
 // steps of the mechanics; the bar is whole and nothing is left at the end.
 func TestLetOffTakesItsTime(t *testing.T) {
 	for _, want := range []time.Duration{200 * time.Millisecond, time.Second, 5 * time.Second} {
-		for seed := uint64(1); seed <= 20; seed++ {
+		for seed := uint64(1); seed <= 8; seed++ {
 			tr, all := pulled(t, Options{Seed: seed, Script: []Act{{Kind: LetOff, For: want, Share: 0.7}}})
 			e := only(t, tr, EventKind(LetOff))
 			if tr.Outcome != OutcomeLetOff || tr.BreakAt != 0 || e.Until != tr.EndAt || e.To != 0 {
@@ -251,7 +251,7 @@ func TestYieldDrop(t *testing.T) {
 		if f := force(all, tr.LowerAt+100*time.Millisecond) / float64(tr.Lower); f > 1.06 || f < 0.9 {
 			t.Errorf("seed %d: 100 ms after the drop there are %.3f of the lower yield", seed, f)
 		}
-		if loss := 1 - float64(tr.BreakForce/tr.PeakSpecimen); loss < 0.05 || loss > 0.26 {
+		if loss := 1 - float64(tr.BreakForce/tr.PeakSpecimen); loss < 0.10 || loss > 0.28 {
 			t.Errorf("seed %d: necking took %.3f", seed, loss)
 		}
 	}
