@@ -105,6 +105,9 @@ func pullToLimit(c *campaignRig, strength map[string]float64, index int) (leadRu
 // is the issue's: a warning before the limit in at least 99 % of the pulls.
 func TestLeadTimeAgainstTruth(t *testing.T) {
 	pulls := 150
+	if testing.Short() {
+		pulls = 30
+	}
 	if os.Getenv("DRAGHAND_LONG") != "" {
 		pulls = 10_000
 	}

@@ -129,6 +129,9 @@ func TestCampaign(t *testing.T) {
 		return
 	}
 	slow, fast := 300, 10
+	if testing.Short() {
+		slow, fast = 60, 2
+	}
 	if os.Getenv("DRAGHAND_LONG") != "" {
 		slow, fast = 100_000, 1000
 	}
