@@ -58,6 +58,7 @@ type score struct {
 	timed    bool          // the break was found
 	breakOff time.Duration // told less true
 	peakOff  float64       // drag hand less true peak, SDs of noise and count together
+	peakRel  float64       // drag hand less true peak over the true peak
 	fairOff  float64       // drag hand less its expected bias less true peak, the same
 	rawOff   float64       // largest single reading less true peak, the same
 	readings int
@@ -274,6 +275,7 @@ func (tr *track) judgeBreaks(sc *score, st pull.State, breaks []told) {
 	sd := math.Hypot(tr.sd, float64(tr.rig.chain.Step())/math.Sqrt(12))
 	zero := float64(st.Zero.Pressure) - tr.s.offset
 	sc.peakOff = (float64(st.Peak.Gauge) + zero - tr.peak) / sd
+	sc.peakRel = sc.peakOff * sd / tr.peak
 	perN := float64(tr.rig.chain.PressureForSpecimen(1e4)-tr.rig.chain.PressureForSpecimen(0)) / 1e4
 	sc.fairOff = sc.peakOff - float64(st.PeakBias)*perN/sd
 	sc.rawOff = (float64(st.PeakRaw.Gauge) + zero - tr.peak) / sd

@@ -40,7 +40,7 @@ type tally struct {
 	gave, gaveTold, plain, gaveFalse          int // pulls
 	unzeroed                                  int
 	breakOff                                  []time.Duration
-	peakOff, rawOff, fairOff                  []float64
+	peakOff, peakRel, rawOff, fairOff         []float64
 	warnedFor                                 []time.Duration
 	outcomes                                  map[ending]map[pull.Phase]int
 }
@@ -85,6 +85,7 @@ func (a *tally) add(s *scenario, sc *score) {
 		a.breakOff = append(a.breakOff, sc.breakOff)
 	}
 	a.peakOff = append(a.peakOff, sc.peakOff)
+	a.peakRel = append(a.peakRel, 100*sc.peakRel)
 	a.rawOff = append(a.rawOff, sc.rawOff)
 	a.fairOff = append(a.fairOff, sc.fairOff)
 	switch {
@@ -193,7 +194,10 @@ func (c *campaign) table() string {
 	row("peak − true, SDs: 1 / 50 / 99 %", func(a *tally) string {
 		return fmt.Sprintf("%.2f / %.2f / %.2f", quantile(a.peakOff, 0.01), quantile(a.peakOff, 0.5), quantile(a.peakOff, 0.99))
 	})
-	row("… less its expected bias", func(a *tally) string {
+	row("… % of the peak: 1 / 50 / 99 %", func(a *tally) string {
+		return fmt.Sprintf("%.3f / %.3f / %.3f", quantile(a.peakRel, 0.01), quantile(a.peakRel, 0.5), quantile(a.peakRel, 0.99))
+	})
+	row("… SDs, less its expected bias", func(a *tally) string {
 		return fmt.Sprintf("%.2f / %.2f / %.2f", quantile(a.fairOff, 0.01), quantile(a.fairOff, 0.5), quantile(a.fairOff, 0.99))
 	})
 	row("raw peak − true, SDs: 1 / 50 / 99 %", func(a *tally) string {
