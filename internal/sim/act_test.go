@@ -430,3 +430,12 @@ func TestActsChangeNothingBefore(t *testing.T) {
 		}
 	}
 }
+
+// A block left under load at its flattest: the pull still ends. (It once went
+// on for ever.)
+func TestBlockHeldAtItsFlattest(t *testing.T) {
+	o := Options{Rig: exampleRig(t), Kind: Crush, Seed: 3, Script: []Act{{Kind: Hold, Share: 2}}}
+	if tr := mustNew(t, o).Truth(); tr.Outcome != OutcomeWhole {
+		t.Errorf("outcome %s", tr.Outcome)
+	}
+}

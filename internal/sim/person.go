@@ -109,9 +109,8 @@ func (p *person) run() {
 			s.stage = p.b.stage(&p.m, p.force, p.strain)
 		}
 		c.steps = append(c.steps, s)
+		parted = parted && !p.b.block // a block only gets flatter
 		switch {
-		case parted && p.b.block:
-			parted = false // a block only gets flatter
 		case parted && p.b.fades:
 			c.outcome = OutcomeFaded
 			p.thin()

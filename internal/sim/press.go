@@ -188,11 +188,9 @@ func suit(m rigModel, b bar, pump []stroke, target float64) (float64, error) {
 	// time for; then corrected by what the leaks took.
 	travel := m.slack + b.peakForce/m.share/m.stiffness + m.share*(b.fracture*b.length+b.peakForce/b.stiffness())
 	size := 1.15 * travel / (target / 1.05)
-	quick := b
-	quick.tabulate()
 	best, off := 0.0, math.Inf(1)
 	for range 8 {
-		p := newPress(m, quick, pump, size)
+		p := newPress(m, b, pump, size)
 		n, ok := p.breaksAfter()
 		if !ok {
 			size *= 2
