@@ -166,6 +166,7 @@ func (e *Engine) watchStuck(s, before spot, had bool) {
 		l.same, l.sameFrom = 0, s.t
 		if l.stuck {
 			l.stuck = false
+			e.holedAt = s.t
 		}
 		return
 	}

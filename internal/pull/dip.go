@@ -32,7 +32,7 @@ func dipLevel(k int) float64 { return dipLeast * float64(int(1)<<k) }
 func (e *Engine) restartDip(x float64) {
 	d := &e.phase.dip
 	d.top, d.low, d.topX, d.lowX = e.mid, e.mid, x, x
-	d.rate, d.near = math.Max(e.pace.rate, 0), e.t
+	d.rate, d.near = math.Max(e.pace.rate, 0), e.stamp()
 	d.deep, d.n = false, 0
 }
 
@@ -51,11 +51,11 @@ func (e *Engine) stepDip(x float64) {
 	}
 	band := e.dipBand(d.topX)
 	if x >= d.topX-band {
-		d.near = e.mid.t // its own time: it may have come out of the median only after a hole
+		d.near = e.stamp()
 		return
 	}
 	for d.n < dipLevels && x < d.topX*(1-dipLevel(d.n)) {
-		d.at[d.n] = e.mid.t
+		d.at[d.n] = e.stamp()
 		d.n++
 	}
 	if e.t-d.near >= dipDeep {
@@ -64,6 +64,15 @@ func (e *Engine) stepDip(x float64) {
 	if depth := d.topX - d.lowX; depth >= slipLeast*d.topX && x >= d.lowX+depth*slipBack {
 		e.slipped(depth, x)
 	}
+}
+
+// stamp is the time of the level that is judged: a median may come out only
+// after a hole.
+func (e *Engine) stamp() time.Duration {
+	if e.noisy() {
+		return e.t
+	}
+	return e.mid.t
 }
 
 // dipBand is what a dip must fall to be one, under a top.
@@ -107,7 +116,7 @@ func (e *Engine) slipped(depth, x float64) {
 	}
 	took := d.at[last] - d.near
 	if d.n == 0 || took > slipSudden || e.t-d.near < dropoutMost ||
-		depth < max(dipNoise*e.view.sd, 2*dipCounts*e.step) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
+		depth < max(slipNoise*e.view.sd, 2*dipCounts*e.step) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
 		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*e.strokes.rest() {
 		return
 	}

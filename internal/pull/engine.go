@@ -54,10 +54,13 @@ type Engine struct {
 	ringN   int
 	// sinceHole is the first reading of the ring after the last hole.
 	sinceHole int
-	view      view
+	// holedAt is when the force was seen again after so long that a break could
+	// have hidden in it.
+	holedAt time.Duration
+	view    view
 
 	slackStats noise
-	bends      medianBends
+	slackNoise slackNoise
 	sd         float64 // noise, Pa
 
 	zero     Zero
@@ -136,7 +139,7 @@ func New(cfg Config) *Engine {
 	e.phase.now = Slack
 	e.phase.over, e.phase.reload, e.phase.regain, e.phase.gone = never, never, never, never
 	e.look.since = never
-	e.blind.below, e.strokes.at = never, never
+	e.blind.below, e.strokes.at, e.holedAt = never, never, never
 	e.events = make([]Event, 0, 8+4*len(e.limits))
 	return e
 }
@@ -196,14 +199,16 @@ func (e *Engine) valid(s spot) {
 	e.holed = false
 	mid, ok := e.median.add(s)
 	e.mid, e.midOK = mid, ok
-	if hole {
-		e.sinceHole, e.bends.have = e.ringN-1, 0
+	unseen := dt > e.blindFor/2 // a faulty reading now and then is not
+	if unseen {
+		e.sinceHole, e.holedAt = e.ringN-1, e.t
+		e.slackNoise.restart()
 	}
-	if ok && e.phase.now == Slack && e.phase.over == never {
-		e.bends.add(mid.p)
+	if ok && e.phase.now == Slack && (e.phase.over == never || !e.noiseKnown()) {
+		e.slackNoise.add(mid.p)
 	}
 	e.confirm()
-	e.stepView(hole)
+	e.stepView(unseen)
 	f := s.p
 	if ok {
 		f = e.mean.add(mid.p, dt)
@@ -223,6 +228,9 @@ func (e *Engine) valid(s spot) {
 // bucketClosed does what need not be done at every reading.
 func (e *Engine) bucketClosed() {
 	if e.phase.now == Slack && !e.zero.Set {
+		if e.noiseKnown() {
+			e.setNoise(e.slackNoise.sd())
+		}
 		e.findBase()
 		e.firstZero()
 	}
@@ -267,6 +275,9 @@ func (e *Engine) setNoise(sd float64) {
 	e.chooseView()
 	e.setThreshold()
 }
+
+// noiseKnown says that slack was long enough to tell the noise.
+func (e *Engine) noiseKnown() bool { return e.slackNoise.n >= noiseReadings }
 
 // loadShare is the load that counts as one if there is no noise, Pa.
 func (e *Engine) loadShare() float64 {

@@ -15,6 +15,9 @@ func (e *Engine) fading(x float64, now time.Duration) bool {
 	}
 	frac := max(x/ph.top, 0)
 	round, first, second := ph.highAt-ph.nearTop, ph.halfAt-ph.highAt, now-ph.halfAt
+	if e.pace.n-ph.highCrests >= fadeStrokes {
+		return true // somebody pumps on while it falls
+	}
 	if frac >= fallTrigger || first <= 0 || now-ph.nearTop < fadeLeast {
 		return false
 	}

@@ -16,6 +16,7 @@ type fall struct {
 	first  time.Duration // when it was last at the level, at the latest
 	level  float64       // Pa above the zero that it fell from
 	rising bool          // the bar was still being loaded
+	under  time.Duration // with a noisy sensor: when three quarters of it were gone, or never
 	gapped bool          // the force could not be seen during it
 	waits  bool          // it looks like a break; a dropout would be over in a moment
 	snap   shape         // of it, while it waits
@@ -57,7 +58,9 @@ func (e *Engine) watchFall(x float64) {
 	}
 	switch {
 	case ph.fall.waits:
-	case ph.fall.on && x <= max(e.lowMark()*ph.fall.level, e.threshold/2):
+	case ph.fall.on && e.noisy():
+		e.judgeNoisy(x)
+	case ph.fall.on && x <= max(fallLow*ph.fall.level, e.threshold/2):
 		e.judgeFall(e.fallShape(fallLow))
 	case !ph.fall.on && x <= max(fallLow*ph.top, e.threshold/2):
 		// Nothing that goes slowly needs telling at once, and it may be a dropout.
@@ -79,22 +82,22 @@ func (e *Engine) watchSnap(x float64) {
 	}
 	if ph.fall.on {
 		switch {
-		case x >= fallHigh*ph.fall.level, e.t-ph.fall.at > fallForget:
+		case x >= fallHigh*ph.fall.level, e.t-ph.fall.at > fallForget && ph.fall.under == never:
 			e.forgetFall(x)
-		case e.look.lost:
+		case e.holedAt >= ph.fall.first:
 			ph.fall.gapped = true
 		}
 		return
 	}
 	level := ph.recent
 	if x >= fallTrigger*level ||
-		level < max(fallLeast*e.threshold, fallNoise*e.view.sd, fallOfPeak*ph.top) {
+		level < max(fallLeast*e.threshold, fallNoise*e.view.sd, e.fallOfTop()*ph.top) {
 		return
 	}
 	ph.fall = fall{
-		on: true, at: e.t, first: ph.recentAt, level: level,
-		rising: e.t-e.hand.at <= risingFor,
-		gapped: e.look.lost,
+		on: true, at: e.t, under: never, first: ph.recentAt, level: level,
+		rising: e.rising(),
+		gapped: e.holedAt >= ph.recentAt,
 		lowest: max(x, 0),
 	}
 	if e.noisy() {
@@ -105,15 +108,29 @@ func (e *Engine) watchSnap(x float64) {
 	}
 }
 
+// fallOfTop is from how much of the top a bar may break.
+func (e *Engine) fallOfTop() float64 {
+	if e.noisy() {
+		return fallOfNoisy
+	}
+	return fallOfPeak
+}
+
+// rising says that the load was still going up just now.
+func (e *Engine) rising() bool {
+	return e.t-e.hand.at <= risingFor
+}
+
 // shape is what the readings of a fall look like.
 type shape struct {
-	from  float64       // fraction of the level that it was followed from
-	to    float64       // and to
-	est   time.Duration // between both, between the readings by straight lines
-	least time.Duration // it took no less: between the first and last reading inside
-	ratio float64       // rate of fall over load rate before
-	level float64       // Pa above the zero just before
-	edge  moment        // first reading of the fall
+	from   float64       // fraction of the level that it was followed from
+	to     float64       // and to
+	est    time.Duration // between both, between the readings by straight lines
+	least  time.Duration // it took no less: between the first and last reading inside
+	ratio  float64       // rate of fall over load rate before
+	level  float64       // Pa above the zero just before
+	edge   moment        // first reading of the fall
+	sudden float64       // with a noisy sensor: most of the level that went within noisyStep
 }
 
 // share is how much of a fall from 90 to 10 % was followed.
@@ -122,30 +139,9 @@ func (s shape) share() float64 { return (s.from - s.to) / (fallHigh - fallLow) }
 // whole is the 90 to 10 % fall time, by a straight line where less was followed.
 func (s shape) whole() time.Duration { return time.Duration(float64(s.est) / s.share()) }
 
-// highMark and lowMark are between which levels a fall is timed: noise must not
-// reach them from the level before and from nothing.
-func (e *Engine) highMark() float64 {
-	if e.noisy() {
-		return noisyHigh
-	}
-	return fallHigh
-}
-
-func (e *Engine) lowMark() float64 {
-	if e.noisy() {
-		return noisyLow
-	}
-	return fallLow
-}
-
 // fallShape follows the fall that is on in the readings, back from the newest
 // one.
 func (e *Engine) fallShape(to float64) shape {
-	if e.noisy() {
-		// The highest of a moment is over its mean; only the mean is fair.
-		s := e.shapeFrom(e.phase.fall.level, max(to, noisyLow))
-		return e.shapeFrom(min(s.level, e.phase.fall.level), max(to, noisyLow))
-	}
 	s := e.shapeFrom(e.phase.fall.level, to)
 	if n := e.ringN; n > 0 && s.level > 0 && s.level < necked*e.phase.fall.level {
 		// It necked before it let go: what counts is how it let go.
@@ -159,15 +155,14 @@ func (e *Engine) fallShape(to float64) shape {
 
 // shapeFrom follows the fall from a level down to a fraction of it.
 func (e *Engine) shapeFrom(level, to float64) shape {
-	top := e.highMark()
-	s := shape{from: top, to: to, level: level}
+	s := shape{from: fallHigh, to: to, level: level}
 	n := e.ringN
 	oldest := max(0, n-ringCount)
-	x := e.near
+	x := func(i int) float64 { return e.above(e.ring[i&(ringCount-1)].p) }
 	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
 
-	high := n - 1 // last reading at or over the higher mark
-	for high > oldest && x(high) < top*level {
+	high := n - 1 // last reading at or over 90 %
+	for high > oldest && x(high) < fallHigh*level {
 		high--
 	}
 	low := high // first one at or under the lower mark
@@ -179,27 +174,23 @@ func (e *Engine) shapeFrom(level, to float64) shape {
 		s.est = math.MaxInt64
 		return s
 	}
-	if x(high) < top*level { // longer than the ring reaches back
+	if x(high) < fallHigh*level { // longer than the ring reaches back
 		s.edge = e.ring[oldest&(ringCount-1)]
 		s.est = e.t - s.edge.t
 		s.least = s.est
 		return s
 	}
-	t90 := crossing(at(high), x(high), at(high+1), x(high+1), top*level)
+	t90 := crossing(at(high), x(high), at(high+1), x(high+1), fallHigh*level)
 	tLow := crossing(at(low-1), x(low-1), at(low), x(low), to*level)
 	s.est = max(0, tLow-t90)
 	if low-high > 2 {
 		s.least = at(low-1) - at(high+1)
 	}
 
-	if e.noisy() {
-		s.est = max(0, s.est-e.smeared(high, top-to))
-		s.least = s.est
-	}
 	edge := e.fallEdge(high, low, t90, &s)
 	s.edge = e.ring[edge&(ringCount-1)]
 	if load := e.loadRate(edge, s.level); s.est > 0 && load > 0 {
-		s.ratio = (top - to) * level / s.est.Seconds() / load
+		s.ratio = (fallHigh - to) * level / s.est.Seconds() / load
 	} else {
 		s.ratio = math.Inf(1)
 	}
@@ -221,10 +212,6 @@ func (e *Engine) fallEdge(high, low int, t90 time.Duration, s *shape) int {
 	oldest := max(0, e.ringN-ringCount)
 
 	start := t90 - time.Duration(float64(s.est)*(1-s.from)/(s.from-s.to))
-	if e.noisy() {
-		start -= e.smeared(high, 0.5)
-		return e.noisyEdge(high, start, s)
-	}
 	sum, count := 0.0, 0
 	for i := high; i >= oldest && count < levelMost && start-at(i) <= levelWindow; i-- {
 		if at(i) <= start {
@@ -259,37 +246,6 @@ func (e *Engine) fallEdge(high, low int, t90 time.Duration, s *shape) int {
 	edge := low
 	for edge > by && x(edge-1) < s.level-band {
 		edge--
-	}
-	return edge
-}
-
-// smeared is how long the view makes a share of a fall that took no time, at the
-// reading i.
-func (e *Engine) smeared(i int, share float64) time.Duration {
-	j := max(0, i-e.view.n, e.ringN-ringCount)
-	if j >= i {
-		return 0
-	}
-	each := (e.ring[i&(ringCount-1)].t - e.ring[j&(ringCount-1)].t) / time.Duration(i-j)
-	return time.Duration(share * float64(each) * float64(e.view.n))
-}
-
-// noisyEdge is the first reading from start on, as far as noise lets it be told,
-// and sets the level before it: the mean of the view's readings and more.
-func (e *Engine) noisyEdge(high int, start time.Duration, s *shape) int {
-	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
-	oldest := max(0, e.ringN-ringCount)
-	edge := high
-	for edge > oldest+1 && at(edge-1) >= start {
-		edge--
-	}
-	sum, count := 0.0, 0
-	for i := edge - 1; i >= oldest && count < max(levelMost, 2*e.view.n) && start-at(i) <= noisyWindow; i-- {
-		sum += e.above(e.ring[i&(ringCount-1)].p)
-		count++
-	}
-	if count > 0 {
-		s.level = sum / float64(count)
 	}
 	return edge
 }
@@ -367,7 +323,7 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 // would have left more readings.
 func (e *Engine) snapped(s shape) bool {
 	part := s.share()
-	return !e.phase.fall.gapped &&
+	return !e.phase.fall.gapped && s.level >= max(fallLeast*e.threshold, fallNoise*e.view.sd, e.fallOfTop()*e.phase.top) &&
 		float64(s.least) <= part*float64(breakTime) &&
 		float64(s.est) < part*float64(letOffTime) &&
 		s.ratio >= fallRatio
@@ -384,7 +340,7 @@ func (e *Engine) judgeFall(s shape) {
 		e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
 	case s.least > breakTime && s.whole() >= letOffTime && !(f.rising && s.ratio >= fallRatioUp):
 		e.judgeSlow(s.whole())
-	case f.rising && s.ratio >= fallRatioUp && s.whole() < letOffTime:
+	case f.rising && s.ratio >= fallRatioUp && s.whole() < risingFall:
 		// Nobody opens the valve while pumping.
 		e.declareBreak(s)
 	default:
@@ -420,7 +376,7 @@ func (e *Engine) declareBreak(s shape) {
 		ph.lowest, ph.fall.waits = ph.fall.lowest, false
 	}
 	ph.brk = Break{T: s.edge.t, Specimen: from, Provisional: true}
-	if s.to <= e.lowMark() {
+	if s.to == fallLow {
 		ph.timed, ph.brk.Fall = true, s.whole()
 	}
 	ph.was, ph.paceWas = ph.now, e.pace

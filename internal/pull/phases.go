@@ -16,19 +16,20 @@ type phases struct {
 	reload time.Duration // the same after an outcome
 	regain time.Duration // the same after a break
 
-	top      float64       // highest level of this loading, Pa above the zero
-	nearTop  time.Duration // when the load was last near it
-	grewAt   time.Duration // when it last grew by more than 1 %
-	grewTo   float64       // how high that was
-	highAt   time.Duration // when it was last at 90 % of it
-	halfAt   time.Duration // when it was last at 50 % of it
-	steepest float64       // largest fall since the top from one level to the next, Pa
-	level    float64       // the level before, Pa above the zero
-	gone     time.Duration // since when all but 10 % of it is off, without a fast fall, or never
-	recent   float64       // highest level of the last moments, Pa above the zero
-	recentAt time.Duration // when
-	recentN  int           // at which reading
-	armed    time.Duration // nothing before counts for it
+	top        float64       // highest level of this loading, Pa above the zero
+	nearTop    time.Duration // when the load was last near it
+	grewAt     time.Duration // when it last grew by more than 1 %
+	grewTo     float64       // how high that was
+	highAt     time.Duration // when it was last at 90 % of it
+	highCrests int           // crests of strokes until then
+	halfAt     time.Duration // when it was last at 50 % of it
+	steepest   float64       // largest fall since the top from one level to the next, Pa
+	level      float64       // the level before, Pa above the zero
+	gone       time.Duration // since when all but 10 % of it is off, without a fast fall, or never
+	recent     float64       // highest level of the last moments, Pa above the zero
+	recentAt   time.Duration // when
+	recentN    int           // at which reading
+	armed      time.Duration // nothing before counts for it
 
 	fall    fall
 	dip     dip
@@ -85,7 +86,7 @@ func (e *Engine) stepSlack(x float64) {
 		ph.over = never
 		return
 	}
-	if !e.held(&ph.over, loadingHold) && x <= loadingAtOnce*e.threshold {
+	if !e.held(&ph.over, loadingHold) && (x <= loadingAtOnce*e.threshold || !e.noiseKnown()) {
 		return
 	}
 	if !e.zero.Set {
@@ -119,6 +120,7 @@ func (e *Engine) startLoading(text string) {
 	if ph.loaded == 0 {
 		ph.loaded = max(e.t, 1) // 0 is "not yet"
 	}
+	ph.highCrests = 0
 	e.pace.restart(e.t, x)
 	e.restartDip(x)
 	e.enter(Loading, text)
@@ -150,7 +152,7 @@ func (e *Engine) stepLoading(x float64) {
 	if x >= fallTrigger*ph.top {
 		ph.halfAt = e.t
 		if x >= fallHigh*ph.top {
-			ph.highAt = e.t
+			ph.highAt, ph.highCrests = e.t, e.pace.n
 		}
 	}
 	if e.cfg.Kind == Proof {
@@ -212,7 +214,7 @@ func (e *Engine) stepBroken(x float64) {
 	if e.withdraw(x) {
 		return
 	}
-	if !ph.timed && x <= e.lowMark()*ph.fall.level && !e.backUp(ph.fall.level) {
+	if !ph.timed && x <= fallLow*ph.fall.level && !e.backUp(ph.fall.level) {
 		ph.timed = true
 		ph.brk.Fall = e.fallShape(fallLow).whole()
 	}
@@ -242,6 +244,9 @@ func (e *Engine) end() {
 		return
 	}
 	ph.ended = true
+	if e.underway() && ph.fall.on && ph.fall.under != never {
+		e.nameNoisy()
+	}
 	if f := &ph.fall; f.waits && !e.backUp(f.level) {
 		e.declareBreak(f.snap)
 	}

@@ -64,7 +64,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	default:
 		s.weak = 0
 	}
-	if s.giving || s.weak < gainStrokes || s.best < gainLeast*e.hand.level {
+	if s.giving || s.weak < gainStrokes || s.best < max(gainLeast*e.hand.level, gainSteps*e.strokeStep(1)) {
 		return
 	}
 	s.giving = true

@@ -24,6 +24,7 @@ const (
 // Zero.
 const (
 	zeroWindow       = 2 * time.Second // design 5
+	noiseReadings    = 20              // before the noise is believed
 	zeroReadings     = 5               // fewer say nothing about noise
 	zeroQuietCounts  = 2               // SD in converter counts (design 5)
 	zeroQuietRange   = 0.001           // SD as a fraction of the range (design 5)
@@ -48,12 +49,20 @@ const (
 
 // The view of a noisy sensor.
 const (
-	viewMost    = 80 * time.Millisecond // of readings in the mean: less than half of the quickest let-off
-	viewShare   = 0.02                  // of the top, wanted of its noise
-	loneNoise   = 8                     // SDs that a lone reading stands out from both neighbours
-	loneShare   = 0.25                  // of the level: at 5 Hz a true crest stands out by some percent
-	noisyHigh   = 0.75                  // a fall is timed between these, three and more SDs of the view from top and nothing
-	noisyLow    = 0.25
+	viewMost    = 80 * time.Millisecond  // of readings in the mean: less than half of the quickest let-off
+	viewShare   = 0.01                   // of the top, wanted of its noise
+	viewMeans   = 10                     // in slack, before their own spread is believed
+	loneNoise   = 8                      // SDs that a lone reading stands out from both neighbours
+	loneShare   = 0.25                   // of the level: at 5 Hz a true crest stands out by some percent
+	noisyUnder  = 0.25                   // of the level: then the fall is measured, once noisyWait is over
+	noisyWait   = 150 * time.Millisecond // the readings after the fall that tell the level after it
+	noisyReach  = 120 * time.Millisecond // from the middle
+	noisyBreak  = 120 * time.Millisecond // 90 to 10 % by areas, which at 9 % and 100 Hz are known to some 20 ms
+	noisyNecked = 180 * time.Millisecond // if noisySudden of it went within noisyStep
+	noisySudden = 0.55
+	noisyStep   = 50 * time.Millisecond
+	noisyLetOff = 150 * time.Millisecond
+	noisySlow   = 700 * time.Millisecond // a fall that began before is none to be measured so
 	noisyWindow = 150 * time.Millisecond // of readings that tell the level before
 )
 
@@ -111,6 +120,7 @@ const (
 	strokeApart = 4 * time.Second // from crest to crest: farther apart they do not follow each other
 	gainWeak    = 0.5             // of the best gain: strokes of one person differ by a fifth
 	gainLeast   = 0.02            // of the drag hand: smaller bumps are no strokes of a pump
+	gainSteps   = 3               // times the least that is told from noise
 	gainBack    = 0.8
 	gainStrokes = 2   // in a row, each by the median of three
 	gainYield   = 0.9 // of the expected yield: nearer, the specimen itself may yield
@@ -133,6 +143,7 @@ const (
 	yieldSlow  = 2.5                    // times slower than the load rose before
 	yieldSkew  = 3                      // the fall to half the depth against the way back: a pause falls slowly and comes back fast
 	slipLeast  = 0.02                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator)
+	slipNoise  = 12                     // SDs of the view: the top is the highest of many, the low the lowest
 	slipRests  = 2                      // times what the rests between the last strokes lost
 	slipBack   = 0.5                    // of what was lost
 	slipSudden = 250 * time.Millisecond // slower is a valve or a leak
@@ -144,6 +155,7 @@ const (
 	holdBand    = 0.95            // of the force to hold (no source)
 	holdGrowth  = 0.01            // less growth in 5 s is holding
 	fadeLeast   = 5 * time.Second // from 98 % of the top: a hand on a valve is quicker
+	fadeStrokes = 2               // since 90 % of the top: nobody lets off and pumps
 	fadeStep    = 0.2             // of the top, in one step: a snap between two readings
 	fadeRound   = 0.3             // 98 → 90 % against 90 → 50 %: 0.2 with a knee, 0.15 through a valve
 	fadeSlowing = 0.8             // rate of the second half over the first: 1 on a straight line, a third through a valve
@@ -166,7 +178,8 @@ const (
 	fallRatioUp = 100              // between 50 and 200 ms, of a bar still being loaded
 	fallNoise   = 8                // SDs that the level before must stand above the zero
 	fallLeast   = 2                // times the loading threshold
-	fallOfPeak  = 0.1              // lower levels fell before
+	fallOfPeak  = 0.3              // what falls from less has faded or was let off: bars break from 73 % and more (open traces)
+	fallOfNoisy = 0.45             // the tail of a let-off in noise must not look like one
 	levelWindow = 50 * time.Millisecond
 	levelMost   = 32
 	edgeNoise   = 3 // SDs below the level before: the first reading of the fall
@@ -176,7 +189,8 @@ const (
 	necked      = 0.97 // of the level of 0.3 s before: it fell before it let go
 	edgeParts   = 8    // of a fall, over which its rate is taken
 	rateWindow  = 5 * time.Second
-	risingFor   = 1 * time.Second // the drag hand moved so lately: still pumping
+	risingFor   = 1 * time.Second        // the drag hand moved so lately: still pumping, or in the rest between two strokes
+	risingFall  = 150 * time.Millisecond // and so fast, no hand on a valve is
 
 	// A fall that is whole again (fallHigh of the level before) was none: the
 	// reading dropped out. Within dropoutWait, or the next reading where they are

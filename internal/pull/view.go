@@ -16,6 +16,14 @@ type view struct {
 	sum  float64 // Pa, by the sensor's own line
 	sd   float64 // Pa, noise of the view
 	lone bool    // the reading before the newest was a lone one
+
+	// What the means of slack, one after the other, spread by: less than the
+	// noise of the readings says where that is hum.
+	a, b    float64 // the two before, Pa
+	since   int     // readings since the newest
+	means   int
+	squares float64 // Pa², of second differences
+	hum     float64 // what the means' spread is of what the noise says; 0: not known
 }
 
 // confirm looks at the reading before the newest one, that both its neighbours
@@ -68,6 +76,29 @@ func (e *Engine) stepView(hole bool) {
 		v.sum -= e.ring[(e.ringN-2-v.n)&(ringCount-1)].p
 		v.have = v.n
 	}
+	if v.since++; v.since >= v.n && v.have == v.n && e.phase.now == Slack {
+		v.spread(v.sum / float64(v.n))
+	}
+}
+
+// spread takes the next mean of slack.
+func (v *view) spread(m float64) {
+	v.since = 0
+	if v.means++; v.means > 2 {
+		d := m - 2*v.b + v.a
+		v.squares += d * d
+	}
+	v.a, v.b = v.b, m
+}
+
+// spreadSD is the SD of the view as its means in slack tell it, a quarter more
+// since they are few; false before there are enough. Second differences of
+// independent means have √6 of it.
+func (v *view) spreadSD() (float64, bool) {
+	if n := v.means - 2; n >= viewMeans {
+		return 1.25 * math.Sqrt(v.squares/float64(n)/6), true
+	}
+	return 0, false
 }
 
 // level is the view of the force, Pa by the sensor's own line.
@@ -100,6 +131,12 @@ func (e *Engine) chooseView() {
 		v.resize(e, n)
 	}
 	v.sd = e.sd / math.Sqrt(float64(n))
+	if sd, ok := v.spreadSD(); ok && e.phase.now == Slack {
+		v.hum = min(1, sd/v.sd)
+	}
+	if v.hum > 0 {
+		v.sd *= v.hum
+	}
 	if e.phase.now == Slack {
 		e.setThreshold()
 	}
@@ -107,20 +144,29 @@ func (e *Engine) chooseView() {
 
 // most is how many readings there are within viewMost.
 func (e *Engine) most() int {
+	each := e.interval()
+	if each <= 0 {
+		return 1
+	}
+	return int(min(viewMost/each, ringCount/4))
+}
+
+// interval is the mean time from one reading to the next of late; 0: not known.
+func (e *Engine) interval() time.Duration {
 	b := &e.buckets
 	n, i := 0, b.closed-1
 	if i < b.oldest() {
-		return 1
+		return 0
 	}
 	last := b.at(i).last
-	for ; i >= b.oldest() && last-b.at(i).first < 8*bucketSpan; i-- {
+	for ; i > b.oldest() && (last-b.at(i).first < 8*bucketSpan || n+b.at(i).n < 3); i-- {
 		n += b.at(i).n
 	}
-	if i++; n < 2 || last == b.at(i).first {
-		return 1
+	n += b.at(i).n
+	if n < 2 {
+		return 0
 	}
-	each := (last - b.at(i).first) / time.Duration(n-1)
-	return int(min(viewMost/max(each, 1), ringCount/4))
+	return (last - b.at(i).first) / time.Duration(n-1)
 }
 
 // resize sums up the newest confirmed readings anew.
@@ -130,6 +176,7 @@ func (v *view) resize(e *Engine, n int) {
 		known = n // nothing was summed; what is in the ring since the last hole counts
 	}
 	v.n, v.sum, v.have = n, 0, 0
+	v.since, v.means, v.squares = 0, 0, 0
 	for i := e.ringN - 2; n > 1 && i >= max(0, e.ringN-ringCount, e.sinceHole) && v.have < min(n, max(known, 1)); i-- {
 		v.sum += e.ring[i&(ringCount-1)].p
 		v.have++
@@ -143,7 +190,7 @@ func (e *Engine) near(i int) float64 {
 		return e.above(e.ring[i&(ringCount-1)].p)
 	}
 	h := e.view.n / 2
-	from, to := max(i-h, 0, e.ringN-ringCount), min(i+h, e.ringN-1)
+	from, to := max(i-h, 0, e.ringN-ringCount), min(i+h, max(e.ringN-2, i))
 	sum := 0.0
 	for k := from; k <= to; k++ {
 		sum += e.ring[k&(ringCount-1)].p

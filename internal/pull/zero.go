@@ -135,6 +135,9 @@ func (e *Engine) farFromOwn(p float64) (why string) {
 // ask for a zero, in this pull and in every one after it.
 func (e *Engine) findBase() {
 	p := e.buckets.mean(e.buckets.closed - 1)
+	if e.noisy() {
+		p = e.level()
+	}
 	if math.Abs(p) > zeroNearOwn*e.span {
 		last, ok := e.lastZero()
 		if !ok || math.Abs(p-last) > zeroNearLast*e.span {
@@ -143,9 +146,6 @@ func (e *Engine) findBase() {
 	}
 	if !e.haveBase || p < e.base {
 		e.base, e.haveBase = p, true
-	}
-	if e.bends.n >= 10 {
-		e.setNoise(e.bends.sd())
 	}
 }
 
