@@ -142,7 +142,7 @@ const (
 	yieldRise  = 2 * time.Second
 	yieldSlow  = 2.5                    // times slower than the load rose before
 	yieldSkew  = 3                      // the fall to half the depth against the way back: a pause falls slowly and comes back fast
-	slipLeast  = 0.02                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator)
+	slipLeast  = 0.06                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator), and a yield drop takes as much
 	slipNoise  = 12                     // SDs of the view: the top is the highest of many, the low the lowest
 	slipRests  = 2                      // times what the rests between the last strokes lost
 	slipBack   = 0.5                    // of what was lost
