@@ -131,9 +131,10 @@ func (p *press) settle() bool {
 		stiff := m.share * m.share * b.length / m.slope(p.force, p.compliance)
 		over := m.share*p.force - p.flow
 		switch {
-		case p.strain < b.luders:
+		case b.bandRate > 0 && p.strain < b.uniform:
 			// A yield drop runs through the bar in its own time, or else a soft
-			// rig would let it happen between two steps.
+			// rig would let it happen between two steps. A metal that has one
+			// lags behind up to its peak, so that the plateau ends with no step.
 			more := over / max(stiff+p.slope, 0.3*stiff) * b.bandRate
 			p.strain += more
 			p.flow, p.slope = b.flow(p.strain)
