@@ -75,6 +75,11 @@ func newScript(index int, rate float64, rigs map[int]*campaignRig, strength map[
 	return s, o
 }
 
+// fadedTo of its peak is all that a bar carries which has faded, whether what is
+// left of it snaps or not. Bars of the open traces that snap do so from 73 % and
+// more.
+const fadedTo = 0.3
+
 // playScript makes the readings of a script.
 func (tr *track) playScript(index int, rate float64, rigs map[int]*campaignRig, strength map[string]float64) error {
 	s, o := newScript(index, rate, rigs, strength)
@@ -99,10 +104,12 @@ func (tr *track) playScript(index int, rate float64, rigs map[int]*campaignRig, 
 	if o.Kind == sim.Proof {
 		tr.kind = pull.Proof
 	}
-	switch truth.Outcome {
-	case sim.OutcomeBroken:
+	switch {
+	case truth.Outcome == sim.OutcomeBroken && float64(truth.BreakForce) < fadedTo*float64(truth.PeakSpecimen):
+		s.end = endFade // so little was left that what snapped at last was a thread
+	case truth.Outcome == sim.OutcomeBroken:
 		s.end, tr.breakAt = endBreak, truth.BreakAt
-	case sim.OutcomeFaded:
+	case truth.Outcome == sim.OutcomeFaded:
 		s.end = endFade
 	default:
 		s.end = endLetOff

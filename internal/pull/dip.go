@@ -2,7 +2,6 @@ package pull
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"draghand/internal/si"
@@ -16,10 +15,11 @@ import (
 type dip struct {
 	top, low   spot
 	topX, lowX float64       // Pa above the zero
-	rate       float64       // Pa/s, of the load when the top was reached
+	rate       float64       // Pa/s, the fastest pace until the top: where all was elastic
 	near       time.Duration // when the force last was at the top but for the noise
 	deep       bool          // it stayed away for longer than the rest between two strokes
 	n          int           // levels passed downwards
+	crests     int           // of strokes until the top
 	at         [dipLevels]time.Duration
 }
 
@@ -32,16 +32,19 @@ func dipLevel(k int) float64 { return dipLeast * float64(int(1)<<k) }
 func (e *Engine) restartDip(x float64) {
 	d := &e.phase.dip
 	d.top, d.low, d.topX, d.lowX = e.mid, e.mid, x, x
-	d.rate, d.near = math.Max(e.pace.rate, 0), e.stamp()
-	d.deep, d.n = false, 0
+	d.rate, d.near = e.pace.fastest, e.stamp()
+	d.deep, d.n, d.crests = false, 0, e.pace.n
 }
 
 // stepDip follows the dip with a spike-proof level.
 func (e *Engine) stepDip(x float64) {
 	d := &e.phase.dip
 	if x > d.topX {
-		if d.deep {
+		switch {
+		case d.deep:
 			e.dipFilled()
+		case d.n > 0 && e.t-d.at[0] <= dropWithin:
+			e.noteDrop()
 		}
 		e.restartDip(x)
 		return
@@ -82,28 +85,66 @@ func (e *Engine) dipBand(top float64) float64 {
 
 // dipFilled names a dip as the force rises over its top again.
 func (e *Engine) dipFilled() {
-	ph := &e.phase
-	d := &ph.dip
+	d := &e.phase.dip
 	depth := d.topX - d.lowX
-	if ph.yielded || e.cfg.Kind == Crush || d.n == 0 || !(d.rate > 0) ||
-		depth < e.dipBand(d.topX) || depth > yieldMost*d.topX ||
-		d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) {
+	if d.n == 0 || !(d.rate > 0) || !e.mayYield() {
 		return
-	}
-	// The half of the dip, to the next level above it.
-	half := d.at[0]
-	for k := 1; k < d.n && dipLevel(k)*d.topX <= depth/2; k++ {
-		half = d.at[k]
 	}
 	rise := e.t - d.low.t
 	elastic := time.Duration(depth / d.rate * float64(time.Second))
-	if rise < yieldRise || float64(rise) < yieldSlow*float64(elastic) || float64(half-d.top.t)*yieldSkew > float64(e.t-half) {
+	if e.pumped() {
+		// So many strokes would have been enough to come back from a rest.
+		if float64(e.pace.n-d.crests) < yieldStrokes+yieldSlow*depth/e.strokes.best {
+			return
+		}
+	} else if rise < yieldRise || float64(rise) < yieldSlow*float64(elastic) {
 		return
 	}
-	ph.yielded = true
-	ph.yield = YieldDrop{Upper: e.point(d.top), Lower: e.point(d.low)}
-	e.tell(Event{Kind: EvYield, Point: ph.yield.Upper, Text: fmt.Sprintf("upper yield at %s, lower at %s, seen as the force rose over it again",
-		ph.yield.Upper.Specimen.Text(e.units), ph.yield.Lower.Specimen.Text(e.units))})
+	e.yielded(e.point(d.top), e.point(d.low))
+}
+
+// mayYield says whether the dip can be a yield drop by its size and place.
+func (e *Engine) mayYield() bool {
+	d := &e.phase.dip
+	depth := d.topX - d.lowX
+	return !e.phase.yielded && e.cfg.Kind != Crush && e.interval() <= yieldSource && e.holedAt < d.top.t &&
+		depth >= e.dipBand(d.topX) && depth <= yieldMost*d.topX &&
+		d.topX >= max(fallLeast*e.threshold, fallNoise*e.view.sd)
+}
+
+// noteDrop notes a drop that is made up for within the same stroke. A small slip
+// looks the same; the strokes after it tell them apart.
+func (e *Engine) noteDrop() {
+	d := &e.phase.dip
+	if e.pumped() && e.strokes.drop.n == 0 && e.mayYield() {
+		e.strokes.drop = drop{n: e.strokes.n, upper: e.point(d.top), lower: e.point(d.low)}
+	}
+}
+
+// drop is a dip within a stroke.
+type drop struct {
+	n            int // strokes before it; 0: there is none
+	upper, lower Point
+}
+
+// dropTold takes a drop for an upper yield point if the strokes after it gain far
+// less than the best, since the metal flows.
+func (e *Engine) dropTold() {
+	s := &e.strokes
+	if s.drop.n == 0 || s.n < s.drop.n+dropStrokes {
+		return
+	}
+	if s.gain() < dropGain*s.best && !e.phase.yielded {
+		e.yielded(s.drop.upper, s.drop.lower)
+	}
+	s.drop = drop{}
+}
+
+func (e *Engine) yielded(upper, lower Point) {
+	e.phase.yielded = true
+	e.phase.yield = YieldDrop{Upper: upper, Lower: lower}
+	e.tell(Event{Kind: EvYield, Point: upper, Text: fmt.Sprintf("upper yield at %s, lower at %s, seen by what came after",
+		upper.Specimen.Text(e.units), lower.Specimen.Text(e.units))})
 }
 
 // slipped names a sudden loss of force of which half came back, if it was one,
@@ -115,8 +156,9 @@ func (e *Engine) slipped(depth, x float64) {
 		last++
 	}
 	took := d.at[last] - d.near
-	if d.n == 0 || took > slipSudden || e.t-d.near < dropoutMost ||
-		depth < max(slipNoise*e.view.sd, 2*dipCounts*e.step) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
+	if d.n == 0 || took > slipSudden || e.holedAt >= d.near || e.t-d.near < dropoutMost ||
+		depth < max(slipNoise*e.view.sd, 2*dipCounts*e.step, e.loadShare()) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
+		e.strokes.n < 2 && d.topX < slipLow*e.nearest ||
 		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*e.strokes.rest() {
 		return
 	}

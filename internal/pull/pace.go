@@ -16,10 +16,11 @@ const crestCount = 32
 // pace is how fast the load rises, looking through the strokes of a hand pump:
 // from crest to crest where there are strokes, else the slope of the readings.
 type pace struct {
-	rate float64          // Pa/s
-	lead time.Duration    // to the nearest limit; 0: not known
-	from time.Duration    // when this loading began
-	dip  [2]time.Duration // the newest dropout of the reading, from and to
+	rate    float64          // Pa/s
+	fastest float64          // of this loading
+	lead    time.Duration    // to the nearest limit; 0: not known
+	from    time.Duration    // when this loading began
+	dip     [2]time.Duration // the newest dropout of the reading, from and to
 
 	rising bool
 	top    float64       // highest of this stroke, Pa
@@ -53,6 +54,7 @@ func (e *Engine) updatePace() {
 	b := e.buckets.at(i)
 	e.followStroke(b.last, e.above(e.buckets.mean(i)), b.n)
 	p.rate = number(e.rate(i))
+	p.fastest = max(p.fastest, p.rate)
 	e.lookAhead()
 }
 

@@ -18,6 +18,7 @@ type strokes struct {
 	at     time.Duration // when that was, or never
 	weak   int           // strokes in a row far under it
 	giving bool
+	drop   drop // one that may turn out an upper yield point
 }
 
 // gain is the median of the last three strokes, Pa; 0 before there are three.
@@ -31,6 +32,12 @@ func (s *strokes) gain() float64 {
 
 // rest is the most that one of the last rests between strokes lost, Pa.
 func (s *strokes) rest() float64 { return max(s.rests[0], s.rests[1], s.rests[2]) }
+
+// pumped says that the load comes in strokes, large enough not to be the bumps of
+// a motor's drive.
+func (e *Engine) pumped() bool {
+	return e.strokes.n >= 3 && e.strokes.best >= gainLeast*e.hand.level
+}
 
 // strokeDone takes a stroke that rose from low to top, Pa above the zero, its
 // crest at that time.
@@ -55,6 +62,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	s.last = [3]float64{top - low, s.last[0], s.last[1]}
 	g := s.gain()
 	s.best = max(s.best, g)
+	e.dropTold()
 	yield := e.yieldPressure()
 	switch {
 	case g >= gainBack*s.best:
@@ -64,7 +72,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	default:
 		s.weak = 0
 	}
-	if s.giving || s.weak < gainStrokes || s.best < max(gainLeast*e.hand.level, gainSteps*e.strokeStep(1)) {
+	if s.giving || s.weak < gainStrokes || !e.pumped() || s.best < gainSteps*e.strokeStep(1) {
 		return
 	}
 	s.giving = true

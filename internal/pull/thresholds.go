@@ -134,20 +134,25 @@ const (
 
 // Dips: what the force does under its top without ending the load.
 const (
-	dipLeast   = 0.005                   // of the top: open traces show yield drops of 0.8 % and more
-	dipNoise   = 6                       // SDs of a single reading; medians of three have two thirds of it
-	dipCounts  = 2.5                     // converter counts
-	dipDeep    = 1500 * time.Millisecond // longer than a stroke with its rest
-	yieldMost  = 0.15                    // of the top; open traces show 0.8 to 3.5 %
-	yieldRise  = 2 * time.Second
-	yieldSlow  = 2.5                    // times slower than the load rose before
-	yieldSkew  = 3                      // the fall to half the depth against the way back: a pause falls slowly and comes back fast
-	slipLeast  = 0.06                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator), and a yield drop takes as much
-	slipNoise  = 12                     // SDs of the view: the top is the highest of many, the low the lowest
-	slipRests  = 2                      // times what the rests between the last strokes lost
-	slipBack   = 0.5                    // of what was lost
-	slipSudden = 250 * time.Millisecond // slower is a valve or a leak
-	slipRatio  = 3                      // rate of fall over load rate
+	dipLeast     = 0.005                   // of the top: open traces show yield drops of 0.8 % and more
+	dipNoise     = 6                       // SDs of a single reading; medians of three have two thirds of it
+	dipCounts    = 2.5                     // converter counts
+	dipDeep      = 1500 * time.Millisecond // longer than a stroke with its rest
+	yieldMost    = 0.15                    // of the top; open traces show 0.8 to 3.5 %
+	yieldRise    = 2 * time.Second
+	yieldSlow    = 2                      // times slower than the load rose before, or times the strokes that a rest needs
+	yieldSource  = time.Second            // from reading to reading: a slower source does not see one
+	dropWithin   = 250 * time.Millisecond // made up for so soon, it was no rest between strokes
+	dropStrokes  = 4                      // after it
+	dropGain     = 0.6                    // of the best
+	yieldStrokes = 2                      // and so many more
+	slipLeast    = 0.06                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator), and a yield drop takes as much
+	slipNoise    = 12                     // SDs of the view: the top is the highest of many, the low the lowest
+	slipLow      = 0.1                    // of the nearest limit: under it the first strokes still take up slack
+	slipRests    = 2                      // times what the rests between the last strokes lost
+	slipBack     = 0.5                    // of what was lost
+	slipSudden   = 250 * time.Millisecond // slower is a valve or a leak
+	slipRatio    = 3                      // rate of fall over load rate
 )
 
 // Proof and fading.
