@@ -12,6 +12,8 @@ import (
 // The reasons a pull is closed for.
 const (
 	ByBreak  = "break"
+	ByLetOff = "let off" // a crush or a proof
+	ByFading = "faded"
 	ByEnd    = "end of source"
 	BySignal = "signal"
 	ByTime   = "time"
@@ -51,6 +53,10 @@ type Closing struct {
 	Peak     *Point       `json:"peak"`     // the drag hand; null: no reading moved it
 	PeakRaw  *Point       `json:"peak_raw"` // largest single reading
 	Break    *Break       `json:"break"`
+	Yield    *YieldDrop   `json:"yield_drop"` // null: none was seen
+	Hold     *Hold        `json:"hold"`       // null: nothing was held
+	Strokes  Strokes      `json:"strokes"`
+	PeakBias *si.Force    `json:"peak_bias_n"` // how far the drag hand is expected to lie over the force without the noise
 	Limits   []Limit      `json:"limits"`
 	Alarms   []Alarm      `json:"alarms"` // those still kept at the end
 
@@ -87,6 +93,29 @@ type Break struct {
 	Specimen    *si.Force `json:"specimen_n"`
 	Fall        Seconds   `json:"fall_s"`
 	Provisional bool      `json:"provisional,omitempty"`
+}
+
+// YieldDrop is an upper yield point.
+type YieldDrop struct {
+	Upper *Point `json:"upper"`
+	Lower *Point `json:"lower"`
+}
+
+// Hold is how a proof was held.
+type Hold struct {
+	From   Seconds   `json:"t_s"`      // when the force was reached
+	Target *si.Force `json:"target_n"` // on the specimen; what was held, where no target was given
+	Held   Seconds   `json:"held_s"`   // how long, less what lay more than 5 % under it
+	Lowest *si.Force `json:"lowest_n"`
+	Met    bool      `json:"met"` // it was held for as long as was asked
+}
+
+// Strokes is what the strokes of a hand pump gave at the specimen. A gain that is
+// not known is null.
+type Strokes struct {
+	Count int       `json:"count"`
+	Gain  *si.Force `json:"gain_n"` // of the newest, by the median of three
+	Best  *si.Force `json:"best_n"`
 }
 
 // Limit is how near one limit came.
@@ -129,9 +158,10 @@ func ClosingFrom(s pull.State, reason string) Closing {
 		Reason: reason, Length: SecondsOf(s.T),
 		Phase: s.Phase, Outcome: s.Outcome,
 		Samples: s.Readings, Faults: s.Faults, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
-		Noise:   known(s.Noise),
-		Peak:    pointFrom(s.Peak),
-		PeakRaw: pointFrom(s.PeakRaw),
+		Noise:    known(s.Noise),
+		Peak:     PointFrom(s.Peak),
+		PeakRaw:  PointFrom(s.PeakRaw),
+		PeakBias: known(s.PeakBias),
 		Zero: Zero{
 			Set: s.Zero.Set, Quality: s.Zero.Quality, T: SecondsOf(s.Zero.T),
 		},
@@ -149,6 +179,19 @@ func ClosingFrom(s pull.State, reason string) Closing {
 	}
 	if b := s.Break; b != nil {
 		c.Break = &Break{T: SecondsOf(b.T), Specimen: known(b.Specimen), Fall: SecondsOf(b.Fall), Provisional: b.Provisional}
+	}
+	if y := s.Yield; y != nil {
+		c.Yield = &YieldDrop{Upper: PointFrom(y.Upper), Lower: PointFrom(y.Lower)}
+	}
+	if h := s.Hold; h != nil {
+		c.Hold = &Hold{From: SecondsOf(h.From), Target: known(h.Force), Held: SecondsOf(h.For), Lowest: known(h.Lowest), Met: h.Met}
+	}
+	c.Strokes.Count = s.Strokes.Count
+	if s.Strokes.Gain > 0 {
+		c.Strokes.Gain = known(s.Strokes.Gain)
+	}
+	if s.Strokes.Best > 0 {
+		c.Strokes.Best = known(s.Strokes.Best)
 	}
 	for _, l := range s.Limits {
 		out := Limit{Name: l.Name, At: l.At, PeakRatio: known(l.PeakRatio)}
@@ -176,8 +219,8 @@ func load(at rig.Place, v float64) (*si.Force, *si.Pressure) {
 	return known(si.Force(v)), nil
 }
 
-// pointFrom is nil for the zero Point: the drag hand never moved.
-func pointFrom(p pull.Point) *Point {
+// PointFrom is nil for the zero Point: the drag hand never moved.
+func PointFrom(p pull.Point) *Point {
 	if p == (pull.Point{}) {
 		return nil
 	}

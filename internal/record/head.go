@@ -13,6 +13,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
+	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
 
@@ -46,6 +47,8 @@ type Head struct {
 	// LastZero is the raw zero of the pull before on this rig that the engine
 	// was given, if any: without it a replay could take another zero.
 	LastZero *float64 `json:"last_zero_raw,omitempty"`
+	// Proof is what a proof was asked to hold; nil for the other kinds.
+	Proof *Proof `json:"proof,omitempty"`
 	// Overrides are the reasons given for arming against a refusal.
 	Overrides []string `json:"overrides,omitempty"`
 	Remarks   []string `json:"remarks,omitempty"`
@@ -55,6 +58,22 @@ type Head struct {
 	Channels []Channel `json:"channels,omitempty"`
 	// Closing is missing while the pull runs, and for good where it was cut off.
 	Closing *Closing `json:"closing,omitempty"`
+}
+
+// Proof is what a proof holds. 0 is none: then whatever is held is held, or as
+// long as the person likes.
+type Proof struct {
+	Target si.Force `json:"target_n"` // on the specimen
+	Hold   Seconds  `json:"hold_s"`
+}
+
+// Config is what the engine of this pull is given, live and replayed.
+func (h Head) Config() pull.Config {
+	c := pull.Config{Kind: h.Kind, Rig: h.Rig, Area: h.Specimen.Area(), LastZero: h.LastZero, Yield: h.Specimen.Yield}
+	if h.Proof != nil && h.Kind == pull.Proof {
+		c.Target, c.Hold = h.Proof.Target, h.Proof.Hold.Duration()
+	}
+	return c
 }
 
 // ErrNewer marks a record of a format newer than Format; the error is a

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -72,6 +73,13 @@ func fullState() pull.State {
 		Peak:    pull.Point{T: 11 * time.Second, Raw: 2900, Gauge: 44e6, Ram: 185e3, Specimen: 37e3, Stress: 301e6},
 		PeakRaw: pull.Point{T: 11_001_000_000, Raw: 2903, Gauge: 44.1e6, Ram: 185.3e3, Specimen: 37.1e3},
 		Break:   &pull.Break{T: 11_010_500_000, Specimen: 36.5e3, Fall: 18 * time.Millisecond, Provisional: true},
+		Yield: &pull.YieldDrop{
+			Upper: pull.Point{T: 6 * time.Second, Raw: 2200, Gauge: 26e6, Ram: 109e3, Specimen: 22e3, Stress: 179e6},
+			Lower: pull.Point{T: 6_200_000_000, Raw: 2150, Gauge: 25e6, Ram: 107e3, Specimen: 21e3},
+		},
+		Hold:     &pull.Hold{From: 7 * time.Second, For: 1500 * time.Millisecond, Force: 20e3, Lowest: 19.5e3, Met: true},
+		Strokes:  pull.Strokes{Count: 14, Gain: 1500, Best: 2500, Giving: true},
+		PeakBias: 45,
 		Limits: []pull.Limit{
 			{Name: "link bar", At: rig.AtFar, Allowable: 48e3, PeakRatio: 0.78},
 			{Name: "transducer", At: rig.AtGauge, Allowable: 70e6, PeakRatio: nan()},
@@ -88,6 +96,8 @@ func fullState() pull.State {
 func fullHead() Head {
 	h := simulatedHead()
 	h.Specimen.GaugeLength = 50 * si.Millimetre
+	h.Specimen.Yield = 140 * si.Megapascal
+	h.Proof = &Proof{Target: 20 * si.Kilonewton, Hold: 60}
 	h.LastZero = ptr(818.25)
 	h.Overrides = []string{"pins of unknown strength: accepted"}
 	h.Remarks = []string{"simulated"}
@@ -128,12 +138,13 @@ func TestSchema(t *testing.T) {
 		check("closed")
 	}
 	for name, text := range map[string]string{
-		"empty":         `{}`,
-		"no rig":        `{"format":1,"program":"x","started":"2026-11-25T14:03:22Z","kind":"tension","specimen":{},"source":"sim:"}`,
-		"other kind":    strings.Replace(minimal(t), `"tension"`, `"twist"`, 1),
-		"format 2":      strings.Replace(minimal(t), `"format": 1`, `"format": 2`, 1),
-		"no time":       strings.Replace(minimal(t), `2026-11-25T14:03:22.25Z`, `yesterday`, 1),
-		"force as text": strings.Replace(minimal(t), `"rated_n": 250000`, `"rated_n": "250 kN"`, 1),
+		"target as text": strings.Replace(minimal(t), `"format": 1,`, `"format": 1, "proof": {"target_n": "20 kN", "hold_s": 0},`, 1),
+		"empty":          `{}`,
+		"no rig":         `{"format":1,"program":"x","started":"2026-11-25T14:03:22Z","kind":"tension","specimen":{},"source":"sim:"}`,
+		"other kind":     strings.Replace(minimal(t), `"tension"`, `"twist"`, 1),
+		"format 2":       strings.Replace(minimal(t), `"format": 1`, `"format": 2`, 1),
+		"no time":        strings.Replace(minimal(t), `2026-11-25T14:03:22.25Z`, `yesterday`, 1),
+		"force as text":  strings.Replace(minimal(t), `"rated_n": 250000`, `"rated_n": "250 kN"`, 1),
 	} {
 		if validate(t, loose, []byte(text)) == nil {
 			t.Errorf("the schema lets through: %s", name)
@@ -165,6 +176,10 @@ func TestClosingFrom(t *testing.T) {
 		"peak":{"t_s":11,"raw":2900,"gauge_pa":44000000,"ram_n":185000,"specimen_n":37000,"stress_pa":301000000},
 		"peak_raw":{"t_s":11.001,"raw":2903,"gauge_pa":44100000,"ram_n":185300,"specimen_n":37100,"stress_pa":null},
 		"break":{"t_s":11.0105,"specimen_n":36500,"fall_s":0.018,"provisional":true},
+		"yield_drop":{"upper":{"t_s":6,"raw":2200,"gauge_pa":26000000,"ram_n":109000,"specimen_n":22000,"stress_pa":179000000},
+			"lower":{"t_s":6.2,"raw":2150,"gauge_pa":25000000,"ram_n":107000,"specimen_n":21000,"stress_pa":null}},
+		"hold":{"t_s":7,"target_n":20000,"held_s":1.5,"lowest_n":19500,"met":true},
+		"strokes":{"count":14,"gain_n":1500,"best_n":2500},"peak_bias_n":45,
 		"limits":[{"name":"link bar","at":"far","allowable_n":48000,"peak_ratio":0.78},{"name":"transducer","at":"gauge","allowable_pa":70000000,"peak_ratio":null}],
 		"alarms":[{"level":"caution","limit":"link bar","text":"link bar at 0.75","t_s":10,"load_n":36000,"acknowledged":true,"returned":false},
 			{"level":"caution","limit":"transducer","text":"transducer at 0.75","t_s":10,"load_pa":52000000,"single_reading":true,"acknowledged":false,"returned":false},
@@ -182,7 +197,7 @@ func TestClosingFrom(t *testing.T) {
 	}
 
 	empty := ClosingFrom(pull.State{Phase: pull.Slack, Nearest: -1}, ByPerson)
-	if empty.Peak != nil || empty.Break != nil || empty.Zero.Raw != nil || empty.Zero.Quality != "none" || empty.Limits == nil || empty.Alarms == nil {
+	if empty.Peak != nil || empty.Yield != nil || empty.Hold != nil || empty.Strokes.Gain != nil || empty.Break != nil || empty.Zero.Raw != nil || empty.Zero.Quality != "none" || empty.Limits == nil || empty.Alarms == nil {
 		t.Errorf("the closing of nothing = %+v", empty)
 	}
 	s := pull.State{Phase: pull.Slack, Peak: pull.Point{T: 1, Raw: nan(), Gauge: si.Pressure(nan())}, Noise: si.Pressure(nan())}
@@ -264,4 +279,36 @@ func FuzzSafeName(f *testing.F) {
 			t.Fatalf("SafeName(%q) = %q, again %q", s, n, SafeName(n))
 		}
 	})
+}
+
+// What the engine is given is all in the head, and a proof's figures count in a
+// proof only.
+func TestConfig(t *testing.T) {
+	h := fullHead()
+	h.Kind = pull.Proof
+	text, err := encodeHead(Head{Format: Format, Kind: h.Kind, Specimen: h.Specimen, Rig: h.Rig, LastZero: h.LastZero, Proof: h.Proof})
+	must(t, err)
+	back, err := decodeHead("", text)
+	must(t, err)
+	// By hand: the smallest of the three diameters is 12.5 mm.
+	want := pull.Config{
+		Kind: pull.Proof, Rig: h.Rig, Area: si.Area(math.Pi / 4 * 0.0125 * 0.0125), LastZero: ptr(818.25),
+		Yield: 140e6, Target: 20e3, Hold: time.Minute,
+	}
+	if d := cmp.Diff(want, back.Config()); d != "" {
+		t.Errorf("(-want +got):\n%s", d)
+	}
+	for _, c := range []struct {
+		name   string
+		change func(*Head)
+	}{
+		{"a tension with a proof's figures", func(h *Head) { h.Kind = pull.Tension }},
+		{"a proof without any", func(h *Head) { h.Proof = nil }},
+	} {
+		one := back
+		c.change(&one)
+		if got := one.Config(); got.Target != 0 || got.Hold != 0 || got.Kind != one.Kind {
+			t.Errorf("%s: %+v", c.name, got)
+		}
+	}
 }

@@ -49,6 +49,7 @@ type Readings struct {
 	raw     []byte
 	note    []byte
 	text    []byte
+	further [MaxChannels][]byte // the cells of the columns beyond the four
 	scratch [2 * maxLine]byte
 }
 
@@ -82,6 +83,20 @@ func (rs *Readings) Note() []byte { return rs.note }
 // Text is the evidence or reason of a mark. It came from outside: strip
 // control characters before showing it.
 func (rs *Readings) Text() []byte { return rs.text }
+
+// Channel is the field in a column behind the four, 0 the first of them, as it
+// stands in the file: printable ASCII, quoted and escaped where it must be; empty
+// where there is none or it is written otherwise. It is valid until the next Next.
+func (rs *Readings) Channel(i int) []byte {
+	if i < 0 || i >= min(rs.cols, MaxChannels) {
+		return nil
+	}
+	var room [maxLine]byte
+	if _, bad := decodeField(room[:0], rs.further[i]); bad != "" {
+		return nil
+	}
+	return rs.further[i]
+}
 
 // Offset is where in the file the line last read begins; after the end, where
 // what could be read ends.
@@ -255,12 +270,16 @@ func (rs *Readings) parse(line []byte) (bad string) {
 			return bad
 		}
 	}
-	for range rs.cols {
+	for i := range rs.cols {
 		if !more {
 			return "too few columns"
 		}
-		if _, line, more, bad = cutField(line); bad != "" {
+		var cell []byte
+		if cell, line, more, bad = cutField(line); bad != "" {
 			return bad
+		}
+		if i < MaxChannels {
+			rs.further[i] = cell
 		}
 	}
 	if more {

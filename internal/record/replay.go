@@ -16,15 +16,32 @@ import (
 // replay by returning false. The state of a damaged record is that of what is
 // intact; the damage comes back as the error.
 func (r *Record) Replay(each func(pull.Reading, *pull.Engine) bool) (pull.State, error) {
-	e := pull.New(pull.Config{Kind: r.Head.Kind, Rig: r.Head.Rig, Area: r.Head.Specimen.Area(), LastZero: r.Head.LastZero})
+	return r.ReplayLines(func(l Line) bool { return each == nil || each(l.Reading, l.Engine) })
+}
+
+// Line is one line of a record as a replay meets it. It is valid until the next.
+type Line struct {
+	Reading pull.Reading
+	Engine  *pull.Engine // which has taken the reading
+	Events  []pull.Event // what it told of it
+	lines   *Readings
+}
+
+// Channel is the field in a column behind the four, as Readings.Channel.
+func (l Line) Channel(i int) []byte { return l.lines.Channel(i) }
+
+// ReplayLines is Replay for who also wants what the engine told, or the further
+// channels.
+func (r *Record) ReplayLines(each func(Line) bool) (pull.State, error) {
+	e := pull.New(r.Head.Config())
 	rs := r.Readings()
 	defer rs.Close()
 	ended := false
 	for rs.Next() {
 		reading := rs.Reading()
 		ended = reading.Mark == pull.End
-		e.Step(reading)
-		if each != nil && !each(reading, e) {
+		events := e.Step(reading)
+		if !each(Line{Reading: reading, Engine: e, Events: events, lines: rs}) {
 			return e.State().Clone(), nil
 		}
 	}

@@ -17,7 +17,10 @@ type Specimen struct {
 	Alloy       string      `json:"alloy,omitempty"`
 	Diameters   []si.Length `json:"diameters_m,omitempty"` // measured along the reduced section
 	GaugeLength si.Length   `json:"gauge_length_m,omitempty"`
-	Simulated   bool        `json:"simulated,omitempty"` // no metal was broken for this
+	// Yield is the lowest stress the bar is expected to yield at; 0: not known.
+	// Where the force gives way under it, another part is giving.
+	Yield     si.Stress `json:"yield_pa,omitempty"`
+	Simulated bool      `json:"simulated,omitempty"` // no metal was broken for this
 }
 
 // Diameter is the smallest measured diameter, the one that governs; 0 where
@@ -63,6 +66,10 @@ func (s Specimen) Validate() error {
 	}
 	if s.GaugeLength != 0 && !(s.GaugeLength >= 1*si.Millimetre && s.GaugeLength <= 2*si.Metre) {
 		errs = append(errs, fmt.Errorf("gauge length %s is outside 1 mm to 2 m", s.GaugeLength.Text(si.Metric)))
+	}
+	// 1 MPa to 5 GPa: lead yields at some 10 MPa, no metal bar near the upper end.
+	if s.Yield != 0 && !(s.Yield >= 1*si.Megapascal && s.Yield <= 5000*si.Megapascal) {
+		errs = append(errs, fmt.Errorf("yield %s is outside 1 MPa to 5000 MPa", s.Yield.Text(si.Metric)))
 	}
 	return errors.Join(errs...)
 }

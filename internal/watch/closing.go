@@ -28,6 +28,17 @@ func (w *Watch) over() bool {
 	return s.Zero.HasReturn || s.Break == nil || now-s.Break.T > zeroReturnWait
 }
 
+// course is why a pull closes that has run its course.
+func (w *Watch) course() string {
+	switch w.engine.State().Outcome {
+	case pull.LetOff:
+		return record.ByLetOff
+	case pull.Faded:
+		return record.ByFading
+	}
+	return record.ByBreak
+}
+
 // noteSaveErr keeps the first failure of the record and says it once.
 func (w *Watch) noteSaveErr(err error) {
 	if err == nil || w.saveErr != nil {
@@ -41,7 +52,7 @@ func (w *Watch) noteSaveErr(err error) {
 func (w *Watch) finish(reason string, srcErr error) Result {
 	w.endMarks(reason)
 	s := w.engine.State().Clone()
-	res := Result{State: s, Reason: reason, Source: srcErr, Record: w.writer.Dir()}
+	res := Result{State: s, Reason: reason, Source: srcErr, Record: w.writer.Dir(), Told: w.told, Head: w.head}
 	w.emit(Event{Kind: Ended, T: w.last, Phase: s.Phase, Text: reason})
 	closing := record.ClosingFrom(s, reason)
 	closing.Ended = time.Now().UTC()
@@ -71,7 +82,7 @@ func (w *Watch) endMarks(reason string) {
 		}
 	}()
 	lost := reason == record.ByEnd || reason == lostReason
-	if s := w.engine.State(); lost && w.o.Time == HostTime && w.good > 0 && (s.Phase == pull.Loading || s.Phase == pull.PastPeak) {
+	if s := w.engine.State(); lost && w.o.Time == HostTime && w.good > 0 && Loaded(s.Phase) {
 		w.mark(pull.Lost, 1, "the source ended under load")
 	}
 	w.mark(pull.End, 1, "")
@@ -81,6 +92,14 @@ func (w *Watch) endMarks(reason string) {
 func (w *Watch) Rescue(shelf string) (string, error) {
 	err := w.writer.SaveElsewhere(shelf)
 	return w.writer.Dir(), err
+}
+
+// remark is the newest remark of the engine.
+func (w *Watch) remark() string {
+	if n := len(w.told); n > 0 {
+		return w.told[n-1].Text
+	}
+	return ""
 }
 
 // publish makes the snapshot a screen sees.
@@ -99,7 +118,7 @@ func (w *Watch) publish(closed bool, errText string) {
 	}
 	s := &Snapshot{
 		State: w.engine.State().Clone(), Specimen: w.o.Specimen, RigName: w.o.Rig.Name, Units: w.o.Rig.Units,
-		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm,
+		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm, Proof: w.head.Proof, Remark: w.remark(),
 		Source: Source{Name: w.o.Feed.Name(), Status: w.status, Rate: w.rate.perSecond(), Age: age},
 		Record: Record{Path: w.writer.Dir(), Name: w.writer.Name(), Lines: h.Lines, Synced: h.SyncedAge, Saved: closed && w.saveErr == nil},
 		Now:    now, Closed: closed, Err: errText,

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 )
@@ -35,6 +36,9 @@ type Event struct {
 	// took, once known.
 	From *si.Force `json:"-"`
 	Fall *float64  `json:"fall_s,omitempty"`
+	// Upper and Lower are the two ends of a yield drop.
+	Upper *record.Point `json:"upper,omitempty"`
+	Lower *record.Point `json:"lower,omitempty"`
 	// Provisional marks a break that may yet turn out a slip.
 	Provisional bool   `json:"provisional,omitempty"`
 	Record      string `json:"record,omitempty"`

@@ -5,6 +5,7 @@ import (
 
 	"draghand/internal/feed"
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/specimen"
 )
@@ -45,7 +46,8 @@ type Options struct {
 	Rig      *rig.Rig
 	Kind     pull.Kind
 	Specimen specimen.Specimen
-	Shelf    string // folder the record is made in
+	Proof    record.Proof // of the kind proof
+	Shelf    string       // folder the record is made in
 	Version  string
 	LastZero *float64
 	Time     TimeBase
@@ -68,7 +70,11 @@ type Options struct {
 type Result struct {
 	State  pull.State
 	Record string // folder, empty where nothing could be saved
-	Reason string // "break", "end of source", "time", "signal", "closed by the person", "source lost"
+	Reason string // "break", "let off", "faded", "end of source", "time", "signal", "closed by the person", "source lost"
+	// Told are the remarks of the engine, in order.
+	Told []pull.Event
+	// Head is what the record says of the pull.
+	Head record.Head
 	// Source is why the source failed, Save why the record is not whole.
 	Source, Save error
 }

@@ -5,6 +5,7 @@ import (
 
 	"draghand/internal/feed"
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/wire"
 )
 
@@ -106,14 +107,21 @@ func (w *Watch) mark(m pull.Mark, count int, text string) {
 func (w *Watch) step(r pull.Reading) {
 	for _, e := range w.engine.Step(r) {
 		switch e.Kind {
-		case pull.EvAlarm, pull.EvBreak, pull.EvWithdrawn, pull.EvLost, pull.EvSlip:
+		case pull.EvAlarm, pull.EvBreak, pull.EvWithdrawn, pull.EvLost, pull.EvSlip, pull.EvYield:
 			w.writer.Event()
+		case pull.EvRemark:
+			w.remember(e)
 		}
 		if e.Kind != pull.EvPeak {
 			// Whoever is woken by the event must find it in the snapshot.
 			w.publish(false, "")
 		}
 		out := fromEngine(e, w.arrival)
+		if e.Kind == pull.EvYield {
+			if y := w.engine.State().Yield; y != nil {
+				out.Upper, out.Lower = record.PointFrom(y.Upper), record.PointFrom(y.Lower)
+			}
+		}
 		if e.Kind == pull.EvBreak {
 			if b := w.engine.State().Break; b != nil {
 				from := b.Specimen // b is the engine's own and changes
@@ -125,6 +133,14 @@ func (w *Watch) step(r pull.Reading) {
 		}
 		w.emit(out)
 	}
+}
+
+// mostRemarks of one pull are kept: more would be chatter.
+const mostRemarks = 32
+
+// remember keeps a remark of the engine.
+func (w *Watch) remember(e pull.Event) {
+	w.told = append(w.told[:min(len(w.told), mostRemarks-1)], e)
 }
 
 func (w *Watch) emit(e Event) { w.events.put(e, e.Kind == EventKind(pull.EvPeak)) }

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
@@ -18,12 +19,17 @@ type Snapshot struct {
 	Units    si.System
 	Unknown  []string // parts without a known limit
 	Levels   rig.Alarm
+	Proof    *record.Proof // what a proof is to hold, nil for the other kinds
+	Remark   string        // the engine's newest, empty while there is none
 	Source   Source
 	Record   Record
 	Now      time.Duration // since the record's start
 	Closed   bool          // the pull is over and the record closed (or given up)
 	Err      string        // what went wrong, for the person; empty while all is well
 }
+
+// Loaded says whether there is load on the rig in a phase, and no outcome yet.
+func Loaded(p pull.Phase) bool { return p == pull.Loading || p == pull.PastPeak || p == pull.Holding }
 
 // Source is how the readings come in.
 type Source struct {

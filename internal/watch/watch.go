@@ -37,6 +37,7 @@ const publishEvery = 15 * time.Millisecond
 // goroutine; Run once.
 type Watch struct {
 	o        Options
+	head     record.Head // of the record
 	decoder  *wire.Decoder
 	clock    *wire.Clock
 	engine   *pull.Engine
@@ -67,6 +68,7 @@ type Watch struct {
 	opened   bool // the source was there
 	torn     bool // it may begin and end in the middle of a line
 	late     bool // the late disk was told
+	told     []pull.Event
 	saveErr  error
 }
 
@@ -89,14 +91,19 @@ func New(o Options) (*Watch, error) {
 	if o.Time == RateTime && o.Rig.Source.Rate <= 0 {
 		return nil, errors.New("the readings carry no time and the rig file states no rate")
 	}
+	head := record.Head{
+		Program: "draghand " + o.Version, Started: o.Started, Kind: o.Kind, Specimen: o.Specimen, Rig: o.Rig, Source: o.Feed.Name(), LastZero: o.LastZero,
+	}
+	if o.Kind == pull.Proof {
+		proof := o.Proof
+		head.Proof = &proof
+	}
 	w := &Watch{
-		o: o, decoder: dec, commands: make(chan Command, 16), events: newQueue(), status: "waiting",
-		engine: pull.New(pull.Config{Kind: o.Kind, Rig: o.Rig, Area: o.Specimen.Area(), LastZero: o.LastZero}),
+		o: o, head: head, decoder: dec, commands: make(chan Command, 16), events: newQueue(), status: "waiting",
+		engine: pull.New(head.Config()),
 	}
 	w.clock = newClock(o.Rig.Source)
-	w.writer, err = record.Create(o.Shelf, record.Head{
-		Program: "draghand " + o.Version, Started: o.Started, Kind: o.Kind, Specimen: o.Specimen, Rig: o.Rig, Source: o.Feed.Name(), LastZero: o.LastZero,
-	})
+	w.writer, err = record.Create(o.Shelf, head)
 	if err != nil {
 		return nil, err
 	}
@@ -130,7 +137,7 @@ func (w *Watch) Run(ctx context.Context) Result {
 	listened := make(chan struct{})
 	go func() {
 		defer close(listened)
-		w.events.drain(w.told)
+		w.events.drain(w.tell)
 	}()
 	w.start = time.Now()
 	w.lastSeen, w.heard, w.lastWall = w.start, w.start, w.start
@@ -138,7 +145,7 @@ func (w *Watch) Run(ctx context.Context) Result {
 	var res Result
 	if srcErr != nil && !w.opened && w.writer.Abandon() == nil {
 		// The source was never there: nothing was pulled, nothing is kept.
-		res = Result{State: w.engine.State().Clone(), Reason: reason, Source: srcErr}
+		res = Result{State: w.engine.State().Clone(), Reason: reason, Source: srcErr, Head: w.head}
 		w.emit(Event{Kind: Failed, Text: srcErr.Error()})
 		w.publish(true, srcErr.Error())
 	} else {
@@ -152,9 +159,9 @@ func (w *Watch) Run(ctx context.Context) Result {
 	return res
 }
 
-// told hands one event to the listener. A listener that panics is not asked
+// tell hands one event to the listener. A listener that panics is not asked
 // again; the pull goes on.
-func (w *Watch) told(e Event) {
+func (w *Watch) tell(e Event) {
 	if w.o.Listen == nil || w.deaf {
 		return
 	}
@@ -264,7 +271,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			stop(record.BySignal)
 		}
 		if w.over() {
-			stop(record.ByBreak)
+			stop(w.course())
 		}
 		if w.o.For > 0 && w.now() >= w.o.For {
 			stop(record.ByTime)
