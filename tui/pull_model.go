@@ -93,7 +93,7 @@ func (m *PullScreen) loading() bool {
 	if m.snap == nil || m.snap.Closed || m.snap.State.Outcome != "" {
 		return false
 	}
-	return m.snap.State.Phase == pull.Loading || m.snap.State.Phase == pull.PastPeak
+	return watch.Loaded(m.snap.State.Phase)
 }
 
 // acked says that somebody has acknowledged an alarm. Once the pull is closed no

@@ -254,6 +254,7 @@ func unknownNames(parts []string) string {
 func (m *PullScreen) drawFacts(p *plate, y int) int {
 	s := &m.snap.State
 	w := p.w - 13
+	y = m.drawSeen(p, y)
 	fact := func(label, text string, k ink) {
 		p.text(2, y, 8, label, faint)
 		p.text(11, y, w, text, k)
@@ -265,7 +266,7 @@ func (m *PullScreen) drawFacts(p *plate, y int) int {
 	}
 	switch {
 	case s.Outcome != "":
-		fact("result", m.resultText(), strong)
+		fact("result", m.resultText(w), strong)
 	default:
 		t := s.Pace.Text(m.units)
 		switch {
@@ -288,23 +289,6 @@ func (m *PullScreen) drawFacts(p *plate, y int) int {
 		fact("trouble", troubleText(m.snap.Err, w), stop)
 	}
 	return y
-}
-
-// resultText is what is known of the result before anything is measured.
-func (m *PullScreen) resultText() string {
-	s := &m.snap.State
-	t := "peak " + s.Peak.Specimen.Text(m.units) + " at " + clock(s.Peak.T)
-	if s.Peak.Stress > 0 {
-		word := "strength so far "
-		if s.Outcome != pull.Broken && s.Outcome != pull.Faded {
-			word = "strength at least "
-		}
-		t = word + s.Peak.Stress.Text(m.units) + "   " + t
-	}
-	if s.Zero.HasReturn {
-		t += "   zero came back to " + s.Zero.Return.Text(m.units)
-	}
-	return t
 }
 
 // drawKeys is the last line: a question if there is one, a note that the banner

@@ -35,6 +35,8 @@ func phaseText(s *pull.State) string {
 		return "slack, no load yet"
 	case pull.PastPeak:
 		return "past the peak"
+	case pull.Holding:
+		return "holding"
 	case pull.Broken:
 		if s.Break != nil && s.Break.Provisional {
 			return "broken?"

@@ -12,8 +12,8 @@ import (
 
 // barFlags describe the specimen on the command line.
 type barFlags struct {
-	id, melt, alloy, gauge string
-	diameters              []string
+	id, melt, alloy, gauge, yield string
+	diameters                     []string
 }
 
 func (b *barFlags) add(cmd *cobra.Command) {
@@ -23,6 +23,7 @@ func (b *barFlags) add(cmd *cobra.Command) {
 	f.StringVar(&b.alloy, "alloy", "", "the alloy")
 	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm"; repeat for several, the smallest counts`)
 	f.StringVar(&b.gauge, "gauge-length", "", `distance of the gauge marks, such as "50 mm"`)
+	f.StringVar(&b.yield, "yield", "", `lowest stress it is expected to yield at, such as "20 ksi": what gives way below it is another part`)
 }
 
 // maxName bounds what a person calls a bar, melt or alloy: it goes into file
@@ -51,6 +52,18 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 			errs = append(errs, fmt.Errorf("--gauge-length: %w", err))
 		}
 		s.GaugeLength = g
+	}
+	if b.yield != "" {
+		y, err := si.ParseStress(b.yield)
+		switch {
+		case err != nil:
+			errs = append(errs, fmt.Errorf("--yield: %w", err))
+		case y <= 0:
+			errs = append(errs, fmt.Errorf("--yield %s is no stress to yield at", y.Text(si.Metric)))
+		case len(b.diameters) == 0:
+			errs = append(errs, errors.New("--yield needs --diameter: without the section it is no force"))
+		}
+		s.Yield = y
 	}
 	errs = append(errs, s.Validate())
 	if err := errors.Join(errs...); err != nil {

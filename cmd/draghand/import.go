@@ -21,6 +21,7 @@ import (
 	"draghand/internal/si"
 	"draghand/internal/specimen"
 	"draghand/internal/strength"
+	"draghand/internal/watch"
 )
 
 // importer is one call of the verb.
@@ -29,6 +30,7 @@ type importer struct {
 	c      *common
 	bar    specimen.Specimen
 	kind   pull.Kind
+	proof  watch.Proof
 	rig    *rig.Rig // nil: the table's force is the force at the specimen
 	table  sheet.Options
 	asJSON bool
@@ -39,7 +41,8 @@ func importCommand(w world, c *common) *cobra.Command {
 	var (
 		im             importer
 		bar            barFlags
-		rigFile, kind  string
+		job            kindFlags
+		rigFile        string
 		columns, units []string
 	)
 	cmd := &cobra.Command{
@@ -58,13 +61,12 @@ sends: pressures, forces on the ram or raw numbers.`,
   draghand import crush.txt --kind crush --flip-sign
   draghand import log.csv --column time=1 --column force=3 --unit time=ms --unit force=kN`,
 		Args: atLeast(1, "name a file with a table, or - for standard input"),
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			im.w, im.c = w, c
-			im.kind = pull.Kind(kind)
-			if !slices.Contains([]pull.Kind{pull.Tension, pull.Crush, pull.Proof}, im.kind) {
-				return failf(exitUsage, "write --kind tension, crush or proof", "--kind %q is not known", kind)
-			}
 			var err error
+			if im.kind, im.proof, err = job.read(cmd); err != nil {
+				return err
+			}
 			if im.bar, err = bar.specimen(); err != nil {
 				return err
 			}
@@ -81,6 +83,11 @@ sends: pressures, forces on the ram or raw numbers.`,
 				if im.rig, err = loadRig(rigFile); err != nil {
 					return err
 				}
+				if im.kind == pull.Crush {
+					if err := crushable(im.rig); err != nil {
+						return err
+					}
+				}
 				im.table.Load = wanted(im.rig)
 			}
 			return im.all(args)
@@ -96,9 +103,9 @@ sends: pressures, forces on the ram or raw numbers.`,
 	f.Float64Var(&im.table.Rate, "rate", 0, "rows a second, in place of a column of times")
 	f.StringVar(&im.table.Separator, "separator", "", `between the columns: "," or ";" or tab, space, none (default: found)`)
 	f.StringVar(&im.table.Decimal, "decimal", "", "the decimal sign: point or comma (default: found)")
-	f.StringVar(&kind, "kind", string(pull.Tension), "tension, crush or proof")
 	f.BoolVar(&im.dryRun, "dry-run", false, "say what is understood and write nothing")
 	f.BoolVar(&im.asJSON, "json", false, "an array, one object a file")
+	job.add(cmd)
 	bar.add(cmd)
 	return cmd
 }
@@ -184,14 +191,14 @@ func (im *importer) one(name string) (answer importJSON, err error) {
 		return answer, nil
 	}
 	head := im.head(name, data, answer.SHA256, t, r, said)
-	dir, state, err := keep(im.c.shelf(), head, t, converter(t, r))
+	dir, state, told, err := keep(im.c.shelf(), head, t, converter(t, r))
 	if dir != "" {
 		answer.Record = &dir
 	}
 	if err != nil {
 		return answer, failf(exitSave, "choose another folder with --data, or free this one", "%s: %w", clean(filepath.Base(name)), err)
 	}
-	res := strength.From(filepath.Base(dir), state, r, head.Specimen)
+	res := strength.From(strength.Pull{Record: filepath.Base(dir), State: state, Config: head.Config(), Bar: head.Specimen, Told: told})
 	if !im.asJSON {
 		sys, err := im.c.system(r.Units)
 		if err != nil {
@@ -280,6 +287,9 @@ func (im *importer) head(name string, data []byte, sum string, t *sheet.Table, r
 			File: base, SHA256: sum, Bytes: int64(len(data)), Understood: plainLines(said),
 			LoadColumn: plainLine(t.Load().Title()), LoadUnit: plainLine(t.Load().Unit), Flipped: t.Flipped, Rows: len(t.Rows), BadRows: t.BadRows.Count,
 		},
+	}
+	if im.kind == pull.Proof {
+		h.Proof = &record.Proof{Target: im.proof.Target, Hold: record.SecondsOf(im.proof.Hold)}
 	}
 	if t.TimeColumn >= 0 {
 		c := t.Columns[t.TimeColumn]

@@ -7,6 +7,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/sheet"
+	"draghand/internal/strength"
 	"draghand/internal/wire"
 )
 
@@ -30,16 +31,17 @@ func startOf(t *sheet.Table) time.Time {
 
 // keep writes the record of a table and carries it through the engine, as a
 // live pull is: each reading to the record first, then to the engine.
-func keep(shelf string, head record.Head, t *sheet.Table, raw func(*sheet.Row) []byte) (dir string, state pull.State, err error) {
+func keep(shelf string, head record.Head, t *sheet.Table, raw func(*sheet.Row) []byte) (dir string, state pull.State, told strength.Remarks, err error) {
 	w, err := record.Create(shelf, head)
 	if err != nil {
-		return "", state, err
+		return "", state, nil, err
 	}
-	e := pull.New(pull.Config{Kind: head.Kind, Rig: head.Rig, Area: head.Specimen.Area()})
+	e := pull.New(head.Config())
+	step := func(r pull.Reading) { told.Add(e.Step(r)) }
 	var at time.Duration
 	badMark := func(n int, text string) {
 		if counted := w.Mark(at, pull.Bad, n, text); counted > 0 {
-			e.Step(pull.Reading{T: at, Mark: pull.Bad, Count: counted})
+			step(pull.Reading{T: at, Mark: pull.Bad, Count: counted})
 		}
 	}
 	for i := range t.Rows {
@@ -54,10 +56,10 @@ func keep(shelf string, head record.Head, t *sheet.Table, raw func(*sheet.Row) [
 			dev = dev[:maxRaw]
 		}
 		if counted := w.AppendWith(at, []byte(dev), text, "", row.Channels); counted > 0 {
-			e.Step(pull.Reading{T: at, Mark: pull.Bad, Count: counted})
+			step(pull.Reading{T: at, Mark: pull.Bad, Count: counted})
 		} else {
 			v, _ := wire.ParseNumber(text)
-			e.Step(pull.Reading{T: at, Raw: v})
+			step(pull.Reading{T: at, Raw: v})
 		}
 		if i%lookEvery == 0 {
 			waitForDisk(w)
@@ -67,13 +69,13 @@ func keep(shelf string, head record.Head, t *sheet.Table, raw func(*sheet.Row) [
 		badMark(t.BadAtEnd, "rows at the end of the table")
 	}
 	if counted := w.Mark(at, pull.End, 1, ""); counted > 0 {
-		e.Step(pull.Reading{T: at, Mark: pull.Bad, Count: counted})
+		step(pull.Reading{T: at, Mark: pull.Bad, Count: counted})
 	}
-	e.Step(pull.Reading{T: at, Mark: pull.End})
+	step(pull.Reading{T: at, Mark: pull.End})
 	state = e.State().Clone()
 	closing := record.ClosingFrom(state, record.ByEnd)
 	closing.Ended = head.Started.Add(at)
-	return w.Dir(), state, w.Close(closing)
+	return w.Dir(), state, told, w.Close(closing)
 }
 
 // waitForDisk holds the import back while too much waits in memory.

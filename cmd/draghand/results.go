@@ -40,8 +40,12 @@ func resultsCommand(w world, c *common) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				s, damage := rec.Replay(nil)
-				res := strength.From(rec.Name(), s, rec.Head.Rig, rec.Head.Specimen)
+				var told strength.Remarks
+				s, damage := rec.ReplayLines(func(l record.Line) bool {
+					told.Add(l.Events)
+					return true
+				})
+				res := strength.From(strength.Pull{Record: rec.Name(), State: s, Config: rec.Head.Config(), Bar: rec.Head.Specimen, Told: told})
 				if rigFile != "" {
 					res.Remarks = append(res.Remarks, "recomputed with another rig file")
 				}

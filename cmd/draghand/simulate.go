@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/sim"
@@ -61,7 +62,7 @@ docs/simulator.md tells what each of them does.`,
 			if rigFile != "" {
 				r, err = loadRig(rigFile)
 			} else {
-				r, err = exampleRig()
+				r, err = builtInRig(pull.Kind(o.kind))
 			}
 			if err != nil {
 				return err

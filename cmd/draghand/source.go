@@ -23,14 +23,15 @@ type sourceTraits struct {
 func isSim(from string) bool { return from == "sim" || strings.HasPrefix(from, "sim:") }
 
 // openSource makes the feed named by from.
-func openSource(w world, from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, sourceTraits, error) {
+// what stands for what the simulator takes where from does not say it.
+func openSource(w world, from string, r *rig.Rig, bar specimen.Specimen, what simOptions) (feed.Feed, sourceTraits, error) {
 	var traits sourceTraits
 	switch {
 	case from == "":
 		return nil, traits, failf(exitUsage, "add --from serial:PATH, or from = \"serial:PATH\" under [source] in the rig file", "no source of readings is named")
 	case isSim(from):
 		traits.simulated = true
-		f, err := simSource(from, r, bar)
+		f, err := simSource(from, r, bar, what)
 		return f, traits, err
 	case strings.HasPrefix(from, "file:") || from == "-":
 		traits.time = fileTime(from, r)
@@ -59,12 +60,12 @@ func fileTime(from string, r *rig.Rig) watch.TimeBase {
 }
 
 // simSource reads sim:?alloy=…&seed=…&speed=… and the other keys of set.
-func simSource(from string, r *rig.Rig, bar specimen.Specimen) (feed.Feed, error) {
+func simSource(from string, r *rig.Rig, bar specimen.Specimen, o simOptions) (feed.Feed, error) {
 	q, err := url.ParseQuery(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(from, "sim"), ":"), "?"))
 	if err != nil {
 		return nil, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
 	}
-	o := simOptions{diameter: bar.Diameter(), seed: 1, speed: 1}
+	o.diameter, o.seed, o.speed = bar.Diameter(), 1, 1
 	for key, values := range q {
 		v := values[len(values)-1]
 		known, err := o.set(key, v)
@@ -137,6 +138,10 @@ func parseFraction(s string) (float64, error) {
 	return f, err
 }
 
+// pumpedTo is what a person pumps to who means to hold a target: a little over
+// it, lest it is not reached by the gauge.
+func pumpedTo(target si.Force) si.Force { return 1.02 * target }
+
 // demoDiameter is the turned bar of the example scenario.
 const demoDiameter = 12.5 * si.Millimetre
 
@@ -146,6 +151,11 @@ func (o *simOptions) sim(r *rig.Rig) (*sim.Sim, error) {
 	}
 	if !(o.speed >= 0.1 && o.speed <= 1000) {
 		return nil, failf(exitUsage, "choose 0.1 to 1000", "the simulator cannot run at speed %g", o.speed)
+	}
+	if o.kind == sim.Crush {
+		if err := crushable(r); err != nil {
+			return nil, err
+		}
 	}
 	s, err := sim.New(sim.Options{
 		Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, ClockSpeed: o.clockSpeed, Fault: o.fault,

@@ -9,8 +9,10 @@ import (
 	"time"
 
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/si"
 	"draghand/internal/watch"
+	"draghand/tui"
 )
 
 // viewer tells of a running pull: it wakes the screen where there is one, and
@@ -120,7 +122,21 @@ const orphanLimit = 10 * time.Minute
 
 // busy says that a pull without a terminal has a reason to go on: there is
 // load, or it broke and closes by itself.
-func busy(p pull.Phase) bool { return p == pull.Loading || p == pull.PastPeak || p == pull.Broken }
+func busy(p pull.Phase) bool { return watch.Loaded(p) || p == pull.Broken }
+
+// yieldWords is a yield drop in one sentence.
+func yieldWords(e watch.Event, sys si.System) string {
+	if e.Upper == nil || e.Lower == nil || e.Upper.Specimen == nil || e.Lower.Specimen == nil {
+		return e.Text
+	}
+	both := func(p *record.Point) string {
+		if p.Stress == nil {
+			return p.Specimen.Text(sys)
+		}
+		return p.Stress.Text(sys) + " (" + p.Specimen.Text(sys) + ")"
+	}
+	return fmt.Sprintf("upper yield at %.2f s: %s, lowest after it %s", float64(e.Upper.T), both(e.Upper), both(e.Lower))
+}
 
 // stateWords is the pull at this moment in one line for the ear or a log.
 func stateWords(s *watch.Snapshot, sys si.System) string {
@@ -152,6 +168,9 @@ func stateWords(s *watch.Snapshot, sys si.System) string {
 		l := s.State.Limits[n]
 		parts = append(parts, l.Name+" at "+si.Number(100*l.Ratio, 0)+" %")
 	}
+	if h := s.State.Hold; h != nil && s.State.Phase == pull.Holding {
+		parts = append(parts, tui.HoldText(h, s.Proof.Hold, sys))
+	}
 	if s.State.Lead > 0 {
 		parts = append(parts, fmt.Sprintf("limit in %.0f s", s.State.Lead.Seconds()))
 	}
@@ -168,7 +187,12 @@ func eventWords(e watch.Event, sys si.System) string {
 	case pull.EvPeak:
 		return ""
 	case pull.EvPhase:
+		if strings.HasPrefix(e.Text, string(e.Phase)) { // the same and more
+			return "phase: " + e.Text
+		}
 		return "phase: " + string(e.Phase)
+	case pull.EvYield:
+		return yieldWords(e, sys)
 	case pull.EvAlarm:
 		switch {
 		case e.Alarm == nil:
@@ -196,6 +220,8 @@ func eventWords(e watch.Event, sys si.System) string {
 		return words
 	case pull.EvWithdrawn, pull.EvSlip:
 		return e.Text
+	case pull.EvRemark:
+		return "remark: " + e.Text
 	case pull.EvLost:
 		return "force out of sight: " + e.Text
 	case pull.EvBack:

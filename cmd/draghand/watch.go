@@ -13,9 +13,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"draghand/internal/feed"
+	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/sim"
 	"draghand/internal/strength"
 	"draghand/internal/watch"
 	"draghand/tui"
@@ -31,6 +33,7 @@ func watchCommand(w world, c *common) *cobra.Command {
 	var (
 		rigFile, from string
 		bar           barFlags
+		job           kindFlags
 		m             manner
 		limit         time.Duration
 	)
@@ -43,9 +46,15 @@ SOURCE is serial:PATH, sim: (or sim:?alloy=C90500&seed=1&speed=1), file:PATH,
 tcp:HOST:PORT, or - for standard input. Without --from the rig file's own
 source is used.
 
-Without a screen (--headless, --plain) it ends 2 s after the break, at the end
+--kind proof holds a force: with --target it counts from there on, for --hold.
+--kind crush presses a block directly under the ram; its rig file says
+kind = "direct" under [path]. --yield is the lowest stress the bar is expected
+to yield at: where the strokes gain less below it, something else is giving.
+
+Without a screen (--headless, --plain) it ends 2 s after the break (a crush or proof: after it is let off), at the end
 of the source, after --for, or at a signal. It warns; it is no safety device.`,
 		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
+  draghand watch --rig rig.toml --kind proof --target "20 kN" --hold 60s --specimen "link bar 2"
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,
 		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -59,20 +68,27 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 			if err != nil {
 				return err
 			}
-			r, err := watchedRig(rigFile, from)
+			kind, proof, err := job.read(cmd)
 			if err != nil {
+				return err
+			}
+			r, err := watchedRig(rigFile, from, kind)
+			if err != nil {
+				return err
+			}
+			if err := fitsRig(kind, proof, r); err != nil {
 				return err
 			}
 			if from == "" {
 				from = r.Source.From
 			}
-			src, base, err := openSource(w, from, r, specimen)
+			src, base, err := openSource(w, from, r, specimen, simOptions{kind: sim.Kind(kind), target: pumpedTo(proof.Target), hold: proof.Hold})
 			if err != nil {
 				return err
 			}
 			specimen.Simulated = base.simulated
 			return carry(cmd.Context(), w, c, m, watch.Options{
-				Feed: src, Rig: r, Specimen: specimen, Shelf: c.shelf(), Version: version(), Time: base.time, For: limit,
+				Feed: src, Rig: r, Kind: kind, Proof: proof, Specimen: specimen, Shelf: c.shelf(), Version: version(), Time: base.time, For: limit,
 			})
 		},
 	}
@@ -83,18 +99,19 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 	f.BoolVar(&m.plain, "plain", false, "no screen: a line of text a second and at each event")
 	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
 	f.DurationVar(&limit, "for", 0, "end after so long, such as 90s")
+	job.add(cmd)
 	bar.add(cmd)
 	return cmd
 }
 
 // watchedRig loads the rig, or takes the example rig where only the simulator
 // is watched.
-func watchedRig(file, from string) (*rig.Rig, error) {
+func watchedRig(file, from string, kind pull.Kind) (*rig.Rig, error) {
 	if file != "" {
 		return loadRig(file)
 	}
 	if isSim(from) {
-		return exampleRig()
+		return builtInRig(kind)
 	}
 	return nil, failf(exitUsage, "make one with: draghand rig new > rig.toml", "no rig file: without it a reading cannot be made a force")
 }
@@ -237,7 +254,9 @@ func printResult(w world, m manner, sys si.System, o watch.Options, res watch.Re
 	if m.asJSON || res.Record == "" {
 		return
 	}
-	results := strength.From(filepath.Base(res.Record), res.State, o.Rig, o.Specimen)
+	results := strength.From(strength.Pull{
+		Record: filepath.Base(res.Record), State: res.State, Config: res.Head.Config(), Bar: o.Specimen, Told: res.Told,
+	})
 	for _, l := range results.Lines(sys, o.Specimen) {
 		fmt.Fprintln(w.out, clean(l))
 	}

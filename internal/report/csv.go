@@ -7,7 +7,9 @@ import (
 	"bufio"
 	"io"
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
@@ -16,20 +18,51 @@ import (
 // csvHeader names the derived columns with their units, as RFC 4180 text with
 // a header line. Empty cells are not known: a mark has no raw value, a reading
 // outside the valid range no force.
-const csvHeader = "t_s,raw,gauge_pa,ram_n,specimen_n,stress_pa,phase,note\n"
+const csvHeader = "t_s,raw,gauge_pa,ram_n,specimen_n,stress_pa,phase,note"
+
+// channelHeader names the further channels of a record, each with its unit as
+// stated where it came from: travel_mm. No name comes twice.
+func channelHeader(channels []record.Channel) string {
+	var b strings.Builder
+	taken := strings.Split(csvHeader, ",")
+	for _, c := range channels {
+		name := word(c.Column)
+		if u := word(strings.ReplaceAll(c.Unit, "%", "percent")); u != "" && !strings.HasSuffix(name, "_"+u) {
+			name += "_" + u
+		}
+		free := name
+		for n := 2; slices.Contains(taken, free); n++ {
+			free = name + "_" + strconv.Itoa(n)
+		}
+		taken = append(taken, free)
+		b.WriteString("," + free)
+	}
+	return b.String()
+}
+
+// word is the letters, digits and low lines of a text, in ASCII.
+func word(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '_' {
+			return r
+		}
+		return -1
+	}, s)
+}
 
 // CSV writes one line a reading or mark, with the derived columns in SI, as
-// the engine saw them.
+// the engine saw them, and behind them the further channels as they came.
 func CSV(out io.Writer, rec *record.Record) error {
 	w := bufio.NewWriterSize(out, 1<<16)
-	if _, err := w.WriteString(csvHeader); err != nil {
+	channels := rec.Head.Channels[:min(len(rec.Head.Channels), record.MaxChannels)]
+	if _, err := w.WriteString(csvHeader + channelHeader(channels) + "\n"); err != nil {
 		return err
 	}
 	buf := make([]byte, 0, 256)
 	area := rec.Head.Specimen.Area() > 0 // else the stress is not known; 0 is a stress
 	var werr error
-	_, err := rec.Replay(func(r pull.Reading, e *pull.Engine) bool {
-		live := e.Live()
+	_, err := rec.ReplayLines(func(l record.Line) bool {
+		r, live := l.Reading, l.Engine.Live()
 		buf = strconv.AppendFloat(buf[:0], r.T.Seconds(), 'f', 6, 64)
 		buf = append(buf, ',')
 		if r.Mark == pull.NoMark {
@@ -52,6 +85,10 @@ func CSV(out io.Writer, rec *record.Record) error {
 			buf = append(buf, r.Mark.String()...)
 		case !live.Signal.Valid():
 			buf = append(buf, live.Signal.String()...)
+		}
+		for i := range channels {
+			buf = append(buf, ',')
+			buf = append(buf, l.Channel(i)...)
 		}
 		buf = append(buf, '\n')
 		_, werr = w.Write(buf)

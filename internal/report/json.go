@@ -32,8 +32,10 @@ func JSON(out io.Writer, rec *record.Record) error {
 	doc := whole{Head: rec.Head}
 	c := &doc.Readings
 	c.TS, c.Raw, c.GaugePa, c.RamN, c.SpecimenN = []float64{}, []float64{}, []float64{}, []float64{}, []float64{}
-	s, damage := rec.Replay(func(r pull.Reading, e *pull.Engine) bool {
-		live := e.Live()
+	var told strength.Remarks
+	s, damage := rec.ReplayLines(func(l record.Line) bool {
+		told.Add(l.Events)
+		r, live := l.Reading, l.Engine.Live()
 		if r.Mark == pull.NoMark && live.Seen {
 			c.TS = append(c.TS, r.T.Seconds())
 			c.Raw = append(c.Raw, r.Raw)
@@ -46,7 +48,7 @@ func JSON(out io.Writer, rec *record.Record) error {
 	if damage != nil {
 		doc.Damaged = damage.Error()
 	}
-	doc.Results = strength.From(rec.Name(), s, rec.Head.Rig, rec.Head.Specimen)
+	doc.Results = strength.From(strength.Pull{Record: rec.Name(), State: s, Config: rec.Head.Config(), Bar: rec.Head.Specimen, Told: told})
 	e := json.NewEncoder(out)
 	e.SetEscapeHTML(false)
 	if err := e.Encode(doc); err != nil {

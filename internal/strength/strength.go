@@ -4,11 +4,7 @@
 package strength
 
 import (
-	"fmt"
-	"time"
-
 	"draghand/internal/pull"
-	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
@@ -36,10 +32,30 @@ type Break struct {
 	FallS     float64 `json:"fall_s"`
 }
 
-// YieldDrop is an upper yield point seen in the trace.
+// YieldDrop is an upper yield point seen in the trace, and the lowest force
+// before it was back. The stresses are nil where the section is unknown.
 type YieldDrop struct {
-	UpperPa float64 `json:"upper_pa"`
-	LowerPa float64 `json:"lower_pa"`
+	TS      float64  `json:"t_s"`
+	UpperN  float64  `json:"upper_n"`
+	UpperPa *float64 `json:"upper_pa"`
+	LowerN  float64  `json:"lower_n"`
+	LowerPa *float64 `json:"lower_pa"`
+}
+
+// Hold is how a proof was held. AskedS is nil where no time was asked for.
+type Hold struct {
+	TargetN float64  `json:"target_n"` // what was held, where no target was given
+	AskedS  *float64 `json:"asked_s"`
+	HeldS   float64  `json:"held_s"` // less what lay more than 5 % under it
+	LowestN float64  `json:"lowest_n"`
+	Met     bool     `json:"met"` // HeldS reached AskedS
+}
+
+// Strokes is what the strokes of a hand pump gained at the specimen.
+type Strokes struct {
+	Count int      `json:"count"`
+	GainN *float64 `json:"gain_n"` // of the newest, by the median of three
+	BestN *float64 `json:"best_n"`
 }
 
 // Results is what is known of one pull, all in SI. A nil field is not known
@@ -56,6 +72,10 @@ type Results struct {
 	PeakRaw            *Point     `json:"peak_raw"`
 	Break              *Break     `json:"break"`
 	YieldDrop          *YieldDrop `json:"yield_drop"`
+	Hold               *Hold      `json:"hold"`
+	Slips              int        `json:"slips"`
+	Strokes            Strokes    `json:"strokes"`
+	PeakBiasN          *float64   `json:"peak_bias_n"`   // the peak is not corrected by it
 	PacePaPerS         *float64   `json:"pace_pa_per_s"` // mean stress rate from the start of the load to the peak
 	StrengthPa         *float64   `json:"strength_pa"`
 	StrengthUPa        *float64   `json:"strength_u_pa"`
@@ -67,7 +87,17 @@ type Results struct {
 	Counts             *string    `json:"counts"`
 	Remarks            []string   `json:"remarks"`
 
-	spacing float64 // s, mean time between readings
+	spacing float64  // s, mean time between readings
+	target  si.Force // of a proof, 0: none
+}
+
+// Pull is what results are made of.
+type Pull struct {
+	Record string // its name
+	State  pull.State
+	Config pull.Config // what the engine was given
+	Bar    specimen.Specimen
+	Told   Remarks
 }
 
 // zeroReturnLimit is how far the zero may have moved, as a fraction of the
@@ -80,13 +110,13 @@ const zeroReturnLimit = 0.01
 // middle (from memory).
 const taperLimit = 0.01
 
-// From gives the results of a pull. name is the record's name.
-func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results {
-	area := bar.Area()
+// From gives the results of a pull.
+func From(p Pull) Results {
+	s, area := &p.State, p.Bar.Area()
 	out := Results{
-		Record: name, Kind: string(s.Kind), Phase: string(s.Phase),
-		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines,
-		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(s, r, bar),
+		Record: p.Record, Kind: string(s.Kind), Phase: string(s.Phase),
+		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
+		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(p), target: p.Config.Target,
 	}
 	switch {
 	case s.LoadedAt == 0:
@@ -105,6 +135,7 @@ func From(name string, s pull.State, r *rig.Rig, bar specimen.Specimen) Results 
 	if s.LoadedAt == 0 {
 		return out
 	}
+	out.more(p)
 	out.spacing = s.T.Seconds() / float64(s.Readings)
 	out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
 	if s.Break != nil {
@@ -133,149 +164,4 @@ func point(p pull.Point, area si.Area) *Point {
 		out.StressPa = known(float64(si.StressOn(p.Specimen, area)))
 	}
 	return out
-}
-
-// remarks says in words what a reader of the number must know.
-func remarks(s pull.State, r *rig.Rig, bar specimen.Specimen) []string {
-	out := []string{}
-	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
-	if bar.Simulated {
-		add("simulated: no metal was broken for this")
-	}
-	if s.Readings == 0 {
-		add("no readings")
-		return out
-	}
-	if !s.Zero.Set {
-		add("no zero was taken before the load: forces are reckoned from the sensor's own line")
-	}
-	if s.Zero.HasReturn && s.Peak.Gauge > 0 {
-		if d := s.Zero.Return; max(d, -d) > zeroReturnLimit*s.Peak.Gauge {
-			add("the zero after the pull is %s off the zero before, %.1f %% of the peak", d.Text(r.Units), 100*float64(d/s.Peak.Gauge))
-		}
-	}
-	if s.Gaps > 0 {
-		add("the force was out of sight %s", times(s.Gaps))
-	}
-	if s.BadLines > 0 {
-		add("%s could not be read", count(s.BadLines, "line"))
-	}
-	if s.Slips > 0 {
-		add("the force fell and came back %s (slip)", times(s.Slips))
-	}
-	for _, l := range s.Limits {
-		switch {
-		case l.PeakRatio >= r.Alarm.Stop:
-			add("%s was loaded to %.0f %% of what it is allowed", l.Name, 100*l.PeakRatio)
-		case l.PeakRatio >= r.Alarm.Warning:
-			add("%s came to %.0f %% of what it is allowed", l.Name, 100*l.PeakRatio)
-		}
-	}
-	for _, u := range r.UnknownParts() {
-		add("no known limit: %s", u)
-	}
-	if t := bar.Taper(); t > taperLimit {
-		add("the measured diameters differ by %.1f %%: the smallest counts; measure again if that is not the bar", 100*t)
-	}
-	if s.Kind == pull.Tension && bar.Area() == 0 {
-		add("no diameter was measured: force only, no strength")
-	}
-	if s.Outcome == pull.Unclear {
-		add("it is unclear how this pull ended")
-	}
-	if s.Break != nil && s.Break.Provisional {
-		add("the readings stopped before the break was certain")
-	}
-	return out
-}
-
-func times(n int) string { return count(n, "time") }
-
-// count is a number with its thing, "1 line" or "3 lines".
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}
-
-// Lines is the result in a few lines of text for a person.
-func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
-	var out []string
-	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
-	add("record     %s", r.Record)
-	if bar.ID != "" || bar.Melt != "" || bar.Alloy != "" {
-		add("specimen   %s", Who(bar))
-	}
-	if d := bar.Diameter(); d > 0 {
-		add("section    %s round, %s", d.Text(sys), bar.Area().Text(sys))
-	}
-	add("outcome    %s", outcomeWords(r.Phase))
-	if r.Peak != nil {
-		add("peak       %s on the specimen at %.2f s (gauge %s, ram %s)", si.Force(r.Peak.SpecimenN).Text(sys), r.Peak.TS,
-			si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
-	}
-	if r.Break != nil {
-		add("break      at %.2f s from %s, 90 to 10 %% %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
-			fallWords(r.Break.FallS, r.spacing))
-	}
-	if r.StrengthPa != nil {
-		add("strength   %s (uncertainty not stated)", si.Stress(*r.StrengthPa).Text(sys))
-	}
-	if r.StrengthAtLeastPa != nil {
-		add("strength   at least %s: no break was seen in these readings", si.Stress(*r.StrengthAtLeastPa).Text(sys))
-	}
-	if r.PacePaPerS != nil {
-		add("pace       %s, mean from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys))
-	}
-	add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
-	for _, m := range r.Remarks {
-		add("remark     %s", m)
-	}
-	return out
-}
-
-// fallWords says how fast a fall was, and no finer than the readings stand
-// apart.
-func fallWords(fall, spacing float64) string {
-	if fall < 2*spacing {
-		return fmt.Sprintf("within %s, two readings", time.Duration(2*spacing*float64(time.Second)).Round(time.Millisecond/10))
-	}
-	return "in " + time.Duration(fall*float64(time.Second)).Round(time.Millisecond).String()
-}
-
-// Who names a bar in one phrase.
-func Who(bar specimen.Specimen) string {
-	out := ""
-	for _, p := range []string{bar.Melt, bar.ID, bar.Alloy} {
-		if p == "" {
-			continue
-		}
-		if out != "" {
-			out += " · "
-		}
-		out += p
-	}
-	if out == "" {
-		return "unnamed specimen"
-	}
-	return out
-}
-
-func outcomeWords(phase string) string {
-	switch pull.Phase(phase) {
-	case pull.Broken:
-		return "broken"
-	case pull.Faded:
-		return "faded: the force went down without a snap"
-	case pull.LetOff:
-		return "let off: the load was taken away, the bar did not break"
-	case pull.Ended:
-		return "ended under load: no break was seen"
-	case pull.Unclear:
-		return "unclear"
-	case pull.Slack:
-		return "no load was seen"
-	}
-	return phase
 }

@@ -23,6 +23,12 @@ func example(t *testing.T) *rig.Rig {
 	return r
 }
 
+// results are those of a pull on the example rig.
+func results(t *testing.T, s pull.State, bar specimen.Specimen) strength.Results {
+	t.Helper()
+	return strength.From(strength.Pull{Record: "x", State: s, Config: pull.Config{Kind: s.Kind, Rig: example(t), Area: bar.Area()}, Bar: bar})
+}
+
 func point(at time.Duration, f si.Force) pull.Point {
 	return pull.Point{T: at, Gauge: si.Pressure(2 * float64(f) / 42e-4), Ram: 2 * f, Specimen: f}
 }
@@ -38,7 +44,7 @@ func TestStrengthOfABrokenBar(t *testing.T) {
 		Peak: point(14*time.Second, 2208.932*si.PoundForce), PeakRaw: point(14*time.Second, 2209*si.PoundForce),
 		Break: &pull.Break{T: 15 * time.Second, Specimen: 2200 * si.PoundForce, Fall: 4 * time.Millisecond},
 	}
-	r := strength.From("x", s, example(t), bar)
+	r := results(t, s, bar)
 	if r.StrengthPa == nil || math.Abs(*r.StrengthPa/(45_000*si.PSI)-1) > 1e-6 {
 		t.Fatalf("strength %v, want 45,000 psi", r.StrengthPa)
 	}
@@ -76,7 +82,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 	} {
 		s := loaded
 		s.Phase, s.Outcome = pull.Loading, c.outcome
-		r := strength.From("x", s, example(t), c.bar)
+		r := results(t, s, c.bar)
 		if (r.StrengthPa != nil) != c.strength || (r.StrengthAtLeastPa != nil) != c.atLeast {
 			t.Errorf("%s: strength known %v, lower bound known %v", name, r.StrengthPa != nil, r.StrengthAtLeastPa != nil)
 		}
@@ -85,7 +91,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 		}
 	}
 	s := pull.State{Kind: pull.Tension, Phase: pull.Slack, Readings: 10}
-	if r := strength.From("x", s, example(t), bar); r.Peak != nil || r.StrengthAtLeastPa != nil {
+	if r := results(t, s, bar); r.Peak != nil || r.StrengthAtLeastPa != nil {
 		t.Error("a pull without load has a peak")
 	}
 }
@@ -98,7 +104,7 @@ func TestRemarks(t *testing.T) {
 		Limits: []pull.Limit{{Name: "link bar", PeakRatio: 1.04}, {Name: "ram", PeakRatio: 0.93}, {Name: "transducer", PeakRatio: 0.4}},
 		Break:  &pull.Break{Provisional: true},
 	}
-	got := strength.From("x", s, example(t), specimen.Specimen{Simulated: true}).Remarks
+	got := results(t, s, specimen.Specimen{Simulated: true}).Remarks
 	for _, want := range []string{
 		"simulated", "no zero was taken", "the zero after the pull is", "was out of sight 2 times", "3 lines could not be read",
 		"came back 1 time", "link bar was loaded to 104 %", "ram came to 93 %", "no known limit: pins", "no diameter", "unclear",

@@ -100,8 +100,9 @@ func fromEngine(e pull.Event, wall time.Time) Event {
 			out.Text = e.Alarm.Text
 		}
 	case pull.EvPeak, pull.EvSlip:
-		p := e.Point
-		out.Point = &p
+		if p := e.Point; p != (pull.Point{}) {
+			out.Point = &p
+		}
 	}
 	return out
 }

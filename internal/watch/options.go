@@ -7,6 +7,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
+	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
 
@@ -40,14 +41,21 @@ func (c Command) String() string {
 	return [...]string{"take zero", "acknowledge alarms", "end the pull"}[c]
 }
 
+// Proof is what a proof is to hold; 0: whatever is held, and as long as the
+// person likes.
+type Proof struct {
+	Target si.Force // on the specimen
+	Hold   time.Duration
+}
+
 // Options is what a pull needs.
 type Options struct {
 	Feed     feed.Feed
 	Rig      *rig.Rig
 	Kind     pull.Kind
 	Specimen specimen.Specimen
-	Proof    record.Proof // of the kind proof
-	Shelf    string       // folder the record is made in
+	Proof    Proof  // of the kind proof
+	Shelf    string // folder the record is made in
 	Version  string
 	LastZero *float64
 	Time     TimeBase
@@ -71,7 +79,7 @@ type Result struct {
 	State  pull.State
 	Record string // folder, empty where nothing could be saved
 	Reason string // "break", "let off", "faded", "end of source", "time", "signal", "closed by the person", "source lost"
-	// Told are the remarks of the engine, in order.
+	// Told are the remarks of the engine, in order, but for those of a proof held.
 	Told []pull.Event
 	// Head is what the record says of the pull.
 	Head record.Head

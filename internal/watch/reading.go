@@ -138,8 +138,13 @@ func (w *Watch) step(r pull.Reading) {
 // mostRemarks of one pull are kept: more would be chatter.
 const mostRemarks = 32
 
-// remember keeps a remark of the engine.
+// remember keeps a remark of the engine. While a proof is held the pump only
+// makes up for what leaks, and what a stroke then gains says nothing; that it was
+// held for long enough is in the state.
 func (w *Watch) remember(e pull.Event) {
+	if e.Phase == pull.Holding {
+		return
+	}
 	w.told = append(w.told[:min(len(w.told), mostRemarks-1)], e)
 }
 

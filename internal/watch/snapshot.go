@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"draghand/internal/pull"
-	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
@@ -19,8 +18,8 @@ type Snapshot struct {
 	Units    si.System
 	Unknown  []string // parts without a known limit
 	Levels   rig.Alarm
-	Proof    *record.Proof // what a proof is to hold, nil for the other kinds
-	Remark   string        // the engine's newest, empty while there is none
+	Proof    Proof  // what a proof is to hold
+	Remark   string // the engine's newest, empty while there is none
 	Source   Source
 	Record   Record
 	Now      time.Duration // since the record's start

@@ -95,8 +95,7 @@ func New(o Options) (*Watch, error) {
 		Program: "draghand " + o.Version, Started: o.Started, Kind: o.Kind, Specimen: o.Specimen, Rig: o.Rig, Source: o.Feed.Name(), LastZero: o.LastZero,
 	}
 	if o.Kind == pull.Proof {
-		proof := o.Proof
-		head.Proof = &proof
+		head.Proof = &record.Proof{Target: o.Proof.Target, Hold: record.SecondsOf(o.Proof.Hold)}
 	}
 	w := &Watch{
 		o: o, head: head, decoder: dec, commands: make(chan Command, 16), events: newQueue(), status: "waiting",

@@ -1,0 +1,158 @@
+package strength
+
+import (
+	"fmt"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// Lines is the result in a few lines of text for a person.
+func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
+	var out []string
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	add("record     %s", r.Record)
+	if bar.ID != "" || bar.Melt != "" || bar.Alloy != "" {
+		add("specimen   %s", Who(bar))
+	}
+	if d := bar.Diameter(); d > 0 {
+		add("section    %s round, %s", d.Text(sys), bar.Area().Text(sys))
+	}
+	add("outcome    %s", outcomeWords(pull.Phase(r.Phase), pull.Kind(r.Kind)))
+	if r.Peak != nil {
+		add("peak       %s on the %s at %.2f s (gauge %s, ram %s)", si.Force(r.Peak.SpecimenN).Text(sys), thing(pull.Kind(r.Kind)), r.Peak.TS,
+			si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
+	}
+	if r.Kind == string(pull.Crush) && r.Peak != nil && r.Peak.StressPa != nil {
+		add("stress     %s on the block at the peak, by its section before", si.Stress(*r.Peak.StressPa).Text(sys))
+	}
+	if y := r.YieldDrop; y != nil {
+		add("yield      upper yield %s, lowest after it %s", both(y.UpperN, y.UpperPa, sys), both(y.LowerN, y.LowerPa, sys))
+	}
+	if r.Kind == string(pull.Proof) {
+		add("hold       %s", r.holdWords(sys))
+	}
+	if r.Break != nil {
+		add("break      at %.2f s from %s, 90 to 10 %% %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
+			fallWords(r.Break.FallS, r.spacing))
+	}
+	if r.StrengthPa != nil {
+		add("strength   %s (uncertainty not stated)", si.Stress(*r.StrengthPa).Text(sys))
+	}
+	if r.StrengthAtLeastPa != nil {
+		add("strength   at least %s: no break was seen in these readings", si.Stress(*r.StrengthAtLeastPa).Text(sys))
+	}
+	if r.PacePaPerS != nil {
+		add("pace       %s, mean from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys))
+	}
+	if n := r.Strokes.Count; n > 0 {
+		words := count(n, "stroke")
+		if r.Strokes.GainN != nil && r.Strokes.BestN != nil {
+			words += fmt.Sprintf(", the newest gained %s, the best %s", si.Force(*r.Strokes.GainN).Text(sys), si.Force(*r.Strokes.BestN).Text(sys))
+		}
+		add("pump       %s", words)
+	}
+	add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
+	for _, m := range r.Remarks {
+		add("remark     %s", m)
+	}
+	return out
+}
+
+// fallWords says how fast a fall was, and no finer than the readings stand
+// apart.
+func fallWords(fall, spacing float64) string {
+	if fall < 2*spacing {
+		return fmt.Sprintf("within %s, two readings", time.Duration(2*spacing*float64(time.Second)).Round(time.Millisecond/10))
+	}
+	return "in " + time.Duration(fall*float64(time.Second)).Round(time.Millisecond).String()
+}
+
+// both is a force with its stress, where that is known.
+func both(n float64, pa *float64, sys si.System) string {
+	if pa == nil {
+		return si.Force(n).Text(sys)
+	}
+	return si.Stress(*pa).Text(sys) + " (" + si.Force(n).Text(sys) + ")"
+}
+
+// holdWords says how a proof was held.
+func (r Results) holdWords(sys si.System) string {
+	h := r.Hold
+	switch {
+	case h == nil && r.target > 0:
+		return "none: " + r.target.Text(sys) + " was not reached"
+	case h == nil:
+		return "none: the force was not held"
+	}
+	words := fmt.Sprintf("%s for %.1f s", si.Force(h.TargetN).Text(sys), h.HeldS)
+	if h.AskedS != nil {
+		words += " of " + si.Number(*h.AskedS, 1) + " s asked"
+	}
+	words += ", lowest " + si.Force(h.LowestN).Text(sys)
+	if h.TargetN > 0 {
+		words += fmt.Sprintf(" (%+.1f %%)", 100*(h.LowestN/h.TargetN-1))
+	}
+	switch {
+	case h.AskedS == nil:
+		return words
+	case h.Met:
+		return words + ": held"
+	}
+	return words + ": NOT held for as long as asked"
+}
+
+// thing is what is pulled, or pressed.
+func thing(k pull.Kind) string {
+	if k == pull.Crush {
+		return "block"
+	}
+	return "specimen"
+}
+
+// Who names a bar in one phrase.
+func Who(bar specimen.Specimen) string {
+	out := ""
+	for _, p := range []string{bar.Melt, bar.ID, bar.Alloy} {
+		if p == "" {
+			continue
+		}
+		if out != "" {
+			out += " · "
+		}
+		out += p
+	}
+	if out == "" {
+		return "unnamed specimen"
+	}
+	return out
+}
+
+func outcomeWords(phase pull.Phase, kind pull.Kind) string {
+	switch phase {
+	case pull.Broken:
+		return "broken"
+	case pull.Faded:
+		return "faded: the force went down without a snap"
+	case pull.LetOff:
+		switch kind {
+		case pull.Crush:
+			return "let off: the load was taken away"
+		case pull.Proof:
+			return "let off: the load was taken away, nothing broke"
+		}
+		return "let off: the load was taken away, the bar did not break"
+	case pull.Ended:
+		if kind == pull.Crush {
+			return "ended under load"
+		}
+		return "ended under load: no break was seen"
+	case pull.Unclear:
+		return "unclear"
+	case pull.Slack:
+		return "no load was seen"
+	}
+	return string(phase)
+}

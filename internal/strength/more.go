@@ -1,0 +1,39 @@
+package strength
+
+import (
+	"draghand/internal/pull"
+	"draghand/internal/si"
+)
+
+// more fills in what the engine saw beside peak and break.
+func (r *Results) more(p Pull) {
+	s, area := &p.State, p.Bar.Area()
+	stress := func(f si.Force) *float64 {
+		if area <= 0 {
+			return nil
+		}
+		return known(float64(si.StressOn(f, area)))
+	}
+	if y := s.Yield; y != nil {
+		r.YieldDrop = &YieldDrop{
+			TS: y.Upper.T.Seconds(), UpperN: float64(y.Upper.Specimen), UpperPa: stress(y.Upper.Specimen),
+			LowerN: float64(y.Lower.Specimen), LowerPa: stress(y.Lower.Specimen),
+		}
+	}
+	if h := s.Hold; h != nil && s.Kind == pull.Proof {
+		r.Hold = &Hold{TargetN: float64(h.Force), HeldS: h.For.Seconds(), LowestN: float64(h.Lowest), Met: h.Met}
+		if p.Config.Hold > 0 {
+			r.Hold.AskedS = known(p.Config.Hold.Seconds())
+		}
+	}
+	r.Strokes.Count = s.Strokes.Count
+	if s.Strokes.Gain > 0 {
+		r.Strokes.GainN = known(float64(s.Strokes.Gain))
+	}
+	if s.Strokes.Best > 0 {
+		r.Strokes.BestN = known(float64(s.Strokes.Best))
+	}
+	if s.PeakBias > 0 {
+		r.PeakBiasN = known(float64(s.PeakBias))
+	}
+}

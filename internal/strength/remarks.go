@@ -1,0 +1,121 @@
+package strength
+
+import (
+	"fmt"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+)
+
+// Remarks are the engine's remarks on a pull, gathered from its events.
+type Remarks []pull.Event
+
+// mostRemarks of one pull are kept: more would be chatter.
+const mostRemarks = 32
+
+// Add keeps what is a remark among the events of a step.
+func (m *Remarks) Add(events []pull.Event) {
+	for _, e := range events {
+		if e.Kind == pull.EvRemark {
+			*m = append((*m)[:min(len(*m), mostRemarks-1)], e)
+		}
+	}
+}
+
+// remarks says in words what a reader of the number must know.
+func remarks(p Pull) []string {
+	s, r, bar := &p.State, p.Config.Rig, p.Bar
+	out := []string{}
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	if bar.Simulated {
+		add("simulated: no metal was broken for this")
+	}
+	if s.Readings == 0 {
+		add("no readings")
+		return out
+	}
+	switch {
+	case s.Zero.Set:
+	case r.Sensor.Zeroed:
+		add("the zero is the table's own: forces stand as they were written")
+	default:
+		add("no zero was taken before the load: forces are reckoned from the sensor's own line")
+	}
+	if s.Zero.HasReturn && s.Peak.Gauge > 0 {
+		if d := s.Zero.Return; max(d, -d) > zeroReturnLimit*s.Peak.Gauge {
+			add("the zero after the pull is %s off the zero before, %.1f %% of the peak", d.Text(r.Units), 100*float64(d/s.Peak.Gauge))
+		}
+	}
+	if s.Gaps > 0 {
+		add("the force was out of sight %s", times(s.Gaps))
+	}
+	if s.BadLines > 0 {
+		add("%s could not be read", count(s.BadLines, "line"))
+	}
+	if s.Slips > 0 {
+		add("the force fell and came back %s (slip)", times(s.Slips))
+	}
+	for _, e := range p.Told {
+		// Where nobody stated a yield it is mostly the specimen that yields, and
+		// while a proof is held the pump only makes up for what leaks.
+		if p.Config.Yield > 0 && e.Phase != pull.Holding {
+			add("at %.1f s: %s", e.T.Seconds(), e.Text)
+		}
+	}
+	if biased(s, r) {
+		add("the drag hand reads about %s over the force without the noise; it is not corrected", s.PeakBias.Text(r.Units))
+	}
+	for _, l := range s.Limits {
+		switch {
+		case l.PeakRatio >= r.Alarm.Stop:
+			add("%s was loaded to %.0f %% of what it is allowed", l.Name, 100*l.PeakRatio)
+		case l.PeakRatio >= r.Alarm.Warning:
+			add("%s came to %.0f %% of what it is allowed", l.Name, 100*l.PeakRatio)
+		}
+	}
+	for _, u := range r.UnknownParts() {
+		add("no known limit: %s", u)
+	}
+	if t := bar.Taper(); t > taperLimit {
+		add("the measured diameters differ by %.1f %%: the smallest counts; measure again if that is not the bar", 100*t)
+	}
+	switch {
+	case bar.Area() > 0:
+	case s.Kind == pull.Tension:
+		add("no diameter was measured: force only, no strength")
+	case s.Kind == pull.Crush:
+		add("no diameter was measured: force only, no stress")
+	}
+	if s.Outcome == pull.Unclear {
+		add("it is unclear how this pull ended")
+	}
+	if s.Break != nil && s.Break.Provisional {
+		add("the readings stopped before the break was certain")
+	}
+	return out
+}
+
+// biasShare is from what part of the peak on its bias is worth a remark: 1 % is
+// what ASTM E4 allows a force to be off in all.
+const biasShare = 0.01
+
+// biased says that the peak's bias is 1 % of it, or one count of the converter.
+func biased(s *pull.State, r *rig.Rig) bool {
+	if !(s.PeakBias > 0) {
+		return false
+	}
+	chain := r.Chain()
+	count := chain.Specimen(chain.Step()) - chain.Specimen(0)
+	count = max(count, -count)
+	return s.PeakBias >= biasShare*s.Peak.Specimen || count > 0 && s.PeakBias >= count
+}
+
+func times(n int) string { return count(n, "time") }
+
+// count is a number with its thing, "1 line" or "3 lines".
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
