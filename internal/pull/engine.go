@@ -62,6 +62,7 @@ type Engine struct {
 	slackStats noise
 	slackNoise slackNoise
 	sd         float64 // noise, Pa
+	noiseSet   bool    // sd is more than a beginning
 
 	zero     Zero
 	zeroAt   float64 // Pa, what is taken off
@@ -136,6 +137,7 @@ func New(cfg Config) *Engine {
 	}
 	e.makeLimits()
 	e.setNoise(0)
+	e.noiseSet = false
 	e.phase.now = Slack
 	e.phase.over, e.phase.reload, e.phase.regain, e.phase.gone = never, never, never, never
 	e.look.since = never
@@ -271,7 +273,7 @@ func (e *Engine) above(p float64) float64 { return p - e.zeroAt }
 
 // setNoise sets the noise and what hangs on it.
 func (e *Engine) setNoise(sd float64) {
-	e.sd = number(sd)
+	e.sd, e.noiseSet = number(sd), true
 	e.chooseView()
 	e.setThreshold()
 }

@@ -91,7 +91,7 @@ func (e *Engine) watchSnap(x float64) {
 	}
 	level := ph.recent
 	if x >= fallTrigger*level ||
-		level < max(fallLeast*e.threshold, fallNoise*e.view.sd, e.fallOfTop()*ph.top) {
+		level < e.breakLeast() {
 		return
 	}
 	ph.fall = fall{
@@ -108,12 +108,13 @@ func (e *Engine) watchSnap(x float64) {
 	}
 }
 
-// fallOfTop is from how much of the top a bar may break.
-func (e *Engine) fallOfTop() float64 {
+// breakLeast is from how high a bar may break, Pa above the zero.
+func (e *Engine) breakLeast() float64 {
+	share := fallOfPeak
 	if e.noisy() {
-		return fallOfNoisy
+		share = fallOfNoisy
 	}
-	return fallOfPeak
+	return max(fallLeast*e.threshold, fallNoise*e.view.sd, share*e.phase.top)
 }
 
 // rising says that the load was still going up just now.
@@ -323,7 +324,7 @@ func (e *Engine) loadRate(edge int, level float64) float64 {
 // would have left more readings.
 func (e *Engine) snapped(s shape) bool {
 	part := s.share()
-	return !e.phase.fall.gapped && s.level >= max(fallLeast*e.threshold, fallNoise*e.view.sd, e.fallOfTop()*e.phase.top) &&
+	return !e.phase.fall.gapped && s.level >= e.breakLeast() &&
 		float64(s.least) <= part*float64(breakTime) &&
 		float64(s.est) < part*float64(letOffTime) &&
 		s.ratio >= fallRatio
@@ -334,6 +335,8 @@ func (e *Engine) snapped(s shape) bool {
 func (e *Engine) judgeFall(s shape) {
 	f := &e.phase.fall
 	switch {
+	case s.level < e.breakLeast():
+		e.forgetFall(e.above(e.level())) // the tail of a slower one
 	case e.snapped(s):
 		e.declareBreak(s)
 	case f.gapped:

@@ -26,11 +26,11 @@ func (e *Engine) nameNoisy() {
 	ph := &e.phase
 	s, fell := e.noisyShape()
 	switch {
-	case !fell || s.level < max(fallLeast*e.threshold, fallNoise*e.view.sd, fallOfNoisy*ph.top):
+	case !fell || s.level < e.breakLeast():
 		e.forgetFall(e.above(e.level()))
 	case ph.fall.gapped:
 		e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
-	case s.ratio >= fallRatio && (s.est <= noisyBreak || s.est <= noisyNecked && s.sudden >= noisySudden):
+	case s.ratio >= fallRatio && (s.est <= noisyBreak || s.est <= noisyNecked && s.sudden >= noisySudden || s.sudden >= noisySurely):
 		e.declareBreak(s)
 	case s.est >= noisyLetOff:
 		e.judgeSlow(s.est)
@@ -78,6 +78,9 @@ func (e *Engine) noisyShape() (s shape, fell bool) {
 		return sum / float64(n)
 	}
 	before, after := mean(begin-noisyWindow, begin), mean(e.t-noisyWait/2, e.t)
+	if late := mean(begin-noisyWindow/5, (begin+at(high))/2); late > before {
+		before = late // it broke in the middle of a stroke
+	}
 	if after != after { // only faults of late
 		after = x(newest)
 	}

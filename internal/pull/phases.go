@@ -86,7 +86,7 @@ func (e *Engine) stepSlack(x float64) {
 		ph.over = never
 		return
 	}
-	if !e.held(&ph.over, loadingHold) && (x <= loadingAtOnce*e.threshold || !e.noiseKnown()) {
+	if !e.held(&ph.over, loadingHold) && (x <= loadingAtOnce*e.threshold || !e.noiseSet) {
 		return
 	}
 	if !e.zero.Set {
@@ -222,7 +222,7 @@ func (e *Engine) stepBroken(x float64) {
 		ph.brk.Provisional = false
 	}
 	ph.lowest = min(ph.lowest, max(x, 0))
-	if x <= ph.lowest+slipRegain*e.hand.level {
+	if x <= ph.lowest+max(slipRegain*e.hand.level, regainNoise*e.sd/sqrtInt(e.view.n)) {
 		ph.regain = never
 		return
 	}

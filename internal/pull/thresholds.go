@@ -51,6 +51,7 @@ const (
 const (
 	viewMost    = 80 * time.Millisecond  // of readings in the mean: less than half of the quickest let-off
 	viewShare   = 0.01                   // of the top, wanted of its noise
+	viewHum     = 0.5                    // the least that is believed of their spread: another count of readings may not take hum out so well
 	viewMeans   = 10                     // in slack, before their own spread is believed
 	loneNoise   = 8                      // SDs that a lone reading stands out from both neighbours
 	loneShare   = 0.25                   // of the level: at 5 Hz a true crest stands out by some percent
@@ -60,6 +61,7 @@ const (
 	noisyBreak  = 120 * time.Millisecond // 90 to 10 % by areas, which at 9 % and 100 Hz are known to some 20 ms
 	noisyNecked = 180 * time.Millisecond // if noisySudden of it went within noisyStep
 	noisySudden = 0.55
+	noisySurely = 0.70 // whatever the rest took: a let-off of 0.2 s gives 0.2 to 0.4
 	noisyStep   = 50 * time.Millisecond
 	noisyLetOff = 150 * time.Millisecond
 	noisySlow   = 700 * time.Millisecond // a fall that began before is none to be measured so
@@ -206,6 +208,7 @@ const (
 	dropoutMost = 200 * time.Millisecond
 
 	slipRegain   = 0.10 // of the peak (design 5)
+	regainNoise  = 8    // SDs of the view: what hum swings by
 	slipHold     = 200 * time.Millisecond
 	reloadAbove  = 0.15 // of the peak of the load let off
 	breakSettled = 2 * time.Second

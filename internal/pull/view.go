@@ -132,7 +132,7 @@ func (e *Engine) chooseView() {
 	}
 	v.sd = e.sd / math.Sqrt(float64(n))
 	if sd, ok := v.spreadSD(); ok && e.phase.now == Slack {
-		v.hum = min(1, sd/v.sd)
+		v.hum = min(1, max(viewHum, sd/v.sd))
 	}
 	if v.hum > 0 {
 		v.sd *= v.hum
