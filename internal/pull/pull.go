@@ -169,7 +169,8 @@ type YieldDrop struct {
 	Lower Point // lowest before the force was back
 }
 
-// Strokes is what the strokes of a hand pump give.
+// Strokes is what the strokes of a hand pump give; zero where there are none, or
+// fewer than four.
 type Strokes struct {
 	Count int
 	Gain  si.Force // at the specimen, of the newest stroke by the median of three; 0: not known yet

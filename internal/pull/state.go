@@ -52,7 +52,9 @@ func (e *Engine) State() State {
 		s.Hold = &e.outHold
 	}
 	force := func(p float64) si.Force { return si.Force(number(p * e.perPa)) }
-	s.Strokes = Strokes{Count: e.strokes.n, Gain: force(e.strokes.gain()), Best: force(e.strokes.best), Giving: e.strokes.giving}
+	if e.pumped() { // else they are bumps of another drive
+		s.Strokes = Strokes{Count: e.strokes.n, Gain: force(e.strokes.gain()), Best: force(e.strokes.best), Giving: e.strokes.giving}
+	}
 	s.PeakBias = force(e.peakBias())
 	return s
 }
