@@ -32,8 +32,14 @@ func outcomeText(s *pull.State, u si.System) string {
 	case pull.Faded:
 		return "FADED: the force went down without a snap"
 	case pull.LetOff:
+		if s.Kind == pull.Crush {
+			return "LET OFF: the force was taken off"
+		}
 		return "LET OFF: the force was taken off; no break was seen"
 	case pull.Ended:
+		if s.Kind == pull.Crush {
+			return "ENDED under load"
+		}
 		return "ENDED before a break was seen"
 	case pull.Unclear:
 		return "UNCLEAR: the fall may be a break or a let-off; look at the specimen"

@@ -15,6 +15,7 @@ func helpTexts(k PullKeys) []helpRow {
 		{"no limit", "parts with no known limit: nothing can warn of them"},
 		{"pace", "how fast force and stress rise, over whole pump strokes"},
 		{"zero", "the quiet reading that counts as no load, and its scatter"},
+		{"remark", "only when there is one; so are hold (of a proof) and seen (yield, slips)"},
 		{"record", "where the pull is saved, and how far it is safe on the disk"},
 		{"source", "where readings come from, how many, how old the newest is"},
 		{"chart", "force against time; dashed: levels of the limits; ◀ drag hand"},
@@ -59,13 +60,13 @@ func (m *PullScreen) drawHelp(p *plate, y, size int) {
 	}
 	switch {
 	case free() >= railsHigh+2:
-		y = m.drawRails(p, y+1, false) + 1
+		y = m.drawRails(p, y+1, 3, false) + 1
 	case size > 0:
 		p.text(2, y, p.w-4, m.nearestLine(), strong)
 		y++
 	}
 	if free() >= factsHigh+1 {
-		y = m.drawFacts(p, y) + 1
+		y = m.drawFacts(p, y, nil) + 1
 	}
 	for _, r := range rows {
 		if y >= bottom {

@@ -8,28 +8,38 @@ import (
 	"draghand/internal/si"
 )
 
-// drawSeen are the lines that are there only when there is something to say: a
-// proof being held, what the bar did under load, and the engine's remark.
-func (m *PullScreen) drawSeen(p *plate, y int) int {
+// seenLine is a line that is there only when there is something to say.
+type seenLine struct {
+	label, text string
+	ink         ink
+}
+
+// seenLines are a proof being held, what the bar did under load, and the engine's
+// remark, on a screen w wide.
+func (m *PullScreen) seenLines(w int) []seenLine {
 	s := &m.snap.State
-	w := p.w - 13
-	line := func(label, text string, k ink) {
-		p.text(2, y, 8, label, faint)
-		p.text(11, y, w, text, k)
-		y++
+	var out []seenLine
+	if t := m.holdLine(w - 13); t != "" {
+		out = append(out, seenLine{"hold", t, strong})
 	}
-	if t := m.holdLine(w); t != "" {
-		line("hold", t, strong)
-	}
-	if t := m.seenText(w); t != "" {
-		line("seen", t, plain)
+	if t := m.seenText(w - 13); t != "" {
+		out = append(out, seenLine{"seen", t, plain})
 	}
 	if m.snap.Remark != "" && s.Outcome == "" {
 		label := "remark"
-		for _, l := range wrap(clean(m.snap.Remark), w, 2) {
-			line(label, l, caution)
+		for _, l := range wrap(clean(m.snap.Remark), w-11, 2) { // to the very edge: the longest just fits
+			out = append(out, seenLine{label, l, caution})
 			label = ""
 		}
+	}
+	return out
+}
+
+func (m *PullScreen) drawSeen(p *plate, y int, lines []seenLine) int {
+	for _, l := range lines {
+		p.text(2, y, 8, l.label, faint)
+		p.text(11, y, p.w-11, l.text, l.ink)
+		y++
 	}
 	return y
 }

@@ -166,6 +166,12 @@ func (m *PullScreen) drawSmall(p *plate) {
 		}
 		say("force "+now, strong, 1)
 		say("drag hand "+s.Peak.Specimen.Text(m.units), hand, 1)
+		if t := m.holdLine(2 * p.w); t != "" {
+			say("hold "+strings.TrimPrefix(t, "holding "), strong, 2)
+		}
+		if m.snap.Remark != "" && s.Outcome == "" {
+			say(clean(m.snap.Remark), caution, 3)
+		}
 		if out := outcomeText(s, m.units); out != "" {
 			say(out, strong, 2)
 		}

@@ -66,11 +66,16 @@ func (m *PullScreen) drawPull(p *plate) {
 	if roomy {
 		y++
 	}
-	y = m.drawRails(p, y, roomy)
+	seen := m.seenLines(p.w)
+	rails := 3
+	if len(seen) > 2 { // or else the chart has no room
+		rails = 2
+	}
+	y = m.drawRails(p, y, rails, roomy)
 	if roomy {
 		y++
 	}
-	y = m.drawFacts(p, y)
+	y = m.drawFacts(p, y, seen)
 	if roomy {
 		y++
 	}
@@ -191,12 +196,11 @@ func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink)
 }
 
 // drawRails are the limits, nearest on top, and the parts nobody knows a limit
-// of.
-func (m *PullScreen) drawRails(p *plate, y int, roomy bool) int {
+// of: at most so many where the screen is low.
+func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
 	s := &m.snap.State
 	order := railOrder(m.scratch.rails, s)
 	m.scratch.rails = order
-	most := 3
 	if roomy {
 		most = min(8, (p.h-28)/4)
 	}
@@ -251,10 +255,10 @@ func unknownNames(parts []string) string {
 
 // drawFacts are the lines that are looked up rather than watched: pace, record,
 // source, zero.
-func (m *PullScreen) drawFacts(p *plate, y int) int {
+func (m *PullScreen) drawFacts(p *plate, y int, seen []seenLine) int {
 	s := &m.snap.State
 	w := p.w - 13
-	y = m.drawSeen(p, y)
+	y = m.drawSeen(p, y, seen)
 	fact := func(label, text string, k ink) {
 		p.text(2, y, 8, label, faint)
 		p.text(11, y, w, text, k)

@@ -68,6 +68,29 @@ var states = map[string]func() *fake{
 		return f
 	},
 	"broken-saved": broken,
+	"yielded":      yielded,
+	"giving": func() *fake {
+		f := at(22, 38e3)
+		f.snap.Remark = givingRemark
+		return f
+	},
+	// Everything that has a line of its own at once.
+	"giving-yielded-caution": func() *fake {
+		f := yielded().raise(pull.Caution, nil)
+		f.snap.Remark = givingRemark
+		return f
+	},
+	"proof-loading":   func() *fake { return proof(16) },
+	"holding":         func() *fake { return holding(12 * time.Second) },
+	"held":            func() *fake { return holding(61 * time.Second) },
+	"proof-let-off":   func() *fake { return holding(64 * time.Second).close(pull.LetOff) },
+	"proof-too-short": func() *fake { return holding(41 * time.Second).close(pull.LetOff) },
+	"crush-let-off": func() *fake {
+		f := at(36, 38e3)
+		f.snap.State.Kind = pull.Crush
+		return f.close(pull.LetOff)
+	},
+	"faded": func() *fake { return at(43, 38e3).close(pull.Faded) },
 	"record-failed": func() *fake {
 		f := at(22, 38e3)
 		f.snap.Record.Failed = `save to "/home/somebody/draghand/pulls/2026-11-25T140322Z-M1-3": write samples.csv: no space left on device`
@@ -124,6 +147,37 @@ var states = map[string]func() *fake{
 		f.trace = watch.Trace{Bin: -1, Columns: f.trace.Columns}
 		return f
 	},
+}
+
+// yielded is a low-carbon steel: its upper yield is behind it, and a joint slipped.
+func yielded() *fake {
+	f := at(26, 38e3)
+	f.snap.State.Slips = 2
+	f.snap.State.Yield = &pull.YieldDrop{
+		Upper: pull.Point{T: seconds(12), Specimen: 24e3, Stress: 195.6e6},
+		Lower: pull.Point{T: seconds(12.4), Specimen: 23.2e3, Stress: 189.1e6},
+	}
+	return f
+}
+
+// givingRemark is the engine's longest.
+const givingRemark = "a stroke gains 20 % of the best, under the specimen's yield: something other than the specimen may be giving: look at the link bar"
+
+// proof is a proof of a made-up link to 20 kN for a minute.
+func proof(t float64) *fake {
+	f := at(t, 26e3)
+	f.snap.State.Kind = pull.Proof
+	f.snap.Proof = watch.Proof{Target: 20 * si.Kilonewton, Hold: time.Minute}
+	return f
+}
+
+// holding is that proof, held for so long.
+func holding(d time.Duration) *fake {
+	f := proof(30)
+	s := &f.snap.State
+	s.Phase, s.Pace, s.StressPace, s.Lead = pull.Holding, 0, 0, 0
+	s.Hold = &pull.Hold{From: seconds(22), For: d, Force: 20e3, Lowest: 19.6e3, Met: d >= time.Minute}
+	return f
 }
 
 // refusal is the longest reason the engine gives for not taking a zero.
