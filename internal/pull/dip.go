@@ -17,6 +17,7 @@ type dip struct {
 	topX, lowX float64       // Pa above the zero
 	rate       float64       // Pa/s, the fastest pace until the top: where all was elastic
 	near       time.Duration // when the force last was at the top but for the noise
+	left       time.Duration // near, when it fell under the first of the levels
 	deep       bool          // it stayed away for longer than the rest between two strokes
 	n          int           // levels passed downwards
 	crests     int           // of strokes until the top
@@ -43,7 +44,7 @@ func (e *Engine) stepDip(x float64) {
 		switch {
 		case d.deep:
 			e.dipFilled()
-		case d.n > 0 && e.t-d.at[0] <= dropWithin:
+		case d.n > 0 && e.t-d.left <= dropWithin:
 			e.noteDrop()
 		}
 		e.restartDip(x)
@@ -56,6 +57,9 @@ func (e *Engine) stepDip(x float64) {
 	if x >= d.topX-band {
 		d.near = e.stamp()
 		return
+	}
+	if d.n == 0 {
+		d.left = d.near
 	}
 	for d.n < dipLevels && x < d.topX*(1-dipLevel(d.n)) {
 		d.at[d.n] = e.stamp()
@@ -116,7 +120,8 @@ func (e *Engine) mayYield() bool {
 // looks the same; the strokes after it tell them apart.
 func (e *Engine) noteDrop() {
 	d := &e.phase.dip
-	if e.pumped() && e.strokes.drop.n == 0 && e.mayYield() {
+	if depth := d.topX - d.lowX; e.pumped() && e.strokes.drop.n == 0 && e.mayYield() &&
+		depth >= dropBands*e.dipBand(d.topX) && d.low.t-d.left <= dropFall {
 		e.strokes.drop = drop{n: e.strokes.n, upper: e.point(d.top), lower: e.point(d.low)}
 	}
 }
@@ -155,10 +160,10 @@ func (e *Engine) slipped(depth, x float64) {
 	for last+1 < d.n && dipLevel(last+1)*d.topX <= depth {
 		last++
 	}
-	took := d.at[last] - d.near
-	if d.n == 0 || took > slipSudden || e.holedAt >= d.near || e.t-d.near < dropoutMost ||
+	took := d.at[last] - d.left
+	if d.n == 0 || took > slipSudden || e.holedAt >= d.left || e.t-d.left < dropoutMost ||
 		depth < max(slipNoise*e.view.sd, 2*dipCounts*e.step, e.loadShare()) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
-		e.strokes.n < 2 && d.topX < slipLow*e.nearest ||
+		d.topX < slipLow*e.nearest ||
 		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*e.strokes.rest() {
 		return
 	}

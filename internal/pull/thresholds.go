@@ -144,13 +144,15 @@ const (
 	yieldRise    = 2 * time.Second
 	yieldSlow    = 2                      // times slower than the load rose before, or times the strokes that a rest needs
 	yieldSource  = time.Second            // from reading to reading: a slower source does not see one
-	dropWithin   = 250 * time.Millisecond // made up for so soon, it was no rest between strokes
+	dropFall     = 150 * time.Millisecond // a rest loses as much over 0.3 s and more
+	dropBands    = 2                      // times what a dip must fall
+	dropWithin   = 350 * time.Millisecond // made up for so soon, it was no rest between strokes
 	dropStrokes  = 4                      // after it
 	dropGain     = 0.6                    // of the best
 	yieldStrokes = 2                      // and so many more
 	slipLeast    = 0.06                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator), and a yield drop takes as much
 	slipNoise    = 12                     // SDs of the view: the top is the highest of many, the low the lowest
-	slipLow      = 0.1                    // of the nearest limit: under it the first strokes still take up slack
+	slipLow      = 0.15                    // of the nearest limit: under it the first strokes still take up slack
 	slipRests    = 2                      // times what the rests between the last strokes lost
 	slipBack     = 0.5                    // of what was lost
 	slipSudden   = 250 * time.Millisecond // slower is a valve or a leak
