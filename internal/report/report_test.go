@@ -19,6 +19,8 @@ import (
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // simulatedRecord is a record on the example rig, typed in: no metal was
@@ -320,5 +322,38 @@ func TestWriterFails(t *testing.T) {
 	}
 	if err := CSV(&full{1 << 17}, long); !errors.Is(err, errFull) {
 		t.Errorf("CSV that fails within the readings = %v", err)
+	}
+}
+
+// The further channels of a record are further columns, as they came, with their
+// unit in the name; none is taken for a column of ours.
+func TestCSVChannels(t *testing.T) {
+	h := simulatedRecord(t, false, tiny).Head
+	h.Closing = nil
+	h.Channels = record.ChannelColumns([]record.Channel{{Name: "Travel", Unit: "mm"}, {Name: "Strain", Unit: "%"}, {Name: "phase"}, {Name: "Travel mm", Unit: "mm"}})
+	w, err := record.Create(t.TempDir(), h)
+	must(t, err)
+	w.AppendWith(0, nil, []byte("819.2"), "", []string{"0.001", "1,5", "=1+1", "7"})
+	w.AppendWith(10*time.Millisecond, nil, []byte("819.2"), "", []string{"", "2"})
+	w.Mark(20*time.Millisecond, pull.End, 0, "")
+	must(t, w.Close(record.Closing{Reason: record.ByPerson, Ended: h.Started}))
+	rec, err := record.Open(w.Dir())
+	must(t, err)
+	var out bytes.Buffer
+	must(t, CSV(&out, rec))
+	all, err := csv.NewReader(&out).ReadAll()
+	must(t, err)
+	var got [][]string
+	for _, row := range all {
+		got = append(got, row[8:])
+	}
+	want := [][]string{
+		{"travel_mm", "strain_percent", "phase_2", "travel_mm_2"},
+		{"0.001", "1,5", "=1+1", "7"},
+		{"", "2", "", ""},
+		{"", "", "", ""},
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("(-want +got):\n%s", d)
 	}
 }

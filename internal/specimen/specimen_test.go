@@ -48,6 +48,10 @@ func TestValidate(t *testing.T) {
 		"negative":         {Specimen{Diameters: []si.Length{-0.0125}}, false},
 		"not a number":     {Specimen{Diameters: []si.Length{si.Length(math.NaN())}}, false},
 		"one of three":     {Specimen{Diameters: []si.Length{12.5e-3, 12.4e-3, 1.24}}, false},
+		"a yield":          {Specimen{Yield: 140e6}, true},
+		"MPa read as Pa":   {Specimen{Yield: 140}, false},
+		"a negative yield": {Specimen{Yield: -140e6}, false},
+		"no yield at all":  {Specimen{Yield: si.Stress(math.NaN())}, false},
 		"gauge length":     {Specimen{GaugeLength: -1}, false},
 	} {
 		if err := c.s.Validate(); (err == nil) != c.ok {

@@ -101,14 +101,15 @@ func TestRemarks(t *testing.T) {
 	s := pull.State{
 		Kind: pull.Tension, Phase: pull.Broken, Outcome: pull.Unclear, Readings: 10, Gaps: 2, BadLines: 3, Slips: 1,
 		Zero: pull.Zero{HasReturn: true, Return: 5 * si.Bar}, Peak: point(time.Second, 38e3),
-		Limits: []pull.Limit{{Name: "link bar", PeakRatio: 1.04}, {Name: "ram", PeakRatio: 0.93}, {Name: "transducer", PeakRatio: 0.4}},
-		Break:  &pull.Break{Provisional: true},
+		PeakBias: 400,
+		Limits:   []pull.Limit{{Name: "link bar", PeakRatio: 1.04}, {Name: "ram", PeakRatio: 0.93}, {Name: "transducer", PeakRatio: 0.4}},
+		Break:    &pull.Break{Provisional: true},
 	}
 	got := results(t, s, specimen.Specimen{Simulated: true}).Remarks
 	for _, want := range []string{
 		"simulated", "no zero was taken", "the zero after the pull is", "was out of sight 2 times", "3 lines could not be read",
 		"came back 1 time", "link bar was loaded to 104 %", "ram came to 93 %", "no known limit: pins", "no diameter", "unclear",
-		"before the break was certain",
+		"before the break was certain", "the drag hand reads about 90 lbf over the force without the noise; it is not corrected",
 	} {
 		if !slices.ContainsFunc(got, func(r string) bool { return strings.Contains(r, want) }) {
 			t.Errorf("no remark %q in %q", want, got)
@@ -116,5 +117,128 @@ func TestRemarks(t *testing.T) {
 	}
 	if slices.ContainsFunc(got, func(r string) bool { return strings.Contains(r, "transducer") }) {
 		t.Errorf("a part far from its limit is remarked: %q", got)
+	}
+}
+
+// The bias is told from 1 % of the peak on, or from one count. On the example
+// rig a count of 12 bits is 5 V / 4096 / 250 ohm / 16 mA · 700 bar = 21,362 Pa,
+// which on 42 cm² and half of that is 44.86 N.
+func TestBiasRemark(t *testing.T) {
+	uncounted := example(t)
+	uncounted.Sensor.Bits, uncounted.Sensor.Kind = 0, rig.CurrentLoop
+	for _, c := range []struct {
+		name string
+		r    *rig.Rig
+		bias si.Force
+		want bool
+	}{
+		{"none", example(t), 0, false},
+		{"under a count", example(t), 44, false},
+		{"a count", example(t), 45.5, true},
+		{"no counts, under 1 %", uncounted, 190, false},
+		{"no counts, 1 %", uncounted, 201, true},
+	} {
+		s := pull.State{Kind: pull.Tension, Readings: 10, LoadedAt: 1, Zero: pull.Zero{Set: true}, Peak: point(1, 20e3), PeakBias: c.bias}
+		got := strength.From(strength.Pull{State: s, Config: pull.Config{Rig: c.r}})
+		if has := slices.ContainsFunc(got.Remarks, func(r string) bool { return strings.Contains(r, "not corrected") }); has != c.want {
+			t.Errorf("%s: remarks %q", c.name, got.Remarks)
+		}
+		if (got.PeakBiasN != nil) != (c.bias > 0) || got.Peak.SpecimenN != 20e3 {
+			t.Errorf("%s: bias %v, peak %v", c.name, got.PeakBiasN, got.Peak.SpecimenN)
+		}
+	}
+}
+
+// What beside peak and break is in the results, and the words for it. Check
+// values by hand: 24 kN and 23.2 kN on the 100 mm² of 11.2838 mm are 240 and 232
+// MPa; 19.6 kN is 2 % under 20 kN.
+func TestKinds(t *testing.T) {
+	bar := specimen.Specimen{Diameters: []si.Length{si.Length(math.Sqrt(400/math.Pi)) * si.Millimetre}}
+	state := func(k pull.Kind, outcome pull.Phase, change func(*pull.State)) pull.State {
+		s := pull.State{Kind: k, Phase: outcome, Outcome: outcome, Readings: 1000, T: 40 * time.Second, LoadedAt: 4 * time.Second, Zero: pull.Zero{Set: true}, Peak: point(14*time.Second, 25e3)}
+		if change != nil {
+			change(&s)
+		}
+		return s
+	}
+	held := func(met bool) func(*pull.State) {
+		return func(s *pull.State) {
+			s.Hold = &pull.Hold{From: 10 * time.Second, For: 12500 * time.Millisecond, Force: 20e3, Lowest: 19.6e3, Met: met}
+		}
+	}
+	giving := pull.Event{Kind: pull.EvRemark, T: 9100 * time.Millisecond, Phase: pull.Loading, Text: "something other than the specimen may be giving"}
+	aside := pull.Event{Kind: pull.EvRemark, T: 9100 * time.Millisecond, Phase: pull.Holding, Text: "told while holding"}
+	for _, c := range []struct {
+		name    string
+		s       pull.State
+		cfg     pull.Config
+		bar     specimen.Specimen
+		told    strength.Remarks
+		say, no []string
+	}{
+		{
+			"yield drop", state(pull.Tension, pull.Broken, func(s *pull.State) {
+				s.Yield = &pull.YieldDrop{Upper: point(8*time.Second, 24e3), Lower: point(9*time.Second, 23.2e3)}
+			}),
+			pull.Config{},
+			bar, nil,
+			[]string{"yield      upper yield 240 MPa (24.00 kN), lowest after it 232 MPa (23.20 kN)", "strength   250 MPa"},
+			[]string{"hold  "},
+		},
+		{
+			"yield drop without a section", state(pull.Tension, pull.Broken, func(s *pull.State) {
+				s.Yield = &pull.YieldDrop{Upper: point(8*time.Second, 24e3), Lower: point(9*time.Second, 23.2e3)}
+			}), pull.Config{}, specimen.Specimen{}, nil, []string{"upper yield 24.00 kN, lowest after it 23.20 kN"}, []string{"MPa"},
+		},
+		{
+			"proof held", state(pull.Proof, pull.LetOff, held(true)),
+			pull.Config{Target: 20e3, Hold: 12 * time.Second},
+			bar,
+			strength.Remarks{aside},
+			[]string{"hold       20.00 kN for 12.5 s of 12.0 s asked, lowest 19.60 kN (-2.0 %): held", "nothing broke"},
+			[]string{"strength", "NOT", "while holding"},
+		},
+		{
+			"proof too short", state(pull.Proof, pull.LetOff, held(false)),
+			pull.Config{Target: 20e3, Hold: time.Minute},
+			bar, nil,
+			[]string{"12.5 s of 60.0 s asked, lowest 19.60 kN (-2.0 %): NOT held for as long as asked"},
+			[]string{"strength"},
+		},
+		{"proof as long as liked", state(pull.Proof, pull.LetOff, held(false)), pull.Config{}, bar, nil, []string{"20.00 kN for 12.5 s, lowest 19.60 kN (-2.0 %)"}, []string{"asked", "strength"}},
+		{"proof never reached", state(pull.Proof, pull.LetOff, nil), pull.Config{Target: 30e3}, bar, nil, []string{"hold       none: 30.00 kN was not reached"}, []string{"strength"}},
+		{"proof not held", state(pull.Proof, pull.Broken, nil), pull.Config{}, bar, nil, []string{"none: the force was not held", "outcome    broken"}, []string{"strength"}},
+		{"crush", state(pull.Crush, pull.LetOff, nil), pull.Config{}, bar, nil, []string{"peak       25.00 kN on the block", "stress     250 MPa on the block at the peak"}, []string{"strength", "break", "the bar"}},
+		{"crush without a section", state(pull.Crush, pull.LetOff, nil), pull.Config{}, specimen.Specimen{}, nil, []string{"no diameter was measured: force only, no stress"}, []string{"strength"}},
+		{"something else gave", state(pull.Tension, pull.Broken, nil), pull.Config{Yield: 200e6}, bar, strength.Remarks{giving}, []string{"remark     at 9.1 s: something other than the specimen may be giving"}, nil},
+		{"the bar yields, as bars do", state(pull.Tension, pull.Broken, nil), pull.Config{}, bar, strength.Remarks{giving}, nil, []string{"giving"}},
+		{"strokes", state(pull.Tension, pull.Broken, func(s *pull.State) { s.Strokes = pull.Strokes{Count: 14, Gain: 1500, Best: 2500} }), pull.Config{}, bar, nil, []string{"pump       14 strokes, the newest gained 1.50 kN, the best 2.50 kN"}, nil},
+	} {
+		c.cfg.Rig, c.cfg.Kind = example(t), c.s.Kind
+		r := strength.From(strength.Pull{Record: "x", State: c.s, Config: c.cfg, Bar: c.bar, Told: c.told})
+		text := strings.Join(r.Lines(si.Metric, c.bar), "\n")
+		for _, want := range c.say {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: no %q in\n%s", c.name, want, text)
+			}
+		}
+		for _, no := range c.no {
+			if strings.Contains(text, no) {
+				t.Errorf("%s: %q in\n%s", c.name, no, text)
+			}
+		}
+		if c.s.Kind != pull.Tension && (r.StrengthPa != nil || r.StrengthAtLeastPa != nil) {
+			t.Errorf("%s has a strength", c.name)
+		}
+	}
+}
+
+// An imported table keeps its own zero: nobody failed to take one.
+func TestZeroOfATable(t *testing.T) {
+	r := example(t)
+	r.Sensor.Zeroed = true
+	got := strength.From(strength.Pull{State: pull.State{Readings: 10, Zero: pull.Zero{Quality: "none"}}, Config: pull.Config{Rig: r}}).Remarks
+	if !slices.Contains(got, "the zero is the table's own: forces stand as they were written") || slices.ContainsFunc(got, func(r string) bool { return strings.Contains(r, "before the load") }) {
+		t.Errorf("%q", got)
 	}
 }
