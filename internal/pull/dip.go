@@ -53,6 +53,9 @@ func (e *Engine) stepDip(x float64) {
 	if x < d.lowX {
 		d.low, d.lowX = e.mid, x
 	}
+	if depth := d.topX - d.lowX; d.n > 0 && depth >= slipLeast*d.topX && x >= d.lowX+depth*slipBack {
+		e.slipped(depth, x)
+	}
 	band := e.dipBand(d.topX)
 	if x >= d.topX-band {
 		d.near = e.stamp()
@@ -67,9 +70,6 @@ func (e *Engine) stepDip(x float64) {
 	}
 	if e.t-d.near >= dipDeep {
 		d.deep = true
-	}
-	if depth := d.topX - d.lowX; depth >= slipLeast*d.topX && x >= d.lowX+depth*slipBack {
-		e.slipped(depth, x)
 	}
 }
 
@@ -101,7 +101,7 @@ func (e *Engine) dipFilled() {
 		if float64(e.pace.n-d.crests) < yieldStrokes+yieldSlow*depth/e.strokes.best {
 			return
 		}
-	} else if rise < yieldRise || float64(rise) < yieldSlow*float64(elastic) {
+	} else if rise < yieldRise || float64(rise) < yieldSlow*float64(elastic) || e.strokes.any(gainLeast*e.hand.level) {
 		return
 	}
 	e.yielded(e.point(d.top), e.point(d.low))
@@ -160,8 +160,15 @@ func (e *Engine) slipped(depth, x float64) {
 	for last+1 < d.n && dipLevel(last+1)*d.topX <= depth {
 		last++
 	}
+	if e.t-d.at[last] < dropoutMost { // the reading dropped out: as if it had not
+		for d.n > 0 && x >= d.topX*(1-dipLevel(d.n-1)) {
+			d.n--
+		}
+		d.low, d.lowX = e.mid, x
+		return
+	}
 	took := d.at[last] - d.left
-	if d.n == 0 || took > slipSudden || e.holedAt >= d.left || e.t-d.left < dropoutMost ||
+	if took > slipSudden || e.holedAt >= d.left ||
 		depth < max(slipNoise*e.view.sd, 2*dipCounts*e.step, e.loadShare()) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
 		d.topX < slipLow*e.nearest ||
 		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*e.strokes.rest() {

@@ -33,6 +33,9 @@ func (s *strokes) gain() float64 {
 // rest is the most that one of the last rests between strokes lost, Pa.
 func (s *strokes) rest() float64 { return max(s.rests[0], s.rests[1], s.rests[2]) }
 
+// any says whether one of the last strokes gained so much, Pa.
+func (s *strokes) any(gain float64) bool { return max(s.last[0], s.last[1], s.last[2]) >= gain }
+
 // pumped says that the load comes in strokes, large enough not to be the bumps of
 // a motor's drive.
 func (e *Engine) pumped() bool {
