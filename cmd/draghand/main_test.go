@@ -36,6 +36,7 @@ func TestScripts(t *testing.T) {
 			"events":   scriptEvents,
 			"field":    scriptField,
 			"record":   scriptRecord,
+			"trace":    scriptTrace,
 			"twolines": scriptTwoLines,
 		},
 		Condition: func(cond string) (bool, error) {
