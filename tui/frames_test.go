@@ -163,7 +163,7 @@ func TestFrameSays(t *testing.T) {
 		"proof-loading":          {"proof, loading", "4,496 lbf for 60 s"},
 		"holding":                {"proof, holding", "holding 4,496 lbf, 12 s of 60 s, lowest 4,406 lbf"},
 		"held":                   {"HELD 61 s: let off slowly", "lowest 4,406 lbf"},
-		"proof-let-off":          {"LET OFF", "held 4,496 lbf for 64 s of 60 s", "lowest 4,406 lbf"},
+		"proof-let-off":          {"LET OFF", "held 4,496 lbf for 64 s, 60 s asked", "lowest 4,406 lbf"},
 		"proof-too-short":        {"NOT HELD LONG ENOUGH: 41 s of 60 s"},
 		"crush-let-off":          {"crush, let off", "on the block at the peak"},
 		"faded":                  {"FADED", "strength so far", "faded, no snap"},

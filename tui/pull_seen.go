@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"draghand/internal/pull"
@@ -27,7 +28,12 @@ func (m *PullScreen) seenLines(w int) []seenLine {
 	}
 	if m.snap.Remark != "" && s.Outcome == "" {
 		label := "remark"
-		for _, l := range wrap(clean(m.snap.Remark), w-11, 2) { // to the very edge: the longest just fits
+		text := clean(m.snap.Remark)
+		lines := wrap(text, w-13, 2)
+		if n := len(lines); n > 0 && strings.HasSuffix(lines[n-1], "…") { // to the very edge the longest just fits
+			lines = wrap(text, w-11, 2)
+		}
+		for _, l := range lines {
 			out = append(out, seenLine{label, l, caution})
 			label = ""
 		}
@@ -113,7 +119,7 @@ func (m *PullScreen) resultText(w int) string {
 		t := "held " + h.Force.Text(m.units) + " for " + wholeSeconds(h.For)
 		switch asked := m.snap.Proof.Hold > 0; {
 		case asked && h.Met:
-			t += " of " + wholeSeconds(m.snap.Proof.Hold)
+			t += ", " + wholeSeconds(m.snap.Proof.Hold) + " asked"
 		case asked:
 			t = "NOT HELD LONG ENOUGH: " + wholeSeconds(h.For) + " of " + wholeSeconds(m.snap.Proof.Hold)
 		}

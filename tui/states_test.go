@@ -114,6 +114,7 @@ var states = map[string]func() *fake{
 		s.Record.Name = strings.Repeat("記録", 80)
 		s.State.Zero.Refused = "\x1b[2J" + strings.Repeat("遠すぎる ", 90)
 		s.Err = "\x1bP+q\x1b\\trouble " + strings.Repeat("x", 300)
+		s.Remark = "\x1b[2J\x00" + strings.Repeat("見よ ", 90)
 		s.State.Limits[2].Name = "連結棒の長い名前\x1b[7m🔩🔩🔩🔩"
 		s.State.Limits[0].Name = ""
 		return f.raise(pull.Warning, nil)
@@ -138,6 +139,9 @@ var states = map[string]func() *fake{
 		s := &f.snap.State
 		nan, inf := math.NaN(), math.Inf(1)
 		s.Live.Specimen, s.Peak.Specimen, s.Peak.Stress = si.Force(nan), si.Force(inf), si.Stress(inf)
+		s.Kind, s.Hold = pull.Proof, &pull.Hold{For: -time.Hour, Force: si.Force(nan), Lowest: si.Force(inf)}
+		s.Yield = &pull.YieldDrop{Upper: pull.Point{T: -time.Hour, Specimen: si.Force(nan), Stress: si.Stress(nan)}}
+		f.snap.Remark = "\x00\x1b"
 		s.Pace, s.T, s.Lead = si.ForceRate(nan), -time.Hour, math.MaxInt64
 		s.Limits[0].Ratio, s.Limits[1].PeakRatio, s.Limits[2].Ratio = nan, inf, -inf
 		s.Limits[2].AtForce, s.Limits[1].AtForce = si.Force(nan), si.Force(inf)

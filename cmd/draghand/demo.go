@@ -48,6 +48,7 @@ record it saves says so.`,
 				Specimen: specimen.Specimen{
 					ID: fmt.Sprintf("%d", o.seed), Melt: "M1", Alloy: s.Truth().Alloy,
 					Diameters: []si.Length{demoDiameter}, GaugeLength: 4 * demoDiameter, Simulated: true,
+					Yield: s.Truth().Yield, // as a book would have it
 				},
 			})
 		},
