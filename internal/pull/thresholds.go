@@ -152,7 +152,7 @@ const (
 	yieldStrokes = 2                      // and so many more
 	slipLeast    = 0.06                   // of the top: the valve of a pump that closes late gives back 2 to 4 % after a stroke (simulator), and a yield drop takes as much
 	slipNoise    = 12                     // SDs of the view: the top is the highest of many, the low the lowest
-	slipLow      = 0.15                    // of the nearest limit: under it the first strokes still take up slack
+	slipLow      = 0.15                   // of the nearest limit: under it the first strokes still take up slack
 	slipRests    = 2                      // times what the rests between the last strokes lost
 	slipBack     = 0.5                    // of what was lost
 	slipSudden   = 250 * time.Millisecond // slower is a valve or a leak
