@@ -241,6 +241,7 @@ func (e *Engine) bucketClosed() {
 	e.updatePace()
 	if e.underway() {
 		e.stepBias()
+		e.holdLowest()
 	}
 	e.zeroReturn()
 }

@@ -22,6 +22,21 @@ func (e *Engine) pressureFor(f si.Force) float64 {
 	return number(float64(f-e.chain.Specimen(0)) / e.perPa)
 }
 
+// holdLowest keeps the lowest force of the hold. It looks holdLag back, from a
+// force that still holds: the first of a let-off is no loss.
+func (e *Engine) holdLowest() {
+	h := &e.phase.hold
+	if e.phase.now != Holding || e.above(e.level()) < holdBand*h.level {
+		return
+	}
+	i := e.buckets.back(e.t - holdLag)
+	if e.buckets.at(i).first < h.state.From {
+		return
+	}
+	p := si.Pressure(number(e.above(e.buckets.mean(i))))
+	h.state.Lowest = min(h.state.Lowest, si.Force(number(float64(e.chain.Specimen(p)))))
+}
+
 // stepHold follows a proof. With a target it is held from where it is reached;
 // without one from where the load stopped rising.
 func (e *Engine) stepHold(x float64) {
@@ -47,9 +62,6 @@ func (e *Engine) stepHold(x float64) {
 	}
 	if x >= holdBand*h.level {
 		h.state.For += e.t - h.last.t
-		if f := e.point(e.mid).Specimen; f < h.state.Lowest {
-			h.state.Lowest = f
-		}
 	}
 	h.last = e.mid
 	if e.cfg.Hold > 0 && !h.state.Met && h.state.For >= e.cfg.Hold {

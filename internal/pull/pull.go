@@ -177,6 +177,9 @@ type Strokes struct {
 	Best  si.Force // the most that gain was
 	// Giving says that the gain is far under the best.
 	Giving bool
+	// GivingAt is the force on the specimen at which something other than it was
+	// first seen to give; 0: nothing was.
+	GivingAt si.Force
 }
 
 // Hold is how a proof is held.

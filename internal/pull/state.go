@@ -53,7 +53,7 @@ func (e *Engine) State() State {
 	}
 	force := func(p float64) si.Force { return si.Force(number(p * e.perPa)) }
 	if e.pumped() { // else they are bumps of another drive
-		s.Strokes = Strokes{Count: e.strokes.n, Gain: force(e.strokes.gain()), Best: force(e.strokes.best), Giving: e.strokes.giving}
+		s.Strokes = Strokes{Count: e.strokes.n, Gain: force(e.strokes.gain()), Best: force(e.strokes.best), Giving: e.strokes.giving, GivingAt: e.givingAt}
 	}
 	s.PeakBias = force(e.peakBias())
 	return s

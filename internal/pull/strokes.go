@@ -75,7 +75,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	default:
 		s.weak = 0
 	}
-	if s.giving || s.weak < gainStrokes || !e.pumped() || s.best < gainSteps*e.strokeStep(1) {
+	if s.giving || s.weak < gainStrokes || e.toppingUp(top) || !e.pumped() || s.best < gainSteps*e.strokeStep(1) {
 		return
 	}
 	s.giving = true
@@ -84,10 +84,26 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	case yield == 0:
 		e.tell(Event{Kind: EvRemark, Text: fmt.Sprintf("a stroke gains %.0f %% of the best: something yields, the specimen or another part", share)})
 	case top < gainYield*yield:
-		e.givingAt = e.point(e.last).Specimen
+		if e.givingAt == 0 {
+			e.givingAt = e.point(e.last).Specimen
+		}
 		e.tell(Event{Kind: EvRemark, Text: fmt.Sprintf(
-			"a stroke gains %.0f %% of the best, under the specimen's yield: something other than the specimen may be giving: look at the link bar", share)})
+			"a stroke gains %.0f %% of the best, under the specimen's yield: something other than the specimen may be giving: look at the %s", share, e.suspect())})
 	}
+}
+
+// toppingUp says that a proof is at its force, or near: then small strokes are
+// meant.
+func (e *Engine) toppingUp(top float64) bool {
+	return e.cfg.Kind == Proof && (e.phase.now == Holding || e.cfg.Target > 0 && top >= holdNear*e.pressureFor(e.cfg.Target))
+}
+
+// suspect is the part to look at first: the one whose limit is met first.
+func (e *Engine) suspect() string {
+	if e.firstAt < 0 {
+		return "fixture"
+	}
+	return e.limits[e.firstAt].bound.Limit.Name
 }
 
 // yieldPressure is the pressure above the zero at the specimen's lowest expected

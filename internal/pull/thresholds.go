@@ -162,6 +162,8 @@ const (
 // Proof and fading.
 const (
 	holdBand    = 0.95            // of the force to hold (no source)
+	holdLag     = time.Second     // a hand on a valve takes less from there to 5 % under
+	holdNear    = 0.9             // of a proof's target: from there a person pumps with care
 	holdGrowth  = 0.01            // less growth in 5 s is holding
 	fadeLeast   = 5 * time.Second // from 98 % of the top: a hand on a valve is quicker
 	fadeStrokes = 2               // since 90 % of the top: nobody lets off and pumps
