@@ -3,8 +3,9 @@ package pull
 import "math"
 
 // bias estimates how far the drag hand lies over the force without the noise.
-// It counts the readings for which the force, smoothed over 0.1 s, was within
-// one SD of its top: so many had the chance to be the largest.
+// It counts the readings for which the force, smoothed over 0.1 s, was near its
+// top: so many had the chance to be the largest. One that lies under the top
+// counts the less the farther, since it must err by so much more.
 type bias struct {
 	top float64 // largest smoothed level, Pa by the sensor's own line
 	n   float64 // readings near it
@@ -21,12 +22,15 @@ func (e *Engine) stepBias() {
 	}
 	m := k.ref + sum/float64(n)
 	newest := float64(k.at(i).n)
-	switch {
-	case m > b.top+e.sd:
-		*b = bias{top: m, n: newest}
-	case m >= b.top-e.sd:
-		b.n += newest
-		b.top = max(b.top, m)
+	if !(e.sd > 0) {
+		return
+	}
+	free := e.sd / math.Sqrt(float64(n)) // what the noise of m itself makes of it
+	near := func(d float64) float64 { return math.Exp(-biasFade * max(0, d-free) / e.sd) }
+	if d := m - b.top; d > 0 {
+		b.top, b.n = m, b.n*near(d)+newest
+	} else {
+		b.n += newest * near(-d)
 	}
 }
 

@@ -20,6 +20,7 @@ type dip struct {
 	left       time.Duration // near, when it fell under the first of the levels
 	deep       bool          // it stayed away for longer than the rest between two strokes
 	n          int           // levels passed downwards
+	rest       float64       // Pa, what the rests between the strokes before it lost
 	crests     int           // of strokes until the top
 	at         [dipLevels]time.Duration
 }
@@ -35,6 +36,7 @@ func (e *Engine) restartDip(x float64) {
 	d.top, d.low, d.topX, d.lowX = e.mid, e.mid, x, x
 	d.rate, d.near = e.pace.fastest, e.stamp()
 	d.deep, d.n, d.crests = false, 0, e.pace.n
+	d.rest = e.strokes.rest()
 }
 
 // stepDip follows the dip with a spike-proof level.
@@ -171,10 +173,11 @@ func (e *Engine) slipped(depth, x float64) {
 	if took > slipSudden || e.holedAt >= d.left ||
 		depth < max(slipNoise*e.view.sd, 2*dipCounts*e.step, e.loadShare()) || d.topX < max(fallLeast*e.threshold, fallNoise*e.view.sd) ||
 		d.topX < slipLow*e.nearest ||
-		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*e.strokes.rest() {
+		depth < slipRatio*d.rate*took.Seconds() || depth < slipRests*d.rest {
 		return
 	}
 	e.slips++
+	e.strokes.slipped(d.rest)
 	lost := si.Force(number(depth * e.perPa))
 	e.tell(Event{Kind: EvSlip, Point: e.point(d.low), Text: fmt.Sprintf("slip: %s lost within %.2f s, and coming back", lost.Text(e.units), took.Seconds())})
 	e.restartDip(x)

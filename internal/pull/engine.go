@@ -241,7 +241,6 @@ func (e *Engine) bucketClosed() {
 	e.updatePace()
 	if e.underway() {
 		e.stepBias()
-		e.holdLowest()
 	}
 	e.zeroReturn()
 }

@@ -2,6 +2,7 @@ package pull
 
 import (
 	"fmt"
+	"time"
 
 	"draghand/internal/si"
 )
@@ -10,8 +11,12 @@ import (
 type hold struct {
 	on    bool
 	state Hold
-	level float64 // Pa above the zero
-	last  spot
+	level float64       // Pa above the zero
+	last  time.Duration // reading before
+	// What was lowest of late. It counts once the force holds a moment later: the
+	// beginning of the let-off is no loss.
+	since      time.Duration
+	late, prev si.Force
 }
 
 // pressureFor is the pressure above the zero at a force on the specimen, Pa.
@@ -20,21 +25,6 @@ func (e *Engine) pressureFor(f si.Force) float64 {
 		return 0
 	}
 	return number(float64(f-e.chain.Specimen(0)) / e.perPa)
-}
-
-// holdLowest keeps the lowest force of the hold. It looks holdLag back, from a
-// force that still holds: the first of a let-off is no loss.
-func (e *Engine) holdLowest() {
-	h := &e.phase.hold
-	if e.phase.now != Holding || e.above(e.level()) < holdBand*h.level {
-		return
-	}
-	i := e.buckets.back(e.t - holdLag)
-	if e.buckets.at(i).first < h.state.From {
-		return
-	}
-	p := si.Pressure(number(e.above(e.buckets.mean(i))))
-	h.state.Lowest = min(h.state.Lowest, si.Force(number(float64(e.chain.Specimen(p)))))
 }
 
 // stepHold follows a proof. With a target it is held from where it is reached;
@@ -52,7 +42,7 @@ func (e *Engine) stepHold(x float64) {
 			return
 		}
 		f := e.point(e.mid).Specimen
-		h.on, h.last = true, e.mid
+		h.on, h.last, h.since, h.late, h.prev = true, e.t, e.t, f, f
 		h.state = Hold{From: e.t, Force: f, Lowest: f}
 		if e.cfg.Target > 0 {
 			h.state.Force = e.cfg.Target
@@ -60,10 +50,17 @@ func (e *Engine) stepHold(x float64) {
 		e.enter(Holding, "holding "+h.state.Force.Text(e.units))
 		return
 	}
+	h.late = min(h.late, e.point(e.mid).Specimen)
 	if x >= holdBand*h.level {
-		h.state.For += e.t - h.last.t
+		if d := e.t - h.last; d <= e.blindFor { // what was not seen was not held
+			h.state.For += d
+		}
+		if e.t-h.since >= holdLag {
+			h.state.Lowest = min(h.state.Lowest, h.prev)
+			h.prev, h.late, h.since = h.late, e.point(e.mid).Specimen, e.t
+		}
 	}
-	h.last = e.mid
+	h.last = e.t
 	if e.cfg.Hold > 0 && !h.state.Met && h.state.For >= e.cfg.Hold {
 		h.state.Met = true
 		e.tell(Event{Kind: EvRemark, Text: fmt.Sprintf("held %s for %.0f s, lowest %s: let off slowly",

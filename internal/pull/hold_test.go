@@ -28,7 +28,6 @@ func heldTimes(evs []Event) int {
 // with one of 30 kN from 14.3 s; without one from 5 s after the load stopped
 // growing, 19.3 s. Letting off within 1 s adds the 0.05 s to 95 %.
 func TestHold(t *testing.T) {
-	t.Skip("defect: the time held is counted from an older reading to the newest each time, 2.3 times too long; and the lowest is that of the let-off")
 	const pumped = 15 * time.Second // idle of 3 s and ten strokes of 1.2 s
 	for name, tc := range map[string]struct {
 		target  float64 // kN; 0: none
@@ -90,7 +89,7 @@ func TestHold(t *testing.T) {
 			func(s *script) {
 				s.ramp(time.Second, 30, 30.3).ramp(14*time.Second, 30.3, 27).ramp(4*time.Second, 27, 30).hold(6*time.Second, 30).ramp(time.Second, 30, 0)
 			},
-			17250 * time.Millisecond, 300 * time.Millisecond, 28.5, true,
+			17250 * time.Millisecond, 300 * time.Millisecond, 27, true, // it came back, so it was a loss
 			[]Phase{Loading, Holding, LetOff},
 			LetOff,
 		},

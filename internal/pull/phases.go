@@ -122,6 +122,7 @@ func (e *Engine) startLoading(text string) {
 	}
 	ph.highCrests = 0
 	e.pace.restart(e.t, x)
+	e.strokes.at, e.strokes.weak = never, 0
 	e.restartDip(x)
 	e.enter(Loading, text)
 }

@@ -30,8 +30,24 @@ func (s *strokes) gain() float64 {
 	return max(min(a, b), min(max(a, b), c))
 }
 
-// rest is the most that one of the last rests between strokes lost, Pa.
-func (s *strokes) rest() float64 { return max(s.rests[0], s.rests[1], s.rests[2]) }
+// slipped forgets what a slip made of the strokes: what it cut in two is none to
+// go by, and what it lost is no rest. rest is what those before it lost, Pa.
+func (s *strokes) slipped(rest float64) {
+	s.at = never
+	for i := range s.rests {
+		s.rests[i] = min(s.rests[i], rest)
+	}
+}
+
+// rest is what the last three rests between strokes lost by their median, Pa,
+// since one may have been a slip; of fewer the most.
+func (s *strokes) rest() float64 {
+	a, b, c := s.rests[0], s.rests[1], s.rests[2]
+	if s.n < 3 {
+		return max(a, b, c)
+	}
+	return max(min(a, b), min(max(a, b), c))
+}
 
 // any says whether one of the last strokes gained so much, Pa.
 func (s *strokes) any(gain float64) bool { return max(s.last[0], s.last[1], s.last[2]) >= gain }
@@ -50,6 +66,9 @@ func (e *Engine) pumped() bool {
 // the specimen's own yield that is another part.
 func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	s := &e.strokes
+	if top-low < gainNone*s.best {
+		return // the noise of a rest
+	}
 	alone := s.at == never || at-s.at > strokeApart
 	s.at = at
 	if alone {

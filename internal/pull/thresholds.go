@@ -109,7 +109,7 @@ const (
 	paceStrokes = 3               // design 5
 	paceLeast   = 500 * time.Millisecond
 	crestRest   = 150 * time.Millisecond // no gain for so long ends a stroke
-	crestNoise  = 6                      // SDs that a new stroke must rise: it is held against the lowest of a rest, and that lies 2 or 3 under the mean
+	crestNoise  = 8                      // SDs that a new stroke must rise: it is held against the lowest of a rest, and that lies 2 or 3 under the mean
 	crestCounts = 2.5
 	crestShare  = 0.001 // of the nearest limit
 	paceStale   = 1.5   // strokes without a new crest: the pump has slowed
@@ -120,17 +120,19 @@ const (
 const (
 	strokeMost  = 3 * time.Second // longer is a motor's drive
 	strokeApart = 4 * time.Second // from crest to crest: farther apart they do not follow each other
+	gainNone    = 0.08            // of the best gain: no stroke; what gives leaves a tenth and more
 	gainWeak    = 0.5             // of the best gain: strokes of one person differ by a fifth
 	gainLeast   = 0.02            // of the drag hand: smaller bumps are no strokes of a pump
 	gainSteps   = 3               // times the least that is told from noise
 	gainBack    = 0.8
-	gainStrokes = 2   // in a row, each by the median of three
+	gainStrokes = 3   // in a row, each by the median of three
 	gainYield   = 0.9 // of the expected yield: nearer, the specimen itself may yield
 )
 
 // Drag hand.
 const (
 	peakEvery   = 100 * time.Millisecond
+	biasFade    = 2 // a reading one SD under the top counts e^-2
 	biasBuckets = 5 // 0.1 s, or five readings at low rates
 )
 
