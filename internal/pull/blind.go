@@ -58,6 +58,7 @@ func (e *Engine) slackBase() float64 {
 // fault takes a reading outside the valid bands. It moves nothing.
 func (e *Engine) fault(sig rig.Signal) {
 	l := &e.look
+	e.phase.regain = never // a force that comes back is seen without faults
 	e.faults++
 	e.holed = true
 	l.since = never

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"draghand/internal/pull"
-	"draghand/internal/rig"
 )
 
 // Remarks are the engine's remarks on a pull, gathered from its events.
@@ -62,7 +61,7 @@ func remarks(p Pull) []string {
 			add("at %.1f s: %s", e.T.Seconds(), e.Text)
 		}
 	}
-	if biased(s, r) {
+	if biased(s) {
 		add("the drag hand reads about %s over the force without the noise; it is not corrected", s.PeakBias.Text(r.Units))
 	}
 	for _, l := range s.Limits {
@@ -99,15 +98,9 @@ func remarks(p Pull) []string {
 // what ASTM E4 allows a force to be off in all.
 const biasShare = 0.01
 
-// biased says that the peak's bias is 1 % of it, or one count of the converter.
-func biased(s *pull.State, r *rig.Rig) bool {
-	if !(s.PeakBias > 0) {
-		return false
-	}
-	chain := r.Chain()
-	count := chain.Specimen(chain.Step()) - chain.Specimen(0)
-	count = max(count, -count)
-	return s.PeakBias >= biasShare*s.Peak.Specimen || count > 0 && s.PeakBias >= count
+// biased says that the peak's bias is 1 % of it.
+func biased(s *pull.State) bool {
+	return s.PeakBias > 0 && s.PeakBias >= biasShare*s.Peak.Specimen
 }
 
 func times(n int) string { return count(n, "time") }
