@@ -141,6 +141,7 @@ func watchSource(t *testing.T, dir, from string, args ...string) *watching {
 	w := &watching{t: t, shelf: filepath.Join(dir, "shelf")}
 	w.cmd = start(t, dir, append([]string{
 		"watch", "--rig", rigFile, "--from", from, "--headless", "--json", "--data", w.shelf, "--diameter", "12.5 mm",
+		"--for", "90s", // a break that is missed must not wait for ever
 	}, args...)...)
 	out, err := w.cmd.StdoutPipe()
 	if err != nil {
@@ -258,12 +259,16 @@ func TestLostUnderLoadAndBack(t *testing.T) {
 			w := watchSource(t, dir, port.from())
 			ctx, stop := context.WithCancel(t.Context())
 			defer stop()
-			played := make(chan map[[2]string]bool)
-			go func() { played <- play(ctx, t, s, speed, port, float64(truth.PeakSpecimen)/2, away) }()
+			ran := make(chan played)
+			go func() { ran <- play(ctx, t, s, speed, port, float64(truth.PeakSpecimen)/2, away) }()
 			w.end()
 			stop()
-			sent := <-played
-			text := w.text()
+			done := <-ran
+			sent, text := done.sent, w.text()
+			if done.late > 100*time.Millisecond || strings.Count(text, " lost ") > 1 {
+				// A break within such a hole is unclear, and nothing is told of this source.
+				t.Skipf("the machine held the board of this test up for %v, or draghand for over 0.5 s:\n%s", done.late, text)
+			}
 
 			toldInOrder(t, text, "phase loading", " lost the source went away", " alarm stop blind=true returned=false cannot see the force: stop pumping",
 				" back the force is seen again", " alarm stop blind=true returned=true", " break ", " saved ")
@@ -311,19 +316,27 @@ func TestLostUnderLoadAndBack(t *testing.T) {
 	}
 }
 
+// played is what was sent whole, and how late the latest line was.
+type played struct {
+	sent map[[2]string]bool
+	late time.Duration
+}
+
 // play sends a simulated pull at its pace and unplugs the board once, at a
 // force, for a time. The last line before and the first after are torn. It gives
 // the lines that were sent whole.
-func play(ctx context.Context, t *testing.T, s *sim.Sim, speed float64, port socket, at float64, away time.Duration) map[[2]string]bool {
+func play(ctx context.Context, t *testing.T, s *sim.Sim, speed float64, port socket, at float64, away time.Duration) played {
 	sent := map[[2]string]bool{}
+	late := time.Duration(0)
 	pace := sim.Pacer{Start: time.Now(), Speed: speed}
 	var gone time.Time
 	cut, fragment := false, false
 	for {
 		smp, ok := s.Next()
 		if !ok || !pace.Wait(ctx, smp.T) {
-			return sent
+			return played{sent, late}
 		}
+		late = max(late, -pace.Left(smp.T))
 		line := s.AppendLine(nil, smp)
 		if !cut && float64(smp.TrueSpecimen) > at {
 			cut, gone = true, time.Now()
@@ -348,7 +361,7 @@ func play(ctx context.Context, t *testing.T, s *sim.Sim, speed float64, port soc
 		}
 		if _, err := port.Write(line); err != nil && ctx.Err() == nil {
 			t.Logf("the board: %v", err) // the reader has what it wanted
-			return sent
+			return played{sent, late}
 		}
 	}
 }

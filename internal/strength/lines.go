@@ -92,7 +92,10 @@ func (r Results) holdWords(sys si.System) string {
 		words += " of " + si.Number(*h.AskedS, 1) + " s asked"
 	}
 	words += ", lowest " + si.Force(h.LowestN).Text(sys)
-	if h.TargetN > 0 {
+	switch {
+	case h.TargetN > 0 && h.LowestN >= h.TargetN:
+		words += " (nothing lost)"
+	case h.TargetN > 0:
 		words += fmt.Sprintf(" (%+.1f %%)", 100*(h.LowestN/h.TargetN-1))
 	}
 	switch {
