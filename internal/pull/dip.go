@@ -46,7 +46,7 @@ func (e *Engine) stepDip(x float64) {
 		switch {
 		case d.deep:
 			e.dipFilled()
-		case d.n > 0 && e.t-d.left <= dropWithin:
+		case d.n > 0 && e.t-d.left <= min(dropWithin, e.strokes.every/3):
 			e.noteDrop()
 		}
 		e.restartDip(x)

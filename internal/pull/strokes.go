@@ -16,6 +16,7 @@ type strokes struct {
 	rests  [3]float64    // Pa lost in the rest before each
 	crest  float64       // Pa, of the newest
 	at     time.Duration // when that was, or never
+	every  time.Duration // from the crest before to it
 	weak   int           // strokes in a row far under it
 	giving bool
 	drop   drop // one that may turn out an upper yield point
@@ -70,7 +71,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 		return // the noise of a rest
 	}
 	alone := s.at == never || at-s.at > strokeApart
-	s.at = at
+	s.every, s.at = at-s.at, at
 	if alone {
 		// The first, or the first after a pause; or a bump of a motor's drive.
 		s.crest = top

@@ -148,7 +148,7 @@ const (
 	yieldSource  = time.Second            // from reading to reading: a slower source does not see one
 	dropFall     = 150 * time.Millisecond // a rest loses as much over 0.3 s and more
 	dropBands    = 2                      // times what a dip must fall
-	dropWithin   = 350 * time.Millisecond // made up for so soon, it was no rest between strokes
+	dropWithin   = 350 * time.Millisecond // made up for so soon, or in a third of the time from stroke to stroke, it was no rest
 	dropStrokes  = 4                      // after it
 	dropGain     = 0.6                    // of the best
 	yieldStrokes = 2                      // and so many more
