@@ -41,9 +41,20 @@ func (e *Engine) loaded() bool {
 	case Loading, PastPeak, Holding:
 		return true
 	case Slack:
-		return e.midOK && e.level()-e.slackBase() > e.threshold
+		return e.midOK && e.level()-e.slackBase() > e.sightLevel()
 	}
 	return e.midOK && e.above(e.level()) > max(e.threshold, afterBreak*e.hand.level)
+}
+
+// sightLevel is from what load in slack on the force must be seen, Pa. It is lower
+// than what begins a loading: an alarm that nobody needed costs less than one
+// that did not come.
+func (e *Engine) sightLevel() float64 {
+	noise := sightNoise * e.view.sd
+	if e.nearest > 0 {
+		noise = min(noise, sightMost*e.nearest)
+	}
+	return min(e.threshold, max(e.loadShare(), noise))
 }
 
 // slackBase is what the load is counted from in slack: the zero, or while there

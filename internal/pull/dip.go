@@ -97,13 +97,13 @@ func (e *Engine) dipFilled() {
 		return
 	}
 	rise := e.t - d.low.t
-	elastic := time.Duration(depth / d.rate * float64(time.Second))
+	elastic := depth / d.rate // s
 	if e.pumped() {
 		// So many strokes would have been enough to come back from a rest.
 		if float64(e.pace.n-d.crests) < yieldStrokes+yieldSlow*depth/e.strokes.best {
 			return
 		}
-	} else if rise < yieldRise || float64(rise) < yieldSlow*float64(elastic) || e.strokes.any(gainLeast*e.hand.level) {
+	} else if rise < yieldRise || rise.Seconds() < yieldSlow*elastic || e.strokes.any(gainLeast*e.hand.level) {
 		return
 	}
 	e.yielded(e.point(d.top), e.point(d.low))

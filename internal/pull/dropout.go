@@ -60,9 +60,12 @@ func (e *Engine) withdraw(x float64) bool {
 // backSince is the first of the newest readings that are at the level again.
 func (e *Engine) backSince(level float64) time.Duration {
 	t := e.t
+	if e.noisy() {
+		return t
+	}
 	for i := e.ringN - 1; i >= max(0, e.ringN-ringCount); i-- {
 		m := e.ring[i&(ringCount-1)]
-		if e.near(i) < fallHigh*level {
+		if e.above(m.p) < fallHigh*level {
 			break
 		}
 		t = m.t

@@ -58,6 +58,7 @@ type Engine struct {
 	// have hidden in it.
 	holedAt time.Duration
 	view    view
+	cells   cells
 
 	slackStats noise
 	slackNoise slackNoise
@@ -293,7 +294,13 @@ func (e *Engine) loadShare() float64 {
 }
 
 // setThreshold sets from where the rig counts as loaded.
-func (e *Engine) setThreshold() { e.threshold = max(e.loadShare(), loadingNoise*e.view.sd) }
+func (e *Engine) setThreshold() {
+	noise := loadingNoise * e.view.sd
+	if e.nearest > 0 {
+		noise = min(noise, loadingMost*e.nearest)
+	}
+	e.threshold = max(e.loadShare(), noise)
+}
 
 // point is a reading in every quantity, with the zero in force now.
 func (e *Engine) point(s spot) Point {

@@ -138,7 +138,9 @@ type shape struct {
 func (s shape) share() float64 { return (s.from - s.to) / (fallHigh - fallLow) }
 
 // whole is the 90 to 10 % fall time, by a straight line where less was followed.
-func (s shape) whole() time.Duration { return time.Duration(float64(s.est) / s.share()) }
+func (s shape) whole() time.Duration {
+	return time.Duration(min(float64(s.est)/s.share(), float64(leadMost)))
+}
 
 // fallShape follows the fall that is on in the readings, back from the newest
 // one.
@@ -190,7 +192,7 @@ func (e *Engine) shapeFrom(level, to float64) shape {
 
 	edge := e.fallEdge(high, low, t90, &s)
 	s.edge = e.ring[edge&(ringCount-1)]
-	if load := e.loadRate(edge, s.level); s.est > 0 && load > 0 {
+	if load := e.loadRate(s.edge.t, edge, s.level); s.est > 0 && load > 0 {
 		s.ratio = (fallHigh - to) * level / s.est.Seconds() / load
 	} else {
 		s.ratio = math.Inf(1)
@@ -277,12 +279,11 @@ func crossing(t0 time.Duration, x0 float64, t1 time.Duration, x1, level float64)
 	return t0 + time.Duration(k*float64(t1-t0))
 }
 
-// loadRate is how fast the load rose before the reading edge, Pa/s: the slope of
+// loadRate is how fast the load rose before the reading edge, at t, Pa/s: the slope of
 // the last 5 s, or how fast the upper half was reached if that is faster, so that
 // the two flanks of one glitch are equals.
-func (e *Engine) loadRate(edge int, level float64) float64 {
+func (e *Engine) loadRate(t time.Duration, edge int, level float64) float64 {
 	b := &e.buckets
-	t := e.ring[edge&(ringCount-1)].t
 	rate, half := 0.0, never
 	for i := edge - 1; i >= max(0, e.ringN-ringCount) && !e.noisy(); i-- {
 		m := e.ring[i&(ringCount-1)]

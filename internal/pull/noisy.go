@@ -47,85 +47,80 @@ func (e *Engine) nameNoisy() {
 // false where most of the force is there.
 func (e *Engine) noisyShape() (s shape, fell bool) {
 	f := &e.phase.fall
-	oldest := max(0, e.ringN-ringCount, e.sinceHole)
-	newest := e.ringN - 2 // the last one that is known not to stand alone
+	c := &e.cells
+	newest, oldest := c.n-1, c.oldest()
 	if newest <= oldest {
 		return shape{}, false
 	}
-	at := func(i int) time.Duration { return e.ring[i&(ringCount-1)].t }
-	x := func(i int) float64 { return e.above(e.ring[i&(ringCount-1)].p) }
+	at := func(i int) time.Duration { return c.at(i).t }
+	x := func(i int) float64 { return e.above(c.at(i).p) }
+	edgeAt := func(i int) moment { return moment{t: c.at(i).t, raw: c.at(i).raw, p: c.at(i).p} }
 
 	// Where it began: the view lags by its own length.
+	span := e.interval() * time.Duration(e.view.n)
 	high := newest
-	for high > oldest && e.near(high) < fallHigh*f.level && e.t-at(high) < noisySlow {
+	for high > oldest && e.above(c.around(high, span)) < fallHigh*f.level && e.t-at(high) < noisySlow {
 		high--
 	}
-	begin := at(high) - e.interval()*time.Duration(e.view.n)
 	if e.t-at(high) >= noisySlow {
-		return shape{from: fallHigh, to: fallLow, level: f.level, est: e.t - at(high), edge: e.ring[high&(ringCount-1)]}, true
+		return shape{from: fallHigh, to: fallLow, level: f.level, est: e.t - at(high), edge: edgeAt(high)}, true
 	}
-	mean := func(from, to time.Duration) float64 {
-		sum, n := 0.0, 0
-		for i := newest; i >= oldest && at(i) >= from; i-- {
-			if at(i) <= to {
-				sum += x(i)
-				n++
-			}
-		}
-		if n == 0 {
-			return math.NaN()
-		}
-		return sum / float64(n)
+	begin := at(high) - span
+	before := f.level
+	if m, ok := c.mean(begin-noisyWindow, begin); ok {
+		before = e.above(m)
 	}
-	before, after := mean(begin-noisyWindow, begin), mean(e.t-noisyWait/2, e.t)
-	if late := mean(begin-noisyWindow/5, (begin+at(high))/2); late > before {
-		before = late // it broke in the middle of a stroke
+	if m, ok := c.mean(begin-noisyWindow/5, (begin+at(high))/2); ok {
+		before = max(before, e.above(m)) // it broke in the middle of a stroke
 	}
-	if after != after { // only faults of late
-		after = x(newest)
+	after := x(newest)
+	if m, ok := c.mean(e.t-noisyWait/2, e.t); ok {
+		after = e.above(m)
 	}
 	if !(after < fallTrigger*before) {
 		return shape{}, false
 	}
 	s = shape{from: fallHigh, to: fallLow, level: before}
+	y := func(i int) float64 { return (x(i) - after) / (before - after) }
 
-	area, last := 0.0, begin
 	first := newest
 	for first > oldest && at(first-1) > begin {
 		first--
 	}
+	area, last := 0.0, begin
 	for i := first; i <= newest; i++ {
-		area += (x(i) - after) / (before - after) * (at(i) - last).Seconds()
+		area += y(i) * (at(i) - last).Seconds()
 		last = at(i)
 	}
 	middle := begin + time.Duration(area*float64(time.Second))
 	off := 0.0
 	last = begin
 	for i := first; i <= newest; i++ {
-		y, dt := (x(i)-after)/(before-after), (at(i) - last).Seconds()
+		dt := (at(i) - last).Seconds()
 		last = at(i)
-		if at(i) <= middle {
-			y = 1 - y
+		if max(at(i)-middle, middle-at(i)) > noisyReach {
+			continue
 		}
-		if max(at(i)-middle, middle-at(i)) <= noisyReach {
-			off += y * dt
+		if at(i) <= middle {
+			off += (1 - y(i)) * dt
+		} else {
+			off += y(i) * dt
+		}
+		high, over := c.mean(at(i)-noisyStep, at(i)-noisyStep/5)
+		low, under := c.mean(at(i)+noisyStep/5, at(i)+noisyStep)
+		if over && under { // not where a hole left no readings
+			s.sudden = max(s.sudden, (high-low)/(before-after))
 		}
 	}
 	s.est = time.Duration(max(0, 0.8*4*off) * float64(time.Second))
-	for i := first; i <= newest; i++ {
-		drop := mean(at(i)-noisyStep, at(i)-noisyStep/5) - mean(at(i)+noisyStep/5, at(i)+noisyStep)
-		if share := drop / (before - after); share > s.sudden { // not where a hole left no readings
-			s.sudden = share
-		}
-	}
 	start := middle - time.Duration(float64(s.est)/(fallHigh-fallLow)/2)
 	edge := first
 	for edge < newest && at(edge) < start {
 		edge++
 	}
-	s.edge = e.ring[edge&(ringCount-1)]
+	s.edge = edgeAt(edge)
 	s.ratio = math.Inf(1)
-	if load := e.loadRate(edge, before); load > 0 {
+	if load := e.loadRate(s.edge.t, 0, before); load > 0 {
 		s.ratio = (fallHigh - fallLow) * before / max(s.est, e.interval(), 1).Seconds() / load
 	}
 	return s, true

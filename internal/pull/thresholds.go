@@ -42,6 +42,7 @@ const (
 const (
 	loadingShare  = 0.01 // of the nearest limit (design 5)
 	loadingNoise  = 10   // times the SD of the noise (design 5)
+	loadingMost   = 0.25 // of the nearest limit, whatever the noise
 	loadingHold   = 500 * time.Millisecond
 	loadingAtOnce = 10 // times the threshold needs no hold: loaded unseen is worse than loaded too early
 	loadingRange  = 0.01
@@ -49,6 +50,7 @@ const (
 
 // The view of a noisy sensor.
 const (
+	cellSpan    = 2 * time.Millisecond   // of a cell: short against any fall
 	viewMost    = 80 * time.Millisecond  // of readings in the mean: less than half of the quickest let-off
 	viewShare   = 0.01                   // of the top, wanted of its noise
 	viewHum     = 0.5                    // the least that is believed of their spread: another count of readings may not take hum out so well
@@ -91,6 +93,8 @@ const (
 	// blindReadings stretches blindAfter on a source that is slower than 5 Hz by
 	// its own rig file: three readings of it must be missing.
 	blindReadings = 3
+	sightNoise    = 4    // SDs of the view
+	sightMost     = 0.10 // of the nearest limit, whatever the noise
 	seenAgain     = 500 * time.Millisecond
 	afterBreak    = 0.15 // of the peak: below it nothing is held any more after an outcome
 	faultPause    = time.Second
@@ -139,7 +143,7 @@ const (
 // Dips: what the force does under its top without ending the load.
 const (
 	dipLeast     = 0.005                   // of the top: open traces show yield drops of 0.8 % and more
-	dipNoise     = 6                       // SDs of a single reading; medians of three have two thirds of it
+	dipNoise     = 6                       // SDs of what is judged
 	dipCounts    = 2.5                     // converter counts
 	dipDeep      = 1500 * time.Millisecond // longer than a stroke with its rest
 	yieldMost    = 0.15                    // of the top; open traces show 0.8 to 3.5 %
@@ -214,7 +218,7 @@ const (
 	dropoutMost = 200 * time.Millisecond
 
 	slipRegain   = 0.10 // of the peak (design 5)
-	regainNoise  = 8    // SDs of the view: what hum swings by
+	regainNoise  = 8    // SDs, each by the root of the readings in the view: what hum swings by
 	slipHold     = 200 * time.Millisecond
 	reloadAbove  = 0.15 // of the peak of the load let off
 	breakSettled = 2 * time.Second

@@ -63,11 +63,17 @@ func (e *Engine) spikeless(s spot) spot {
 // stepView takes the reading that confirm has looked at.
 func (e *Engine) stepView(hole bool) {
 	v := &e.view
+	if e.ringN < 2 {
+		return
+	}
+	// Before a hole there is nothing to go on with: what is confirmed with the
+	// reading after it begins anew.
+	e.cells.add(e.ring[(e.ringN-2)&(ringCount-1)], e.ringN-2 == e.sinceHole)
 	if hole {
 		v.have, v.sum = 0, 0
 		return
 	}
-	if v.n <= 1 || e.ringN < 2 {
+	if v.n <= 1 {
 		return
 	}
 	v.sum += e.ring[(e.ringN-2)&(ringCount-1)].p
@@ -181,19 +187,4 @@ func (v *view) resize(e *Engine, n int) {
 		v.sum += e.ring[i&(ringCount-1)].p
 		v.have++
 	}
-}
-
-// near is the reading i of the ring, Pa above the zero; with a noisy sensor the
-// mean of as many around it as the view takes.
-func (e *Engine) near(i int) float64 {
-	if !e.noisy() {
-		return e.above(e.ring[i&(ringCount-1)].p)
-	}
-	h := e.view.n / 2
-	from, to := max(i-h, 0, e.ringN-ringCount), min(i+h, max(e.ringN-2, i))
-	sum := 0.0
-	for k := from; k <= to; k++ {
-		sum += e.ring[k&(ringCount-1)].p
-	}
-	return e.above(sum / float64(to-from+1))
 }
