@@ -59,13 +59,37 @@ func (s *serialPort) open(_ context.Context, again bool) (p port, note string, e
 	if p, err = openPort(path, s.baud); err != nil {
 		return nil, "", err
 	}
+	return p, s.meet(path, again), nil
+}
+
+// meet takes note of the board that was just opened, and says what of it a
+// person may want to know: that it has another name than was asked for, or is
+// in another socket than before.
+func (s *serialPort) meet(path string, again bool) (note string) {
+	was, is := s.board, s.usb.board(path)
 	if !again {
-		s.board = s.usb.board(path)
+		s.board = is
+		return ""
 	}
 	if path != s.path {
 		note = "the same board is now " + path
 	}
-	return p, note, nil
+	if !is.known() { // gone again already: what was known of it still holds
+		return note
+	}
+	is.twin = is.twin || was.twin
+	s.board = is
+	if !was.known() || is.socket == was.socket {
+		return note
+	}
+	moved := fmt.Sprintf("in USB socket %s, it was in %s", is.socket, was.socket)
+	switch {
+	case was.serial == "":
+		return "it is now " + moved + ": it has no serial number, so look whether it is the rig's own board"
+	case note == "":
+		return "the same board is now " + moved
+	}
+	return note + ", " + moved
 }
 
 var errUnplugged = errors.New("the device is gone")

@@ -26,22 +26,18 @@ type boardID struct {
 	serial          string // often missing; on cheap adapters often the same for all
 	socket          string // the USB socket it is plugged into, such as 1-1.2
 	part            string // which of the ports of one board
-	twin            bool   // another one like it was there too
+	twin            bool   // another one like it was there too, in whatever socket
 }
 
 func (b boardID) known() bool { return b.vendor != "" }
 
-// fits says whether the board at the given path may be b. A board without a
-// serial number may be in another socket.
-func (b boardID) fits(o boardID) bool {
+// alike says whether nothing but the socket tells o from b.
+func (b boardID) alike(o boardID) bool {
 	return b.vendor == o.vendor && b.product == o.product && b.part == o.part && b.serial == o.serial
 }
 
-// is says whether o is b under another name. Without a serial number it is only
-// if it is in the same socket.
-func (b boardID) is(o boardID) bool {
-	return b.fits(o) && (b.serial != "" || b.socket == o.socket)
-}
+// is says whether o is alike and in the same socket.
+func (b boardID) is(o boardID) bool { return b.alike(o) && b.socket == o.socket }
 
 // errOtherBoard: its readings would be taken for those of the rig.
 var errOtherBoard = errors.New("another board is there under this name")
@@ -52,35 +48,49 @@ func (u usbTree) board(path string) boardID {
 	if !b.known() {
 		return b
 	}
-	n := 0
-	u.each(func(_ string, o boardID) {
+	_, alike := u.look(b)
+	b.twin = len(alike) > 1
+	return b
+}
+
+// look lists the ports of boards that are b, and of all that are like it.
+func (u usbTree) look(b boardID) (same, alike []string) {
+	u.each(func(name string, o boardID) {
 		if b.is(o) {
-			n++
+			same = append(same, name)
+		}
+		if b.alike(o) {
+			alike = append(alike, name)
 		}
 	})
-	b.twin = n > 1
-	return b
+	return same, alike
 }
 
 // follow gives the path under which board b, last seen at path, is now. It is
 // path itself unless b stands elsewhere; another board at path is an error.
+//
+// The socket is asked first, whatever the names: two adapters without serial
+// numbers that come back the other way round differ in nothing else. Only where
+// there never was a second one like it may b be in another socket: with its
+// serial number under any name, without one under its old name.
 func (u usbTree) follow(path string, b boardID) (string, error) {
 	if !b.known() {
 		return path, nil
 	}
 	here := u.identify(path)
-	if here.known() && b.fits(here) {
+	if b.is(here) {
 		return path, nil
 	}
-	if !b.twin { // of two alike, the wrong one may be the one that is left
-		found := ""
-		u.each(func(name string, o boardID) {
-			if b.is(o) {
-				found = name
-			}
-		})
-		if found != "" {
-			return filepath.Join(u.dev, found), nil
+	same, alike := u.look(b)
+	if len(same) == 1 {
+		return filepath.Join(u.dev, same[0]), nil
+	}
+	if !b.twin && len(alike) == 1 {
+		switch {
+		case b.alike(here):
+			return path, nil
+		case b.serial != "":
+			return filepath.Join(u.dev, alike[0]), nil
 		}
 	}
 	if here.known() {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/creack/pty"
@@ -119,6 +120,48 @@ func TestFollowsTheBoard(t *testing.T) {
 			[]plugged{{"ttyUSB1", rigBoard.in("1-5")}},
 			"ttyUSB0",
 		},
+		{
+			"two with the same serial number, the other way round",
+			[]plugged{{"ttyUSB0", rigBoard}, {"ttyUSB1", rigBoard.in("1-5")}},
+			[]plugged{{"ttyUSB0", rigBoard.in("1-5")}, {"ttyUSB1", rigBoard}},
+			"ttyUSB1",
+		},
+		{
+			"two without serial numbers, the other way round",
+			[]plugged{{"ttyUSB0", cheap}, {"ttyUSB1", cheap.in("1-5")}},
+			[]plugged{{"ttyUSB0", cheap.in("1-5")}, {"ttyUSB1", cheap}},
+			"ttyUSB1",
+		},
+		{
+			"two without serial numbers: the other one took its name, it is away",
+			[]plugged{{"ttyUSB0", cheap}, {"ttyUSB1", cheap.in("1-5")}},
+			[]plugged{{"ttyUSB0", cheap.in("1-5")}},
+			"",
+		},
+		{
+			"two without serial numbers, both as before",
+			[]plugged{{"ttyUSB0", cheap}, {"ttyUSB1", cheap.in("1-5")}},
+			[]plugged{{"ttyUSB0", cheap}, {"ttyUSB1", cheap.in("1-5")}},
+			"ttyUSB0",
+		},
+		{
+			"two without serial numbers: the other one is left",
+			[]plugged{{"ttyUSB0", cheap}, {"ttyUSB1", cheap.in("1-5")}},
+			[]plugged{{"ttyUSB1", cheap.in("1-5")}},
+			"ttyUSB0",
+		},
+		{
+			"no serial number, a second one came and took its name",
+			[]plugged{{"ttyUSB0", cheap}},
+			[]plugged{{"ttyUSB0", cheap.in("1-5")}, {"ttyUSB1", cheap}},
+			"ttyUSB1",
+		},
+		{
+			"no serial number, two like it in other sockets",
+			[]plugged{{"ttyUSB0", cheap}},
+			[]plugged{{"ttyUSB0", cheap.in("1-5")}, {"ttyUSB1", cheap.in("1-6")}},
+			"",
+		},
 	}
 	for _, r := range rows {
 		t.Run(r.name, func(t *testing.T) {
@@ -194,6 +237,41 @@ func TestSerialComesBackUnderAnotherName(t *testing.T) {
 		}
 	}
 	r.stop()
+}
+
+// A change of the socket is told; where no serial number shows that it is the
+// same board, that is told too. From then on the new socket is its own.
+func TestSerialTellsAnotherSocket(t *testing.T) {
+	for _, r := range []struct {
+		name string
+		id   boardID
+		to   string
+		note string // the first time
+		then string // in the same socket once more
+	}{
+		{"serial number", rigBoard, "ttyUSB0", "the same board is now in USB socket 1-4, it was in 1-1", ""},
+		{"serial number, another name", rigBoard, "ttyUSB1", "the same board is now PORT, in USB socket 1-4, it was in 1-1", "the same board is now PORT"},
+		{"no serial number", cheap, "ttyUSB0", "it is now in USB socket 1-4, it was in 1-1: it has no serial number, so look whether it is the rig's own board", ""},
+	} {
+		t.Run(r.name, func(t *testing.T) {
+			bus := newBus(t)
+			g := bus.plug("ttyUSB0", r.id)
+			f := newSerial("serial:"+g.link, g.link, Options{Baud: DefaultBaud})
+			f.usb = bus.usbTree
+			run := start(t, f)
+			run.until(Opened)
+			for _, want := range []string{r.note, r.then} {
+				g.unplug()
+				run.until(Lost)
+				g = bus.plug(r.to, r.id.in("1-4"))
+				want = strings.ReplaceAll(want, "PORT", g.link)
+				if c := run.until(Back); c.Note != want {
+					t.Errorf("back with the note %q, want %q", c.Note, want)
+				}
+			}
+			run.stop()
+		})
+	}
 }
 
 // Another board under the name is not read.
