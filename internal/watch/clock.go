@@ -64,6 +64,13 @@ func (w *Watch) now() time.Duration {
 	return w.last + time.Since(w.lastWall)
 }
 
+// timeIsUp says whether the pull has lasted for as long as was asked for: by the
+// record's time, and for a live source by the clock on the wall too, whatever the
+// record's time does.
+func (w *Watch) timeIsUp() bool {
+	return w.o.For > 0 && (w.now() >= w.o.For || w.o.Time == HostTime && time.Since(w.start) >= w.o.For)
+}
+
 // rateMeter counts readings over the last two seconds of the record's time, in
 // buckets of a tenth of a second.
 type rateMeter struct {

@@ -35,6 +35,7 @@ func (w *Watch) begin(torn bool) {
 	w.opening = opening{at: now, restart: torn && w.o.Time == HostTime, settled: !torn}
 	w.heard, w.silent = now, false
 	w.quality = quality{since: now, toldAt: w.quality.toldAt}
+	w.endless = endless{toldAt: w.endless.toldAt}
 }
 
 // settle takes a good line while the source is fresh.
@@ -92,6 +93,9 @@ func (w *Watch) watchSilence() {
 			text := "no reading in the first " + firstLine.String() + ": look at the cable, the baud rate and the columns of the rig file"
 			if bad := w.engine.State().BadLines; bad > 0 {
 				text += fmt.Sprintf("; %d lines came and could not be read", bad)
+			} else if e := &w.endless; e.bytes > 0 && !e.anyLine && !e.told {
+				text += "; " + e.text()
+				e.told, e.toldAt = true, now
 			}
 			w.emit(Event{Kind: EventKind(pull.EvFault), T: w.now(), Text: text})
 		}

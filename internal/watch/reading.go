@@ -16,6 +16,7 @@ func (w *Watch) take(it item) {
 	case feed.Data:
 		w.decoder.Decode(it.data, w.line)
 		w.judgeLines()
+		w.watchLineEnds(it.data)
 	case feed.Opened:
 		w.opened, w.torn = true, it.torn
 		w.begin(it.torn)
@@ -93,7 +94,10 @@ func (w *Watch) draw(t time.Duration) {
 // mark records something that is no reading and tells the engine.
 func (w *Watch) mark(m pull.Mark, count int, text string) {
 	t := max(w.last, w.now().Truncate(time.Microsecond))
-	w.last, w.lastWall = t, time.Now()
+	// Not the clock anew: what was cut off below a microsecond would be lost with
+	// each of a million marks a second, and the record's time stand still.
+	w.lastWall = w.lastWall.Add(t - w.last)
+	w.last = t
 	bad := w.writer.Mark(t, m, count, text)
 	if bad > 0 {
 		w.step(pull.Reading{T: t, Mark: pull.Bad, Count: bad})

@@ -65,6 +65,7 @@ type Watch struct {
 	silent   bool
 	opening  opening
 	quality  quality
+	endless  endless
 	opened   bool // the source was there
 	torn     bool // it may begin and end in the middle of a line
 	late     bool // the late disk was told
@@ -272,7 +273,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 		if w.over() {
 			stop(w.course())
 		}
-		if w.o.For > 0 && w.now() >= w.o.For {
+		if w.timeIsUp() {
 			stop(record.ByTime)
 		}
 	}
