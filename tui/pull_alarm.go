@@ -103,12 +103,22 @@ func (m *PullScreen) alarmLoad(a *pull.Alarm) (load, allow float64, past bool) {
 	s := &m.snap.State
 	l := limitOf(s, a.Limit)
 	if a.Returned || a.Single || l == nil {
-		return a.Load, a.Allow, a.Returned || a.Single
+		return highest(s, l, a), a.Allow, a.Returned || a.Single
 	}
 	if s.Seen && !a.Ahead && l.Ratio < keeps*m.levelRatio(a.Level) {
-		return a.Load, a.Allow, true
+		return highest(s, l, a), a.Allow, true
 	}
 	return l.Load, l.Allowable, !s.Seen
+}
+
+// highest is the highest load since an alarm was raised, not the one that raised
+// it: somebody decides by it whether the part is used again. A lone reading
+// stays what it was.
+func highest(s *pull.State, l *pull.Limit, a *pull.Alarm) float64 {
+	if l == nil || a.Single || s.Peak.T < a.Raised {
+		return a.Load
+	}
+	return max(a.Load, l.PeakRatio*l.Allowable)
 }
 
 // keeps is how much of its level a load may lose before its alarm is about to be

@@ -39,6 +39,7 @@ type Engine struct {
 	badLines int
 	gaps     int
 	slips    int
+	unseen   int
 	signal   rig.Signal
 
 	last   spot // newest valid reading

@@ -341,7 +341,7 @@ func (e *Engine) judgeFall(s shape) {
 	case e.snapped(s):
 		e.declareBreak(s)
 	case f.gapped:
-		e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
+		e.fellUnseen()
 	case s.least > breakTime && s.whole() >= letOffTime && !(f.rising && s.ratio >= fallRatioUp):
 		e.judgeSlow(s.whole())
 	case f.rising && s.ratio >= fallRatioUp && s.whole() < risingFall:
@@ -367,6 +367,12 @@ func (e *Engine) judgeSlow(took time.Duration) {
 	default:
 		e.setOutcome(Unclear, fmt.Sprintf("unclear: the force faded or was let off over %.0f s", took.Seconds()))
 	}
+}
+
+// fellUnseen ends a loading of which nobody knows how it ended.
+func (e *Engine) fellUnseen() {
+	e.unseen++
+	e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
 }
 
 // declareBreak takes a fall for a break, provisionally.

@@ -29,7 +29,7 @@ func (e *Engine) nameNoisy() {
 	case !fell || s.level < e.breakLeast():
 		e.forgetFall(e.above(e.level()))
 	case ph.fall.gapped:
-		e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
+		e.fellUnseen()
 	case s.ratio >= fallRatio && (s.est <= noisyBreak || s.est <= noisyNecked && s.sudden >= noisySudden || s.sudden >= noisySurely):
 		e.declareBreak(s)
 	case s.est >= noisyLetOff:

@@ -256,6 +256,11 @@ func (e *Engine) end() {
 	}
 	switch ph.now {
 	case Slack:
+		if e.midOK && e.level()-e.slackBase() > e.threshold { // too short to be a loading, but a load
+			ph.loaded = max(e.t, 1)
+			e.setOutcome(Ended, fmt.Sprintf("ended with %s on, within less than a loading takes", e.point(e.mid).Specimen.Text(e.units)))
+			return
+		}
 		e.setOutcome(Ended, "ended before any load")
 		return
 	case Loading, PastPeak, Holding:

@@ -173,7 +173,7 @@ type YieldDrop struct {
 // fewer than four.
 type Strokes struct {
 	Count int
-	Gain  si.Force // at the specimen, of the newest stroke by the median of three; 0: not known yet
+	Gain  si.Force // at the specimen, of the newest stroke by the median of three; 0: not known yet, or lost in the noise
 	Best  si.Force // the most that gain was
 	// Giving says that the gain is far under the best.
 	Giving bool
@@ -202,6 +202,7 @@ type State struct {
 	Gaps     int // times the force could not be seen
 	BadLines int
 	Slips    int
+	Unseen   int // times the force fell while it could not be seen
 	Zero     Zero
 	Live     Point
 	Signal   rig.Signal  // of the newest reading

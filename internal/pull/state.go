@@ -19,6 +19,7 @@ func (e *Engine) State() State {
 		Gaps:     e.gaps,
 		BadLines: e.badLines,
 		Slips:    e.slips,
+		Unseen:   e.unseen,
 		Zero:     e.zero,
 		Signal:   e.signal,
 		Seen:     e.sees(),
@@ -53,7 +54,10 @@ func (e *Engine) State() State {
 	}
 	force := func(p float64) si.Force { return si.Force(number(p * e.perPa)) }
 	if e.pumped() { // else they are bumps of another drive
-		s.Strokes = Strokes{Count: e.strokes.n, Gain: force(e.strokes.gain()), Best: force(e.strokes.best), Giving: e.strokes.giving, GivingAt: e.givingAt}
+		s.Strokes = Strokes{Count: e.strokes.n, Giving: e.strokes.giving, GivingAt: e.givingAt}
+		if each := e.buckets.at(max(0, e.buckets.closed-1)).n; e.strokes.best >= gainSure*e.sd/sqrtInt(each) {
+			s.Strokes.Gain, s.Strokes.Best = force(e.strokes.gain()), force(e.strokes.best)
+		}
 	}
 	s.PeakBias = force(e.peakBias())
 	return s

@@ -35,6 +35,7 @@ const (
 	refusedPause     = time.Second     // the reason against a zero is put in words no more often
 	zeroHole         = 500 * time.Millisecond
 	zeroReturnWait   = 300 * time.Millisecond // after the break: the fixture rings
+	zeroReturnFaded  = 0.01                   // of the peak: more is load
 	zeroReturnWindow = 500 * time.Millisecond // a run without a person ends 2 s after the break, a whole 2 s would never be seen
 )
 
@@ -126,8 +127,9 @@ const (
 	strokeApart = 4 * time.Second // from crest to crest: farther apart they do not follow each other
 	gainNone    = 0.08            // of the best gain: no stroke; what gives leaves a tenth and more
 	gainWeak    = 0.5             // of the best gain: strokes of one person differ by a fifth
-	gainLeast   = 0.02            // of the drag hand: smaller bumps are no strokes of a pump
+	gainLeast   = 0.03            // of the drag hand: smaller bumps are no strokes of a pump
 	gainSteps   = 3               // times the least that is told from noise
+	gainSure    = 20              // SDs of a bucket: less is too uncertain a gain to be told, since a stroke lies between a lowest and a highest
 	gainBack    = 0.8
 	gainStrokes = 3   // in a row, each by the median of three
 	gainYield   = 0.9 // of the expected yield: nearer, the specimen itself may yield

@@ -240,6 +240,9 @@ func (e *Engine) zeroReturn() {
 	if !e.quiet(w) {
 		return
 	}
+	if ph.outcome == Faded && w.p-e.zeroAt > zeroReturnFaded*e.hand.level {
+		return // what stands still is what a thread of the bar still holds
+	}
 	e.zero.Return, e.zero.HasReturn = si.Pressure(w.p-e.zeroAt), true
 	e.tell(Event{Kind: EvZero, Text: "zero after the pull: " + fine(w.p-e.zeroAt, e.units) + " from the zero before"})
 }

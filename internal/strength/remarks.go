@@ -48,6 +48,12 @@ func remarks(p Pull) []string {
 	if s.Gaps > 0 {
 		add("the force was out of sight %s", times(s.Gaps))
 	}
+	if s.Unseen > 0 {
+		add("the force fell %s while it could not be seen: whether the bar broke or was let off then is not known, and what came after may be another bar", times(s.Unseen))
+	}
+	if st := float64(s.Peak.Stress); st > absurdStress {
+		add("a stress of %s is more than any bar stands: look at the unit of the force and at the diameter", s.Peak.Stress.Text(r.Units))
+	}
 	if s.BadLines > 0 {
 		add("%s could not be read", count(s.BadLines, "line"))
 	}
@@ -93,6 +99,10 @@ func remarks(p Pull) []string {
 	}
 	return out
 }
+
+// absurdStress is more than any bar of metal stands, Pa: the strongest wires
+// break at some 4 GPa (from memory, no source).
+const absurdStress = 5e9
 
 // biasShare is from what part of the peak on its bias is worth a remark: 1 % is
 // what ASTM E4 allows a force to be off in all.
