@@ -56,8 +56,8 @@ func writeFixtures(t *testing.T) {
 		}
 	}
 	w.flush(w.tg)
-	must(t, os.RemoveAll(fixtures))
 	for _, name := range []string{example, cutOff} {
+		must(t, os.RemoveAll(filepath.Join(fixtures, name)))
 		must(t, os.Remove(filepath.Join(shelf, name, LockFile)))
 		must(t, os.CopyFS(filepath.Join(fixtures, name), os.DirFS(filepath.Join(shelf, name))))
 	}
@@ -86,6 +86,9 @@ func TestFixtures(t *testing.T) {
 	owned := map[string]string{
 		example: "whole 9/9 torn 0",
 		cutOff:  "unfinished 39/30 torn 16",
+		// Of the program before: never written anew.
+		earlierExample: "whole 9/9 torn 0",
+		earlierPull:    "whole 1000/1000 torn 0",
 	}
 	dirs, err := os.ReadDir(fixtures)
 	must(t, err)
