@@ -42,9 +42,10 @@ type Engine struct {
 	unseen   int
 	signal   rig.Signal
 
-	last   spot // newest valid reading
-	have   bool // there is one
-	holed  bool // a fault or mark came since
+	last   spot          // newest valid reading
+	have   bool          // there is one
+	firstT time.Duration // of the first valid reading
+	holed  bool          // a fault or mark came since
 	median median3
 	mid    spot // spike-proof reading
 	midOK  bool
@@ -188,6 +189,9 @@ func (e *Engine) Step(r Reading) []Event {
 // valid takes a reading that can be trusted through the whole engine.
 func (e *Engine) valid(s spot) {
 	before, had := e.last, e.have
+	if !had {
+		e.firstT = s.t
+	}
 	dt := time.Duration(0)
 	if had {
 		dt = s.t - before.t
@@ -281,7 +285,12 @@ func (e *Engine) setNoise(sd float64) {
 }
 
 // noiseKnown says that slack was long enough to tell the noise.
-func (e *Engine) noiseKnown() bool { return e.slackNoise.n >= noiseReadings }
+func (e *Engine) noiseKnown() bool {
+	return e.slackNoise.n >= noiseReadings || e.slackNoise.n >= noiseFew && e.sinceFirst() >= noiseTime
+}
+
+// sinceFirst is the time since the first valid reading.
+func (e *Engine) sinceFirst() time.Duration { return e.t - e.firstT }
 
 // loadShare is the load that counts as one if there is no noise, Pa.
 func (e *Engine) loadShare() float64 {

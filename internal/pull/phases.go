@@ -86,6 +86,9 @@ func (e *Engine) stepSlack(x float64) {
 		ph.over = never
 		return
 	}
+	if !e.noiseKnown() && e.sinceFirst() < noiseTime && !e.zero.Set {
+		return // it may be noise
+	}
 	if !e.held(&ph.over, loadingHold) && (x <= loadingAtOnce*e.threshold || !e.noiseSet) {
 		return
 	}

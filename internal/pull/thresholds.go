@@ -25,14 +25,16 @@ const (
 const (
 	zeroWindow       = 2 * time.Second // design 5
 	noiseReadings    = 20              // before the noise is believed
-	zeroReadings     = 5               // fewer say nothing about noise
-	zeroQuietCounts  = 2               // SD in converter counts (design 5)
-	zeroQuietRange   = 0.001           // SD as a fraction of the range (design 5)
-	zeroNearLast     = 0.01            // of the range, from the last zero (design 5)
-	zeroNearOwn      = 0.02            // of the range, from the sensor's own line: cheap transducers state 1 to 2 % in all
-	zeroDrift        = 0.5             // halves of the window may differ by this much of the SD allowed: a slow start of the load is no zero
-	zeroDriftNoise   = 3               // and by so many standard errors, lest honest noise at 5 Hz is taken for drift
-	refusedPause     = time.Second     // the reason against a zero is put in words no more often
+	noiseFew         = 8               // or so few, once noiseTime is over
+	noiseTime        = 2 * time.Second
+	zeroReadings     = 5           // fewer say nothing about noise
+	zeroQuietCounts  = 2           // SD in converter counts (design 5)
+	zeroQuietRange   = 0.001       // SD as a fraction of the range (design 5)
+	zeroNearLast     = 0.01        // of the range, from the last zero (design 5)
+	zeroNearOwn      = 0.02        // of the range, from the sensor's own line: cheap transducers state 1 to 2 % in all
+	zeroDrift        = 0.5         // halves of the window may differ by this much of the SD allowed: a slow start of the load is no zero
+	zeroDriftNoise   = 3           // and by so many standard errors, lest honest noise at 5 Hz is taken for drift
+	refusedPause     = time.Second // the reason against a zero is put in words no more often
 	zeroHole         = 500 * time.Millisecond
 	zeroReturnWait   = 300 * time.Millisecond // after the break: the fixture rings
 	zeroReturnFaded  = 0.01                   // of the peak: more is load
