@@ -68,5 +68,5 @@ func (w *Watch) watchLineEnds(data []byte) {
 		return // it is opened and lost again and again
 	}
 	e.toldAt = w.taken
-	w.emit(Event{Kind: EventKind(pull.EvFault), T: w.last, Wall: w.arrival, Text: e.text()})
+	w.emit(Event{Kind: EventKind(pull.EvFault), T: w.now(), Wall: w.arrival, Text: e.text()})
 }

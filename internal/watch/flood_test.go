@@ -81,6 +81,9 @@ func TestBytesWithoutALineEnd(t *testing.T) {
 			Rig: exampleRig(t), Shelf: t.TempDir(), For: 4 * time.Second,
 			Listen: func(e watch.Event) {
 				if strings.Contains(e.Text, "no line end") {
+					if e.T < 2900*time.Millisecond {
+						t.Errorf("%s: told at %v of the record", c.name, e.T)
+					}
 					all[i].told = append(all[i].told, string(e.Kind)+": "+e.Text)
 				}
 			},
