@@ -22,8 +22,11 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	}
 	add("outcome    %s", outcomeWords(pull.Phase(r.Phase), pull.Kind(r.Kind)))
 	if r.Peak != nil {
-		add("peak       %s on the %s at %.2f s (gauge %s, ram %s)", si.Force(r.Peak.SpecimenN).Text(sys), thing(pull.Kind(r.Kind)), r.Peak.TS,
-			si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
+		words := fmt.Sprintf("%s on the %s at %.2f s", si.Force(r.Peak.SpecimenN).Text(sys), thing(pull.Kind(r.Kind)), r.Peak.TS)
+		if !r.noRam { // the ram of a table from elsewhere is made up
+			words += fmt.Sprintf(" (gauge %s, ram %s)", si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
+		}
+		add("peak       %s", words)
 	}
 	if r.Kind == string(pull.Crush) && r.Peak != nil && r.Peak.StressPa != nil {
 		add("stress     %s on the block at the peak, by its section before", si.Stress(*r.Peak.StressPa).Text(sys))

@@ -5,6 +5,7 @@ package strength
 
 import (
 	"draghand/internal/pull"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
@@ -87,6 +88,7 @@ type Results struct {
 	Counts             *string    `json:"counts"`
 	Remarks            []string   `json:"remarks"`
 
+	noRam   bool     // the readings are forces of a table, no gauge was read
 	spacing float64  // s, mean time between readings
 	target  si.Force // of a proof, 0: none
 }
@@ -117,6 +119,9 @@ func From(p Pull) Results {
 		Record: p.Record, Kind: string(s.Kind), Phase: string(s.Phase),
 		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
 		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(p), target: p.Config.Target,
+	}
+	if r := p.Config.Rig; r != nil {
+		out.noRam = r.Sensor.Zeroed && r.Sensor.Kind == rig.ForceOut
 	}
 	switch {
 	case s.LoadedAt == 0:
