@@ -144,10 +144,39 @@ func (r *reader) read() error {
 	if l.second >= 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("another table begins at line %d: it is left out", l.second+1))
 	}
+	if err := r.sound(); err != nil {
+		return err
+	}
 	if err := r.sign(); err != nil {
 		return err
 	}
 	r.rate()
+	return nil
+}
+
+// The shares of the rows from which on a table is refused, not repaired, and the
+// longest test that is believed.
+const (
+	mostBackward = 0.05 // a clock set back once leaves few; a second test in the file leaves half
+	mostBad      = 0.5
+	longest      = 10 * 365 * 24 * time.Hour
+)
+
+// sound refuses what can be read and cannot be meant: a number from it would look
+// like any other.
+func (r *reader) sound() error {
+	t := r.t
+	n := len(t.Rows)
+	switch all := n + t.BadRows.Count; {
+	case float64(t.BadRows.Count) > mostBad*float64(all):
+		f := t.BadRows.First[0]
+		return bad("look at the file, and name columns, separator or decimal sign", "%d of %d rows cannot be used; the first, line %d: %s", t.BadRows.Count, all, f.Number, f.Why)
+	case t.Backward > 2 && float64(t.Backward) > mostBackward*float64(n):
+		return doubt("save each test as a file of its own; or say which column is the time with --column time=, or --rate",
+			"the times lie before those above in %d of %d rows: two tests in one file, a clock of twelve hours, or no times", t.Backward, n)
+	case t.Duration() > longest:
+		return doubt("give the unit with --unit time=, or --column time=, or --rate", "the times span over ten years")
+	}
 	return nil
 }
 
