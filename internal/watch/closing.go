@@ -112,6 +112,9 @@ func (w *Watch) publish(closed bool, errText string) {
 		}
 	}
 	now := w.now()
+	if closed && w.status != "lost" { // nothing is waited for any more
+		w.status = "ended"
+	}
 	var age time.Duration
 	if w.good > 0 {
 		age = time.Since(w.lastSeen)

@@ -318,8 +318,8 @@ func TestSourceFailures(t *testing.T) {
 			if rep := record.Check(res.Record); rep.Status != record.Whole {
 				t.Errorf("record: %s", rep.Text())
 			}
-			if s := w.Snapshot(); !s.Closed || !s.Record.Saved {
-				t.Errorf("last snapshot closed %v, saved %v", s.Closed, s.Record.Saved)
+			if s := w.Snapshot(); !s.Closed || !s.Record.Saved || s.Source.Status == "waiting" {
+				t.Errorf("last snapshot closed %v, saved %v, source %q", s.Closed, s.Record.Saved, s.Source.Status)
 			}
 		})
 	}
