@@ -99,7 +99,11 @@ func (m *PullScreen) seenText(w int) string {
 		parts = append(parts, "upper yield "+upper+" at "+clock(y.Upper.T)+", then down to "+lower)
 	}
 	if s.Slips > 0 {
-		parts = append(parts, counted(int64(s.Slips), "slip", "slips"))
+		one, many := "slip", "slips"
+		if s.Kind == pull.Crush { // a block cracks or shifts; nobody sees which
+			one, many = "sudden fall", "sudden falls"
+		}
+		parts = append(parts, counted(int64(s.Slips), one, many))
 	}
 	if len(parts) == 0 {
 		return ""

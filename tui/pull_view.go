@@ -170,6 +170,9 @@ func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink)
 		return pt.Stress.Text(m.units)
 	}
 	label := "force on the specimen"
+	if m.snap.State.Kind == pull.Crush {
+		label = "force on the block"
+	}
 	if m.snap.Closed {
 		label = "last force seen"
 	}

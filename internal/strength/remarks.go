@@ -58,7 +58,11 @@ func remarks(p Pull) []string {
 		add("%s could not be read", count(s.BadLines, "line"))
 	}
 	if s.Slips > 0 {
-		add("the force fell and came back %s (slip)", times(s.Slips))
+		what := "slip"
+		if s.Kind == pull.Crush {
+			what = "crack or slip"
+		}
+		add("the force fell and came back %s (%s)", times(s.Slips), what)
 	}
 	for _, e := range p.Told {
 		// Where nobody stated a yield it is mostly the specimen that yields, and
