@@ -97,8 +97,11 @@ func elapsed(s string, unit time.Duration) (time.Duration, bool) {
 // moment reads a time of day hh:mm:ss with a fraction, or a date before it:
 // 2026-11-25 14:03:22.5, 2026-11-25T14:03:22Z, 25.11.2026 14:03:22,5. Dates
 // with slashes, and times without seconds, can be read in two ways and are
-// refused. A date counts from 1970, a time of day from midnight.
+// refused, and so are AM and PM. A date counts from 1970, a time of day from midnight.
 func moment(s string) (at time.Duration, dated bool, why string) {
+	if endsInHalf(s) {
+		return 0, false, halfDays
+	}
 	clock := s
 	if i := strings.IndexAny(s, "T "); i >= 0 {
 		day, ok := date(s[:i])
@@ -128,6 +131,19 @@ func moment(s string) (at time.Duration, dated bool, why string) {
 		return 0, false, "no time of day that can be read (hh:mm:ss with a fraction)"
 	}
 	return at + time.Duration(h)*time.Hour + time.Duration(m)*time.Minute + d, dated, ""
+}
+
+// halfDays is what moment says of AM and PM.
+const halfDays = "AM and PM are not read (hh:mm:ss of 24 hours)"
+
+// endsInHalf says that a time ends in AM or PM, in whatever case and with points.
+func endsInHalf(s string) bool {
+	s = strings.TrimRight(s, ". ")
+	if s == "" || s[len(s)-1]|0x20 != 'm' {
+		return false
+	}
+	s = strings.TrimRight(s[:len(s)-1], ". ")
+	return s != "" && (s[len(s)-1]|0x20 == 'a' || s[len(s)-1]|0x20 == 'p')
 }
 
 func twoDigits(s string, most int) (int, bool) {

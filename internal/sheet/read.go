@@ -98,6 +98,8 @@ type reader struct {
 	newest time.Duration // T of the newest row
 	latest time.Duration // Time of the newest row that went on
 	before int           // bad rows since the last row
+	late   int           // bad rows whose time is beyond 290 years
+	halves int           // bad rows whose time ends in AM or PM
 	arena  []string
 }
 
@@ -133,13 +135,8 @@ func (r *reader) read() error {
 		}
 	}
 	t.BadAtEnd = r.before
-	if len(t.Rows) == 0 {
-		why := ""
-		if len(t.BadRows.First) > 0 {
-			f := t.BadRows.First[0]
-			why = fmt.Sprintf("; the first, line %d: %s", f.Number, f.Why)
-		}
-		return bad("look at the file, and name columns, separator or decimal sign", "none of %d rows can be used%s", t.BadRows.Count, why)
+	if err := r.most(); err != nil {
+		return err
 	}
 	if l.second >= 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("another table begins at line %d: it is left out", l.second+1))
@@ -151,32 +148,6 @@ func (r *reader) read() error {
 		return err
 	}
 	r.rate()
-	return nil
-}
-
-// The shares of the rows from which on a table is refused, not repaired, and the
-// longest test that is believed.
-const (
-	mostBackward = 0.05 // a clock set back once leaves few; a second test in the file leaves half
-	mostBad      = 0.5
-	longest      = 10 * 365 * 24 * time.Hour
-)
-
-// sound refuses what can be read and cannot be meant: a number from it would look
-// like any other.
-func (r *reader) sound() error {
-	t := r.t
-	n := len(t.Rows)
-	switch all := n + t.BadRows.Count; {
-	case float64(t.BadRows.Count) > mostBad*float64(all):
-		f := t.BadRows.First[0]
-		return bad("look at the file, and name columns, separator or decimal sign", "%d of %d rows cannot be used; the first, line %d: %s", t.BadRows.Count, all, f.Number, f.Why)
-	case t.Backward > 2 && float64(t.Backward) > mostBackward*float64(n):
-		return doubt("save each test as a file of its own; or say which column is the time with --column time=, or --rate",
-			"the times lie before those above in %d of %d rows: two tests in one file, a clock of twelve hours, or no times", t.Backward, n)
-	case t.Duration() > longest:
-		return doubt("give the unit with --unit time=, or --column time=, or --rate", "the times span over ten years")
-	}
 	return nil
 }
 
@@ -211,7 +182,7 @@ func (r *reader) row(i int) (why string) {
 			return why
 		}
 	} else {
-		row.Time = time.Duration(math.Round(float64(len(t.Rows)) * 1e9 / r.o.Rate))
+		row.Time = time.Duration(min(math.Round(float64(len(t.Rows))*1e9/r.o.Rate), 1<<62))
 	}
 	if n := len(t.Channels); n > 0 {
 		if len(r.arena)+n > cap(r.arena) {
@@ -249,7 +220,9 @@ func (r *reader) step(row *Row) {
 		t.Repeated++
 	}
 	r.latest = row.Time
-	row.T = row.Time - r.first
+	if row.T = row.Time - r.first; row.T < 0 { // from far before zero to far after it
+		row.T = math.MaxInt64
+	}
 	if d := row.T - r.newest; d > t.LongestStep {
 		t.LongestStep, t.LongestStepRow = d, len(t.Rows)-1
 	}
@@ -332,6 +305,7 @@ func (r *reader) time(row *Row, cell string) (why string) {
 		}
 		at, ok := elapsed(text, r.unit)
 		if !ok {
+			r.late++
 			return fmt.Sprintf("the time %q is too large", cutText(cell))
 		}
 		row.Time, row.TimeText = at, text
@@ -348,6 +322,9 @@ func (r *reader) time(row *Row, cell string) (why string) {
 	}
 	at, dated, why := moment(cell)
 	if why != "" {
+		if why == halfDays {
+			r.halves++
+		}
 		return why
 	}
 	if !dated {
