@@ -121,7 +121,7 @@ func (r *reader) read() error {
 			t.Skipped.add(i+1, "", "blank")
 		case i < l.first:
 			t.Skipped.add(i+1, r.line(i), "before the table")
-		case i > l.last:
+		case i > l.last && !r.lost(i):
 			why := "after the table"
 			if l.second >= 0 && i >= l.second {
 				why = "another table"

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -80,4 +81,33 @@ func (r *reader) halfDayBack() int {
 		}
 	}
 	return 0
+}
+
+// lost says that a line after the table is a reading that was written in a way
+// not read here (1.0D+02, 0x10): as many cells as the table has columns, and a
+// time that can be read; in a table without times, a force that begins like one.
+func (r *reader) lost(i int) bool {
+	t := r.t
+	if r.l.second >= 0 && i >= r.l.second {
+		return false
+	}
+	cells, ok := split(r.cells[:0], r.line(i), r.l.sep)
+	r.cells = cells
+	if !ok || len(cells) != len(t.Columns) {
+		return false
+	}
+	if t.TimeColumn < 0 {
+		c := strings.TrimLeft(plainMinus(cells[t.LoadColumn]), "+-")
+		return c != "" && c[0]-'0' <= 9 && !strings.Contains(c, " ")
+	}
+	cell := cells[t.TimeColumn]
+	if t.Clock {
+		_, _, why := moment(cell)
+		return why == ""
+	}
+	text, ok := r.clean(cell)
+	if ok && r.unit != 0 {
+		_, ok = elapsed(text, r.unit)
+	}
+	return ok
 }
