@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"strings"
 )
 
@@ -61,15 +62,33 @@ func trim(s string) string {
 	return s
 }
 
+// MaxColumns and maxLine bound a line: beyond them it is looked into no further.
+// No instrument has as many channels.
+const (
+	MaxColumns = 1000
+	maxLine    = 4 << 20 // bytes
+)
+
 // split cuts a line into its cells, trimmed and unquoted. A quoted cell may hold
 // the separator and doubled quotes, but no line end; ok is false where a quote
-// is not closed or text follows it.
+// is not closed or text follows it, and where the line is beyond the bounds.
+// dst is empty.
 func split(dst []string, line string, sep byte) (cells []string, ok bool) {
+	if len(line) > maxLine {
+		return dst, false
+	}
 	if sep == blanks {
-		return appendWords(dst, line), true
+		cells = appendWords(dst, line)
+		return cells, len(cells) <= MaxColumns
 	}
 	rest := line
 	for {
+		if len(dst) == MaxColumns {
+			if strings.Trim(rest, " \t"+string(rune(sep))) == "" {
+				return dst, true // as spreadsheets write columns that are empty
+			}
+			return append(dst, ""), false
+		}
 		if q := trim(rest); sep != none && q != "" && q[0] == '"' {
 			cell, after, closed := unquote(strings.TrimLeft(rest, " \t\u00a0"))
 			if !closed {
@@ -129,9 +148,22 @@ func unquote(s string) (cell, rest string, ok bool) {
 	return "", "", false
 }
 
+// unsplit says why split gave up on a line.
+func unsplit(line string, cells []string) string {
+	switch {
+	case len(line) > maxLine:
+		return fmt.Sprintf("the line is longer than %d MiB", maxLine>>20)
+	case len(cells) > MaxColumns:
+		return fmt.Sprintf("the line has more than %d columns", MaxColumns)
+	}
+	return "a quote is not closed, or text follows it"
+}
+
+// appendWords cuts a line at runs of blanks, into one word more than allowed at
+// most.
 func appendWords(dst []string, line string) []string {
 	from := -1
-	for i := 0; i < len(line); i++ {
+	for i := 0; i < len(line) && len(dst) <= MaxColumns; i++ {
 		if line[i] == ' ' || line[i] == '\t' {
 			if from >= 0 {
 				dst = append(dst, line[from:i])
@@ -141,7 +173,7 @@ func appendWords(dst []string, line string) []string {
 			from = i
 		}
 	}
-	if from >= 0 {
+	if from >= 0 && len(dst) <= MaxColumns {
 		dst = append(dst, line[from:])
 	}
 	return dst

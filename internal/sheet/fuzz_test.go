@@ -21,7 +21,7 @@ func FuzzRead(f *testing.F) {
 		"{'a':1, 'b':'c' }\ntime,load\n1e3,-1.5E-2\n1001.5,nan\n,2\n",
 		"Time\tForce (lbf)\n14:03:22,5\t1\n14:03:22.6\t2\n00:00:01\t3\n",
 		"\xef\xbb\xbf\"Time (s)\",\"Load, x (N)\"\r\"0,5\",\"1,25\"\r",
-		"Zeit [\xb5s];Kraft [N]\n1;2\n", "1,234;2\n1.5;2\n", "  1   2\n 3   4\n", "time_s,force_N\n1,-2\n",
+		"Zeit [\xb5s];Kraft [N]\n1;2\n", "1,234;2\n1.5;2\n", "s,N\n-9e9,1\n9e9,2\n", "Time,N\n12:59:59,1\n1:00:00,2\n1:00:00 PM,2\n", "s,N\n1,2\n2,3\nend\n3,0x1\n", "  1   2\n 3   4\n", "time_s,force_N\n1,-2\n",
 		"\xff\xfet\x00 \x00(\x00s\x00)\x00,\x00N\x00\n\x001\x00,\x002\x00\n\x00",
 		"s,N\n9223372036,1\n9223372036.854775807,2\n1e-30,3\n",
 	} {
@@ -83,7 +83,7 @@ func FuzzRead(f *testing.F) {
 // again writes the table as plain comma separated text and reads it back.
 func again(t *testing.T, got *sheet.Table) {
 	t.Helper()
-	if len(got.Rows) > 2000 {
+	if len(got.Rows) > 2000 || len(got.Channels)+2 > sheet.MaxColumns { // the rate's times are one column more
 		return
 	}
 	var b strings.Builder

@@ -48,10 +48,10 @@ func shapeOf(cells []string, sep byte) (s shape, width int) {
 
 // findSeparator tries every separator on lines from the top and the middle and
 // takes the one under which most of them are rows of numbers.
-func findSeparator(text string, all []span) (sep byte, err error) {
-	sample := all
-	if len(all) > 1000 {
-		sample = append(append([]span{}, all[:500]...), all[len(all)/2:len(all)/2+500]...)
+func findSeparator(text string, all []span, skip int) (sep byte, err error) {
+	sample := all[skip:]
+	if n := len(sample); n > 1000 {
+		sample = append(append([]span{}, sample[:500]...), sample[n/2:n/2+500]...)
 	}
 	best, alone := 0, 0
 	var cells []string
@@ -78,6 +78,9 @@ func findSeparator(text string, all []span) (sep byte, err error) {
 		}
 	}
 	if best == 0 {
+		if err := beyond(text, all, skip); err != nil {
+			return 0, err
+		}
 		return 0, bad("see that it is a table with a row of numbers a line, and name the separator with --separator if it is unusual", "no rows of numbers were found")
 	}
 	// "12,5" is one number with a decimal comma or two whole ones: where every
@@ -101,6 +104,29 @@ func findSeparator(text string, all []span) (sep byte, err error) {
 		}
 	}
 	return sep, nil
+}
+
+// beyond refuses the first line from skip on that is longer, or has more columns
+// under one of the separators, than is read. It looks at so many lines only.
+func beyond(text string, all []span, skip int, seps ...byte) error {
+	const most = 1000
+	if len(seps) == 0 {
+		for _, s := range separators {
+			seps = append(seps, s.sep)
+		}
+	}
+	var cells []string
+	for i := skip; i < min(len(all), skip+most); i++ {
+		line := text[all[i].from:all[i].to]
+		for _, s := range seps {
+			c, ok := split(cells[:0], line, s)
+			cells = c
+			if !ok && (len(line) > maxLine || len(c) > MaxColumns) {
+				return bad("see that it is a table with a reading a line, and write the columns that matter to a file of their own", "line %d: %s", i+1, unsplit(line, c))
+			}
+		}
+	}
+	return nil
 }
 
 // layout is where the table stands in the text.
@@ -145,6 +171,9 @@ func findTable(text string, all []span, skip int, sep byte) (layout, error) {
 		}
 	}
 	if bestLen == 0 {
+		if err := beyond(text, all, skip, sep); err != nil {
+			return l, err
+		}
 		return l, bad("see that it is a table with a row of numbers a line, or name its separator with --separator", "no rows of numbers were found")
 	}
 	counts := map[int32]int{}
@@ -163,6 +192,11 @@ func findTable(text string, all []span, skip int, sep byte) (layout, error) {
 	l.width = int(most)
 
 	l.first = l.header(text, all, skip, bestFrom, widths)
+	if l.names < 0 && l.units < 0 { // the names may stand in a line not looked into
+		if err := beyond(text, all[:bestFrom], skip, sep); err != nil {
+			return l, err
+		}
+	}
 	l.last = l.first
 	for i := l.first; i < len(all); i++ {
 		switch {

@@ -27,7 +27,7 @@ func Read(data []byte, o Options) (*Table, error) {
 	}
 	var sep byte
 	if o.Separator == "" {
-		sep, err = findSeparator(text, all[o.SkipLines:])
+		sep, err = findSeparator(text, all, o.SkipLines)
 		if err != nil {
 			return nil, err
 		}
@@ -158,7 +158,7 @@ func (r *reader) row(i int) (why string) {
 	r.cells = cells
 	switch {
 	case !ok:
-		return "a quote is not closed, or text follows it"
+		return unsplit(r.line(i), cells)
 	case r.l.shapes[i] == nameLine:
 		return "text where numbers are expected"
 	}

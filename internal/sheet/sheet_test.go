@@ -103,6 +103,7 @@ func TestRead(t *testing.T) {
 		// A number in the time column makes a line after the table a reading that was lost.
 		{"bad rows at the end", "Time (s),Load (kN)\n0,0.5\n0.1,1.25\n0.2,2\n0.3,1.0D+02\n0.4,0x10\n\n0.5,1_000\n", sheet.Options{}, plain, "ASCII LF , point header[1] time:s force:kN bad3 skip1"},
 		{"one bad row at the end, of three columns", "Time (s);Load (kN);Weg (mm)\n0;0,5;1\n0,1;1,25;1\n0,2;2;1\n0,3;1.0D+02;1\n", sheet.Options{}, plain, "ASCII LF ; comma header[1] time:s force:kN bad1 skip0"},
+		{"one bad row at the end, the separator behind each", "Time (s),Load (kN),\n0,0.5,\n0.1,1.25,\n0.2,2,\n0.3,0x10,\n", sheet.Options{}, plain, "ASCII LF , point header[1] time:s force:kN bad1 skip0"},
 		{"bad rows at the end, blanks", "Time (s)   Load (kN)\n0 0.5\n0.1 1.25\n0.2 2\n0.3 0x10\n", sheet.Options{}, plain, "ASCII LF space point header[1] time:s force:kN bad1 skip0"},
 		{"bad rows at the end, times of day", "Time;Load (kN)\n23:59:59,900;0,5\n00:00:00,000;1,25\n00:00:00,100;2\n00:00:00,200;0x10\n", sheet.Options{}, plain, "ASCII LF ; comma header[1] time: force:kN bad1 skip0"},
 		{"bad rows at the end, one column", "Load (kN)\n0.5\n1.25\n2\n1.0D+02\n3 bars\n", sheet.Options{Rate: 10}, plain, "ASCII LF none point header[1] force:kN bad1 skip1"},

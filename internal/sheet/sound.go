@@ -93,6 +93,9 @@ func (r *reader) lost(i int) bool {
 	}
 	cells, ok := split(r.cells[:0], r.line(i), r.l.sep)
 	r.cells = cells
+	for len(cells) > len(t.Columns) && cells[len(cells)-1] == "" {
+		cells = cells[:len(cells)-1]
+	}
 	if !ok || len(cells) != len(t.Columns) {
 		return false
 	}
