@@ -91,6 +91,9 @@ const (
 // a direct path, no zero taken off, no limits.
 func (im *importer) ownRig(t *sheet.Table) (*rig.Rig, error) {
 	load := t.Load()
+	if t.Low == 0 && t.High == 0 {
+		return nil, failf(exitInput, "name another column with --column force=NAME, or look at the file", "the column %q is zero in every row: no force was measured", load.Title())
+	}
 	unit := factor(load.Unit) // N of one
 	switch load.Role {
 	case sheet.Force:

@@ -126,3 +126,53 @@ func expectedRows(t *testing.T, file string) (out []map[string]string) {
 		out = append(out, m)
 	}
 }
+
+// A table that cannot be meant is refused for what is wrong with it, with the code
+// of a flag that settles it (2) or of a fault in the file (3), and leaves no record.
+func TestImportRefusesInItsWords(t *testing.T) {
+	table := func(row string) string {
+		var b strings.Builder
+		b.WriteString("Time (s);Load (kN)\n")
+		for i := range 60 {
+			b.WriteString(strings.NewReplacer("I", strconv.Itoa(i), "J", strconv.Itoa(60-i), "SS", strconv.Itoa(i/10)+strconv.Itoa(i%10)).Replace(row) + "\n")
+		}
+		return b.String()
+	}
+	for _, c := range []struct {
+		name, text, says, next string
+		code                   int
+	}{
+		{"times run backwards", table("J;I"), "59 of 60 rows", "--rate", exitUsage},
+		{"a clock of twelve hours", strings.Replace(table("12:59:SS;I"), "(s)", "", 1) + "1:00:00;60\n", "a clock of twelve hours", "--rate", exitUsage},
+		{"AM and PM", strings.Replace(table("12:00:SS PM;I"), "(s)", "", 1), "AM and PM are not read", "--rate", exitUsage},
+		{"impossible times", table("Ie15;I"), "the times are impossible", "--unit time=", exitUsage},
+		{"no force at all", table("I;0"), `"Load" is zero in every row`, "--column", exitInput},
+		{"a thousand columns and one", "Time (s),Load (kN)" + strings.Repeat(",x", 999) + "\n1,2\n2,3\n", "more than 1000 columns", "a file of their own", exitInput},
+	} {
+		shelf := t.TempDir()
+		var out, errs bytes.Buffer
+		code := run([]string{"import", "-", "--decimal", "point", "--data", shelf}, world{in: strings.NewReader(c.text), out: &out, err: &errs, getenv: func(string) string { return "" }})
+		said, next, _ := strings.Cut(errs.String(), "next: ")
+		if code != c.code || !strings.Contains(said, c.says) || !strings.Contains(next, c.next) {
+			t.Errorf("%s: code %d, want %d and %q: %s", c.name, code, c.code, c.says, errs.String())
+		}
+		if found, _ := os.ReadDir(shelf); len(found) != 0 {
+			t.Errorf("%s: left %v", c.name, found)
+		}
+	}
+	// Readings behind the table that are not read are counted in the record.
+	shelf := t.TempDir()
+	var out, errs bytes.Buffer
+	code := run([]string{"import", "-", "--json", "--data", shelf}, world{in: strings.NewReader(table("I;I.5") + "60;1.0D+02\n61;0x10\n62;1_000\n"), out: &out, err: &errs, getenv: func(string) string { return "" }})
+	var answers []importJSON
+	if err := json.Unmarshal(out.Bytes(), &answers); code != 0 || err != nil || len(answers) != 1 || answers[0].BadCount != 3 || answers[0].Record == nil {
+		t.Fatalf("code %d: %s%s", code, out.String(), errs.String())
+	}
+	rec, err := record.Open(*answers[0].Record)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, err := rec.Replay(nil); err != nil || s.Readings != 60 || s.BadLines != 3 {
+		t.Errorf("%d readings, %d bad lines, %v; want 60 and 3", s.Readings, s.BadLines, err)
+	}
+}
