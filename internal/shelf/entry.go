@@ -1,0 +1,43 @@
+// Package shelf lists the pull records that stand in one folder. A list reads
+// the heads alone; no reading is looked at.
+package shelf
+
+import (
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// Condition is what a record is good for.
+type Condition string
+
+// The conditions of a record.
+const (
+	Whole      Condition = "closed"     // the pull was closed
+	Writing    Condition = "writing"    // a pull is being written to it now
+	Unfinished Condition = "unfinished" // it was cut off; what it has is as good
+	Damaged    Condition = "damaged"    // its head cannot be read; Reason says why
+	Newer      Condition = "newer"      // made by a newer program
+	Foreign    Condition = "foreign"    // no pull record
+)
+
+// Entry is one record as a list shows it. Where Condition is Damaged, Newer or
+// Foreign only Dir, Name and Reason mean anything.
+type Entry struct {
+	Dir, Name string
+	Condition Condition
+	Reason    string
+	Started   time.Time
+	Kind      pull.Kind
+	Specimen  specimen.Specimen
+	RigName   string
+	Outcome   pull.Phase
+	Peak      si.Force  // drag hand, on the specimen; 0: it never moved
+	Stress    si.Stress // at the drag hand; 0: no section is known
+	// Strength is the tensile strength, of a pull that has one; AtLeast is what
+	// the bar bore without breaking. At most one of them is not 0.
+	Strength, AtLeast si.Stress
+	Remarks           int // how many stand in it
+}

@@ -1,0 +1,90 @@
+package tui
+
+import (
+	"time"
+
+	"draghand/internal/bench"
+	"draghand/internal/shelf"
+)
+
+// Desk is the sitting as the screens see it: a bench.Bench with the shelf, the
+// ports and the replays that belong to the program around it. View is cheap
+// and asked each frame; Set, Confirm and Zero only hand over. The rest may wait
+// for a port or a disk and is called outside Update.
+type Desk interface {
+	View() *bench.View
+	Set(field bench.FieldID, text string) error // the error also stands in the field
+	Confirm(point bench.PointID, done bool)
+	Zero() // ask the look for a new zero
+
+	Arm(reason string) (Source, error) // reason overrules what is not final; else empty
+	Ended() *bench.Ended               // of the last pull, once it is closed; nil before
+	Remark(text string) error          // adds to the last pull's record
+	NextBar()                          // keeps the set-up, asks for number and diameters anew
+
+	Ports() ([]string, error) // sources to choose from; refused while a pull is recorded
+	Rigs() []string           // rig files found
+	Shelf() ([]shelf.Entry, error)
+	Replay(record, rigFile string) (Player, error) // rigFile empty: the record's own rig
+}
+
+// Player is a saved pull as a screen sees it: a Source whose time a person
+// moves.
+type Player interface {
+	Source
+	Playback() Playback
+	Control(Transport)
+	Close()
+}
+
+// Playback is where a saved pull is being looked at.
+type Playback struct {
+	At, Length time.Duration // position; of the whole record
+	Playing    bool
+	Speed      float64       // 0.1 to 100
+	Known      time.Duration // how far the engine has been through the record; Length once through
+	Peak       time.Duration // of the drag hand; negative: none
+	Break      time.Duration // of the break; negative: none
+	Alarms     []time.Duration
+	Rig        string // file it is recomputed with; empty: the record's own
+	Err        string // damage, in words; what is before it is shown
+}
+
+// Transport is a wish about a Player.
+type Transport struct {
+	Do TransportKind
+	To time.Duration // of SeekTo
+	By float64       // of Faster: factor of the speed; of Step: readings, negative back
+}
+
+// TransportKind is what is wished for.
+type TransportKind uint8
+
+// The wishes.
+const (
+	PlayPause TransportKind = iota
+	Step
+	SeekTo
+	SeekPeak
+	SeekBreak
+	SeekNextAlarm
+	SeekStart
+	SeekEnd
+	Faster
+)
+
+// Where one screen leads. A screen returns one of these as a message and the App
+// puts the other in front.
+type (
+	openBench  struct{}                // back to the bench
+	openPull   struct{ src Source }    // a pull was just armed
+	openAfter  struct{}                // the pull is closed
+	openShelf  struct{}                // the list of records
+	openReplay struct{ player Player } // a record was chosen
+	openHelp   struct {
+		title string
+		rows  []helpRow
+	} // over the screen in front
+	closeHelp struct{}
+	leaveAll  struct{} // end the program; nothing is loaded
+)
