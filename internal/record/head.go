@@ -51,11 +51,17 @@ type Head struct {
 	Proof *Proof `json:"proof,omitempty"`
 	// Overrides are the reasons given for arming against a refusal.
 	Overrides []string `json:"overrides,omitempty"`
-	Remarks   []string `json:"remarks,omitempty"`
+	// Arming is what was seen to before the pull was armed from the bench.
+	Arming *Arming `json:"arming,omitempty"`
+	// Remarks are the program's own about the record, such as where it was moved
+	// from; what a person says is in Said.
+	Remarks []string `json:"remarks,omitempty"`
 	// Imported is there where the readings are from a file of others.
 	Imported *Imported `json:"imported,omitempty"`
 	// Channels are the columns of samples.csv behind the four.
 	Channels []Channel `json:"channels,omitempty"`
+	// Said is what people added, oldest first; see AddRemark.
+	Said []Said `json:"said,omitempty"`
 	// Closing is missing while the pull runs, and for good where it was cut off.
 	Closing *Closing `json:"closing,omitempty"`
 }
@@ -65,6 +71,21 @@ type Head struct {
 type Proof struct {
 	Target si.Force `json:"target_n"` // on the specimen
 	Hold   Seconds  `json:"hold_s"`
+}
+
+// Arming is what stood on the bench when the pull was armed: points that a
+// person saw to, or did not, and what was overruled.
+type Arming struct {
+	Confirmed   []SetupPoint `json:"confirmed"`
+	Unconfirmed []SetupPoint `json:"not_confirmed"`
+	Overruled   []string     `json:"overruled"`        // refusals, in words
+	Reason      string       `json:"reason,omitempty"` // why they were overruled
+}
+
+// SetupPoint is one point to see to before arming, as it read then.
+type SetupPoint struct {
+	ID   string `json:"id"`
+	Text string `json:"text"`
 }
 
 // Config is what the engine of this pull is given, live and replayed.

@@ -101,6 +101,14 @@ func fullHead() Head {
 	h.LastZero = ptr(818.25)
 	h.Overrides = []string{"pins of unknown strength: accepted"}
 	h.Remarks = []string{"simulated"}
+	h.Specimen.ExpectLow, h.Specimen.ExpectHigh = 275*si.Megapascal, 345*si.Megapascal
+	h.Specimen.Tags = []string{"1150 °C", "green sand"}
+	h.Arming = &Arming{
+		Confirmed:   []SetupPoint{{ID: "guard", Text: "guard up"}},
+		Unconfirmed: []SetupPoint{{ID: "air", Text: "air bled"}},
+		Overruled:   []string{"1 point is not seen to"}, Reason: "bled yesterday",
+	}
+	h.Said = []Said{{At: start(), Text: "pins looked bent"}}
 	h.Rig.Ram.RatedPressure, h.Rig.Ram.Stroke, h.Rig.Ram.Friction = 700*si.Bar, 50*si.Millimetre, 0.01
 	h.Rig.Sensor.Proof, h.Rig.Sensor.Supply, h.Rig.Sensor.UnitFactor, h.Rig.Sensor.AccuracyOfReading = 1400*si.Bar, 5, 1, true
 	h.Rig.Source.From, h.Rig.Source.Checksum, h.Rig.Source.Rate = "serial:/dev/ttyACM0", "xor", 1000
@@ -138,6 +146,9 @@ func TestSchema(t *testing.T) {
 		check("closed")
 	}
 	for name, text := range map[string]string{
+		"tags as text":   strings.Replace(minimal(t), `"id": "3"`, `"id": "3", "tags": "sand"`, 1),
+		"said by nobody": strings.Replace(minimal(t), `"format": 1,`, `"format": 1, "said": [{"text": "x"}],`, 1),
+		"no point":       strings.Replace(minimal(t), `"format": 1,`, `"format": 1, "arming": {"confirmed": ["guard up"], "not_confirmed": [], "overruled": []},`, 1),
 		"target as text": strings.Replace(minimal(t), `"format": 1,`, `"format": 1, "proof": {"target_n": "20 kN", "hold_s": 0},`, 1),
 		"empty":          `{}`,
 		"no rig":         `{"format":1,"program":"x","started":"2026-11-25T14:03:22Z","kind":"tension","specimen":{},"source":"sim:"}`,

@@ -6,6 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"draghand/internal/si"
 )
@@ -19,9 +22,22 @@ type Specimen struct {
 	GaugeLength si.Length   `json:"gauge_length_m,omitempty"`
 	// Yield is the lowest stress the bar is expected to yield at; 0: not known.
 	// Where the force gives way under it, another part is giving.
-	Yield     si.Stress `json:"yield_pa,omitempty"`
-	Simulated bool      `json:"simulated,omitempty"` // no metal was broken for this
+	Yield si.Stress `json:"yield_pa,omitempty"`
+	// ExpectLow and ExpectHigh are between what stresses it is expected to
+	// break; both 0: not known. Nothing is reckoned with them.
+	ExpectLow  si.Stress `json:"expected_low_pa,omitempty"`
+	ExpectHigh si.Stress `json:"expected_high_pa,omitempty"`
+	// Tags are free words of the melt, by which bars are grouped: how hot it
+	// was poured, into what mould, how it was treated.
+	Tags      []string `json:"tags,omitempty"`
+	Simulated bool     `json:"simulated,omitempty"` // no metal was broken for this
 }
+
+// Bounds on the tags of a melt: they stand on a line of a screen and in lists.
+const (
+	MaxTags = 16
+	MaxTag  = 64 // bytes of one
+)
 
 // Diameter is the smallest measured diameter, the one that governs; 0 where
 // none was measured.
@@ -71,5 +87,37 @@ func (s Specimen) Validate() error {
 	if s.Yield != 0 && !(s.Yield >= 1*si.Megapascal && s.Yield <= 5000*si.Megapascal) {
 		errs = append(errs, fmt.Errorf("yield %s is outside 1 MPa to 5000 MPa", s.Yield.Text(si.Metric)))
 	}
+	errs = append(errs, s.validExpected()...)
+	if len(s.Tags) > MaxTags {
+		errs = append(errs, fmt.Errorf("%d tags are more than %d", len(s.Tags), MaxTags))
+	}
+	for _, t := range s.Tags {
+		switch {
+		case strings.TrimSpace(t) == "":
+			errs = append(errs, errors.New("a tag is empty"))
+		case len(t) > MaxTag:
+			errs = append(errs, fmt.Errorf("a tag is longer than %d bytes", MaxTag))
+		case !utf8.ValidString(t) || strings.ContainsFunc(t, unicode.IsControl):
+			errs = append(errs, fmt.Errorf("tag %q holds what is no text", t))
+		}
+	}
 	return errors.Join(errs...)
+}
+
+// validExpected looks at what the bar is expected to break at: none, or both
+// ends, within what metals break at.
+func (s Specimen) validExpected() (errs []error) {
+	low, high := s.ExpectLow, s.ExpectHigh
+	if low == 0 && high == 0 {
+		return nil
+	}
+	for _, e := range []si.Stress{low, high} {
+		if !(e >= 1*si.Megapascal && e <= 5000*si.Megapascal) {
+			errs = append(errs, fmt.Errorf("expected strength %s is outside 1 MPa to 5000 MPa", e.Text(si.Metric)))
+		}
+	}
+	if low > high {
+		errs = append(errs, fmt.Errorf("expected strength from %s to %s: the lower end comes first", low.Text(si.Metric), high.Text(si.Metric)))
+	}
+	return errs
 }

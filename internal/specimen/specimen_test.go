@@ -2,6 +2,7 @@ package specimen
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"draghand/internal/si"
@@ -41,18 +42,31 @@ func TestValidate(t *testing.T) {
 		s  Specimen
 		ok bool
 	}{
-		"nothing measured": {Specimen{}, true},
-		"a bar":            {Specimen{Diameters: []si.Length{12.5e-3}, GaugeLength: 50e-3}, true},
-		"mm read as m":     {Specimen{Diameters: []si.Length{12.5}}, false},
-		"zero":             {Specimen{Diameters: []si.Length{0}}, false},
-		"negative":         {Specimen{Diameters: []si.Length{-0.0125}}, false},
-		"not a number":     {Specimen{Diameters: []si.Length{si.Length(math.NaN())}}, false},
-		"one of three":     {Specimen{Diameters: []si.Length{12.5e-3, 12.4e-3, 1.24}}, false},
-		"a yield":          {Specimen{Yield: 140e6}, true},
-		"MPa read as Pa":   {Specimen{Yield: 140}, false},
-		"a negative yield": {Specimen{Yield: -140e6}, false},
-		"no yield at all":  {Specimen{Yield: si.Stress(math.NaN())}, false},
-		"gauge length":     {Specimen{GaugeLength: -1}, false},
+		"nothing measured":  {Specimen{}, true},
+		"a bar":             {Specimen{Diameters: []si.Length{12.5e-3}, GaugeLength: 50e-3}, true},
+		"mm read as m":      {Specimen{Diameters: []si.Length{12.5}}, false},
+		"zero":              {Specimen{Diameters: []si.Length{0}}, false},
+		"negative":          {Specimen{Diameters: []si.Length{-0.0125}}, false},
+		"not a number":      {Specimen{Diameters: []si.Length{si.Length(math.NaN())}}, false},
+		"one of three":      {Specimen{Diameters: []si.Length{12.5e-3, 12.4e-3, 1.24}}, false},
+		"a yield":           {Specimen{Yield: 140e6}, true},
+		"MPa read as Pa":    {Specimen{Yield: 140}, false},
+		"a negative yield":  {Specimen{Yield: -140e6}, false},
+		"no yield at all":   {Specimen{Yield: si.Stress(math.NaN())}, false},
+		"expected":          {Specimen{ExpectLow: 275e6, ExpectHigh: 345e6}, true},
+		"just one strength": {Specimen{ExpectLow: 300e6, ExpectHigh: 300e6}, true},
+		"expected from":     {Specimen{ExpectLow: 275e6}, false},
+		"expected to":       {Specimen{ExpectHigh: 275e6}, false},
+		"wrong way round":   {Specimen{ExpectLow: 345e6, ExpectHigh: 275e6}, false},
+		"ksi read as Pa":    {Specimen{ExpectLow: 40, ExpectHigh: 50}, false},
+		"not a strength":    {Specimen{ExpectLow: si.Stress(math.NaN()), ExpectHigh: 275e6}, false},
+		"tags":              {Specimen{Tags: []string{"1150 °C", "green sand", "as cast"}}, true},
+		"an empty tag":      {Specimen{Tags: []string{"sand", " "}}, false},
+		"a tag that steers": {Specimen{Tags: []string{"sand\x1b[2J"}}, false},
+		"a tag of no text":  {Specimen{Tags: []string{"\xff"}}, false},
+		"a long tag":        {Specimen{Tags: []string{strings.Repeat("x", MaxTag+1)}}, false},
+		"many tags":         {Specimen{Tags: strings.Split(strings.Repeat("x,", MaxTags)+"x", ",")}, false},
+		"gauge length":      {Specimen{GaugeLength: -1}, false},
 	} {
 		if err := c.s.Validate(); (err == nil) != c.ok {
 			t.Errorf("%s: %v, want ok %v", name, err, c.ok)
