@@ -45,7 +45,7 @@ func resultsCommand(w world, c *common) *cobra.Command {
 					told.Add(l.Events)
 					return true
 				})
-				res := strength.From(strength.Pull{Record: rec.Name(), State: s, Config: rec.Head.Config(), Bar: rec.Head.Specimen, Told: told})
+				res := strength.From(strength.Pull{Record: rec.Name(), State: s, Config: rec.Head.Config(), Bar: rec.Head.Specimen, Told: told, Said: rec.Head.SaidTexts(), Overrides: rec.Head.Overrides})
 				if rigFile != "" {
 					res.Remarks = append(res.Remarks, "recomputed with another rig file")
 				}

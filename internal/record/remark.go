@@ -26,6 +26,15 @@ type Said struct {
 	Text string    `json:"text"`
 }
 
+// SaidTexts are what people added to the record, without the times.
+func (h Head) SaidTexts() []string {
+	var out []string
+	for _, s := range h.Said {
+		out = append(out, s.Text)
+	}
+	return out
+}
+
 // ErrRemark marks a remark that cannot be taken as it is written.
 var ErrRemark = errors.New("remark not taken")
 

@@ -61,6 +61,9 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	for _, m := range r.Remarks {
 		add("remark     %s", m)
 	}
+	for _, m := range r.Said {
+		add("said       %s", m)
+	}
 	return out
 }
 

@@ -29,6 +29,9 @@ func remarks(p Pull) []string {
 	if bar.Simulated {
 		add("simulated: no metal was broken for this")
 	}
+	for _, why := range p.Overrides {
+		add("armed against a refusal, for this reason: %s", why)
+	}
 	if s.Readings == 0 {
 		add("no readings")
 		return out

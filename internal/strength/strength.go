@@ -87,6 +87,7 @@ type Results struct {
 	ReductionOfArea    *float64   `json:"reduction_of_area"`
 	Counts             *string    `json:"counts"`
 	Remarks            []string   `json:"remarks"`
+	Said               []string   `json:"said"` // what people added to the record
 
 	noRam   bool     // the readings are forces of a table, no gauge was read
 	spacing float64  // s, mean time between readings
@@ -100,6 +101,9 @@ type Pull struct {
 	Config pull.Config // what the engine was given
 	Bar    specimen.Specimen
 	Told   Remarks
+	Said   []string // what people added to the record
+	// Overrides are the reasons it was armed for against a refusal.
+	Overrides []string
 }
 
 // zeroReturnLimit is how far the zero may have moved, as a fraction of the
@@ -118,7 +122,7 @@ func From(p Pull) Results {
 	out := Results{
 		Record: p.Record, Kind: string(s.Kind), Phase: string(s.Phase),
 		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
-		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(p), target: p.Config.Target,
+		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(p), Said: append([]string{}, p.Said...), target: p.Config.Target,
 	}
 	if r := p.Config.Rig; r != nil {
 		out.noRam = r.Sensor.Zeroed && r.Sensor.Kind == rig.ForceOut

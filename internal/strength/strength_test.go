@@ -236,3 +236,24 @@ func TestZeroOfATable(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// What people said of a pull and why it was armed against a refusal stand in
+// the result, each as what it is.
+func TestWhatPeopleSaid(t *testing.T) {
+	r := strength.From(strength.Pull{
+		Record: "x", State: pull.State{Kind: pull.Tension}, Config: pull.Config{Rig: example(t)},
+		Said: []string{"bar broke in the fillet"}, Overrides: []string{"zero moved with the cold"},
+	})
+	if !slices.Equal(r.Said, []string{"bar broke in the fillet"}) || slices.Contains(r.Remarks, "bar broke in the fillet") {
+		t.Errorf("said %q, remarks %q", r.Said, r.Remarks)
+	}
+	text := strings.Join(r.Lines(si.US, specimen.Specimen{}), "\n")
+	for _, want := range []string{"said       bar broke in the fillet", "remark     armed against a refusal, for this reason: zero moved with the cold"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+	if r := results(t, pull.State{}, specimen.Specimen{}); r.Said == nil {
+		t.Error("nothing said is null in JSON, not an empty list")
+	}
+}
