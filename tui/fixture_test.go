@@ -34,7 +34,8 @@ func TestMain(m *testing.M) {
 type fake struct {
 	mu    sync.Mutex
 	snap  *watch.Snapshot
-	trace watch.Trace
+	trace watch.Pyramid
+	bin   time.Duration // instead of the trace's own; 0: its own
 	done  []watch.Command
 }
 
@@ -44,10 +45,13 @@ func (f *fake) Snapshot() *watch.Snapshot {
 	return f.snap
 }
 
-func (f *fake) Trace(dst *watch.Trace) {
+func (f *fake) Trace(dst *watch.Trace, from, to time.Duration) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.trace.CopyTo(dst)
+	f.trace.CopyRange(dst, from, to)
+	if f.bin != 0 {
+		dst.Bin = f.bin
+	}
 }
 
 func (f *fake) Do(c watch.Command) {
@@ -152,6 +156,7 @@ func at(t, peak float64) *fake {
 	}
 	s.Nearest = 2
 	if t > 5 {
+		s.LoadedAt = seconds(5)
 		s.Phase, s.Pace, s.StressPace = pull.Loading, si.ForceRate(850), si.StressRate(6.9e6)
 		if s.Limits[2].Ratio > 0.5 && s.Limits[2].Ratio < 1 {
 			s.Lead = seconds((fixtureLink - now) / 850)

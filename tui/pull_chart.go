@@ -25,13 +25,13 @@ const chartLead = 5 * time.Second
 
 // window is the time to show: the last 30 s while nothing is loaded, from a
 // little before the load on after that.
-func window(s *pull.State, tr *watch.Trace) (from, to time.Duration) {
+func window(s *pull.State) (from, to time.Duration) {
 	const step = 5 * time.Second
 	if s.Phase == pull.Slack || s.Phase == "" {
 		from = max(0, (s.T-20*time.Second)/step*step)
 		return from, from + 30*time.Second
 	}
-	from = max(0, (loadStart(s, tr)-chartLead)/step*step)
+	from = max(0, (s.LoadedAt-chartLead)/step*step)
 	need := s.T - from + s.T/50
 	for _, to := range spans {
 		if to >= need {
@@ -40,21 +40,6 @@ func window(s *pull.State, tr *watch.Trace) (from, to time.Duration) {
 	}
 	hour := time.Hour
 	return from, from + (need+hour-1)/hour*hour
-}
-
-// loadStart is the first time the trace is above a twentieth of the peak; a
-// picture needs it no better.
-func loadStart(s *pull.State, tr *watch.Trace) time.Duration {
-	level := float32(s.Peak.Specimen) / 20
-	if !(level > 0) {
-		return 0
-	}
-	for i, c := range tr.Columns {
-		if !c.Empty() && c.Max >= level {
-			return time.Duration(i) * tr.Bin
-		}
-	}
-	return 0
 }
 
 // forceRange is the force to show: the nearest limit's line once the peak is on
@@ -134,7 +119,7 @@ func atForce(s *pull.State, l *pull.Limit) si.Force {
 func (m *PullScreen) chartInput(h int) chart.Input {
 	s := &m.snap.State
 	in := chart.Input{Trace: m.trace, Units: m.units}
-	in.From, in.To = window(s, m.trace)
+	in.From, in.To = window(s)
 	in.Bottom, in.Top = forceRange(s, m.trace, m.snap.Levels, m.units, h)
 	if s.Peak.Specimen > 0 {
 		in.Hand, in.HandT, in.HasHand = s.Peak.Specimen, s.Peak.T, true

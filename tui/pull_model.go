@@ -77,7 +77,10 @@ func (m PullScreen) Init() tea.Cmd { return m.tick() }
 // load takes the latest snapshot and trace, and enables the keys they allow.
 func (m *PullScreen) load() {
 	m.snap = m.src.Snapshot()
-	m.src.Trace(m.trace)
+	if m.snap != nil {
+		from, to := window(&m.snap.State)
+		m.src.Trace(m.trace, from, to)
+	}
 	open := m.snap != nil && !m.snap.Closed
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)

@@ -13,7 +13,8 @@ import (
 // there is, and a command is only handed over.
 type Source interface {
 	Snapshot() *watch.Snapshot
-	Trace(dst *watch.Trace)
+	// Trace fills dst with the columns of a window, as watch.Pyramid.CopyRange does.
+	Trace(dst *watch.Trace, from, to time.Duration)
 	Do(watch.Command)
 }
 

@@ -148,7 +148,7 @@ var states = map[string]func() *fake{
 		s.Limits[1].Level, s.Phase, s.Worst = 99, "\x1b[2J", 99
 		s.Nearest = 77
 		f.snap.Levels = rig.Alarm{Caution: nan, Warning: inf}
-		f.trace = watch.Trace{Bin: -1, Columns: f.trace.Columns}
+		f.bin = -1
 		return f
 	},
 }

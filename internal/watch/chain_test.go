@@ -20,7 +20,7 @@ type chain struct {
 	dec    *wire.Decoder
 	clock  *wire.Clock
 	engine *pull.Engine
-	trace  Trace
+	trace  Pyramid
 	emit   func(*wire.Line)
 	n      int
 }

@@ -55,9 +55,10 @@ type Column struct{ Min, Max float32 }
 // Empty says that no reading fell into the column.
 func (c Column) Empty() bool { return c.Min > c.Max }
 
-// Trace is force against time, reduced to at most TraceColumns columns of equal
-// width that keep every extreme.
+// Trace is a part of the force against time, reduced to at most TraceColumns
+// columns of equal width that keep every extreme.
 type Trace struct {
+	From    time.Duration // where Columns[0] begins
 	Bin     time.Duration // width of a column
-	Columns []Column      // from time 0 on; newton on the specimen
+	Columns []Column      // newton on the specimen
 }

@@ -49,7 +49,7 @@ type Watch struct {
 	deaf bool // the listener panicked; owned by the events' goroutine
 
 	traceMu sync.Mutex
-	trace   Trace
+	trace   Pyramid
 
 	// owned by Run's goroutine
 	start    time.Time // of the record
@@ -114,11 +114,12 @@ func New(o Options) (*Watch, error) {
 // Snapshot is the pull as last published. Never nil.
 func (w *Watch) Snapshot() *Snapshot { return w.snap.Load() }
 
-// Trace copies the force trace into dst.
-func (w *Watch) Trace(dst *Trace) {
+// Trace copies the force from one time to another into dst, as
+// Pyramid.CopyRange does.
+func (w *Watch) Trace(dst *Trace, from, to time.Duration) {
 	w.traceMu.Lock()
 	defer w.traceMu.Unlock()
-	w.trace.CopyTo(dst)
+	w.trace.CopyRange(dst, from, to)
 }
 
 // Do asks for a command; it never blocks. A command on a full queue is

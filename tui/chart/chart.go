@@ -177,7 +177,10 @@ func (c *Chart) spans(f *frame) {
 	if tr == nil || tr.Bin <= 0 {
 		return
 	}
-	first := max(0, int(f.in.From/tr.Bin)-1)
+	first := 0
+	if f.in.From > tr.From {
+		first = max(0, int((f.in.From-tr.From)/tr.Bin)-1)
+	}
 	prev, prevT := -1, time.Duration(0)
 	for i := first; i < len(tr.Columns); i++ {
 		col := tr.Columns[i]
@@ -185,7 +188,7 @@ func (c *Chart) spans(f *frame) {
 		if col.Empty() || !finite(lo) || !finite(hi) {
 			continue
 		}
-		t := time.Duration(i)*tr.Bin + tr.Bin/2
+		t := tr.From + time.Duration(i)*tr.Bin + tr.Bin/2
 		x, ok := f.dotX(t)
 		if !ok {
 			if t >= f.in.To {

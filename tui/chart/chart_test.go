@@ -190,3 +190,18 @@ func TestDrawMarks(t *testing.T) {
 		}
 	}
 }
+
+// A trace of the window alone, with a column on either side, draws what the whole
+// trace does.
+func TestDrawOfAPartIsThatOfTheWhole(t *testing.T) {
+	whole := ramp(4000, 5e4, 2500)
+	from, to := 2*time.Second, 3*time.Second
+	part := &watch.Trace{From: 1999 * time.Millisecond, Bin: whole.Bin, Columns: whole.Columns[1999:3002]}
+	want := draw(100, 20, Input{Trace: whole, From: from, To: to, Top: 6e4})
+	if got := draw(100, 20, Input{Trace: part, From: from, To: to, Top: 6e4}); got != want {
+		t.Errorf("the part:\n%s\nthe whole:\n%s", got, want)
+	}
+	if len(dotRows(want)) < 5 {
+		t.Errorf("the test shows nothing:\n%s", want)
+	}
+}
