@@ -15,6 +15,12 @@ import (
 type SimFeed struct {
 	sim   *Sim
 	speed float64
+
+	// of a sitting; see NewSitting
+	next    func(n int) (*Sim, error)
+	begin   chan struct{}
+	bars    int      // pulled so far
+	waiting *Options // of the rig that idles before the first bar
 }
 
 var _ feed.Feed = (*SimFeed)(nil)
@@ -40,7 +46,8 @@ func (f *SimFeed) Sim() *Sim { return f.sim }
 func (f *SimFeed) Run(ctx context.Context, out func(feed.Chunk)) error {
 	start := time.Now()
 	pace := Pacer{Start: start, Speed: f.speed}
-	at := func(t time.Duration) time.Time { return start.Add(t) }
+	var shift time.Duration // when the bar in work was put in
+	at := func(t time.Duration) time.Time { return start.Add(shift + t) }
 	out(feed.Chunk{Kind: feed.Opened, At: start})
 
 	// Above 1 kHz a chunk is waited for until it is full, not woken for each line.
@@ -49,13 +56,18 @@ func (f *SimFeed) Run(ctx context.Context, out func(feed.Chunk)) error {
 	buf := make([]byte, 0, 4096)
 	smp, ok := f.sim.Next()
 	for ok {
-		if !pace.Wait(ctx, smp.T+hold) {
+		if !pace.Wait(ctx, shift+smp.T+hold) {
 			return nil
+		}
+		if f.turn(smp.T) {
+			shift += smp.T
+			smp, ok = f.sim.Next()
+			continue
 		}
 		if smp.Unplug {
 			out(feed.Chunk{Kind: feed.Lost, At: at(smp.T), Err: errUnplugged})
 			smp, ok = f.sim.Next()
-			if !pace.Wait(ctx, smp.T) {
+			if !pace.Wait(ctx, shift+smp.T) {
 				return nil
 			}
 			out(feed.Chunk{Kind: feed.Back, At: at(smp.T)})
@@ -65,7 +77,7 @@ func (f *SimFeed) Run(ctx context.Context, out func(feed.Chunk)) error {
 		// time of the last of them.
 		buf = buf[:0]
 		first, last := smp.T, smp.T
-		for ok && !smp.Unplug && smp.T-first < grain && pace.Due(smp.T) {
+		for ok && !smp.Unplug && smp.T-first < grain && pace.Due(shift+smp.T) {
 			buf = f.sim.AppendLine(buf, smp)
 			last = smp.T
 			smp, ok = f.sim.Next()
