@@ -63,7 +63,7 @@ func (m *PullScreen) alarmText(a *pull.Alarm) string {
 	if !(allow > 0) {
 		return name
 	}
-	loads := loadText(load, allow, a.At, m.units)
+	loads := LoadText(load, allow, a.At, m.units)
 	switch {
 	case m.aheadNow(a):
 		return m.soonText(a) + " at this pace: pump more slowly or stop"

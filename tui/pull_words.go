@@ -50,9 +50,9 @@ func phaseText(s *pull.State) string {
 	return clean(string(s.Phase))
 }
 
-// loadText is "6,690 of 10,791 lbf" for a part, psi or bar where it is a
+// LoadText is "6,690 of 10,791 lbf" for a part, psi or bar where it is a
 // pressure that limits.
-func loadText(load, allow float64, at rig.Place, u si.System) string {
+func LoadText(load, allow float64, at rig.Place, u si.System) string {
 	if at == rig.AtGauge {
 		return si.Pressure(load).In(u).Number() + " of " + si.Pressure(allow).Text(u)
 	}

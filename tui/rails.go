@@ -43,7 +43,7 @@ func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, 
 	for _, i := range order {
 		l := &s.Limits[i]
 		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
-		r.numW = max(r.numW, before+len(loadText(max(l.Load, l.Allowable*max(1, l.PeakRatio)), l.Allowable, l.At, u)))
+		r.numW = max(r.numW, before+len(LoadText(max(l.Load, l.Allowable*max(1, l.PeakRatio)), l.Allowable, l.At, u)))
 	}
 	if tall {
 		r.numW = max(r.numW, tallPercent+19)
@@ -198,7 +198,7 @@ func (r *rails) rail(p *plate, y int, l *pull.Limit, seen bool) {
 // loads are a load and what is allowed, the latter alone where the load is not
 // known now.
 func (r *rails) loads(l *pull.Limit, load float64, seen bool) string {
-	t := loadText(load, l.Allowable, l.At, r.units)
+	t := LoadText(load, l.Allowable, l.At, r.units)
 	if !seen && !r.over {
 		if _, of, ok := strings.Cut(t, " of "); ok {
 			return "of " + of

@@ -59,8 +59,6 @@ record it saves says so.`,
 	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast")
 	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
 	f.StringVar(&o.fault, "fault", "", "something that goes wrong; see draghand simulate --help")
-	f.BoolVar(&m.headless, "headless", false, "no screen")
-	f.BoolVar(&m.plain, "plain", false, "no screen: a line of text a second and at each event")
-	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
+	m.add(cmd)
 	return cmd
 }

@@ -26,6 +26,13 @@ type viewer struct {
 	edges    chan struct{}
 	onScreen atomic.Bool
 	mute     atomic.Bool // whoever read the output is gone
+
+	// of follow's goroutine
+	typed    <-chan string    // lines of the person; nil: nobody types
+	askedEnd bool             // whether to end under load
+	nagged   time.Time        // when a stop was last told again
+	spoken   time.Time        // when the state was last told by itself
+	stopped  <-chan os.Signal // the terminal asked the program to stop for a while
 }
 
 // listen takes one event, on a goroutine of the watch's own.
@@ -104,10 +111,22 @@ func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned 
 			return res
 		case <-hangup:
 			orphan()
-		case <-tick.C:
+		case line, ok := <-v.typed:
+			if !ok {
+				v.typed = nil
+				break
+			}
+			v.order(line)
+		case <-v.stopped:
+			v.say("ctrl+z would stop the readings: it does nothing while a pull runs")
+		case now := <-tick.C:
 			s := v.watch.Snapshot()
 			if v.m.plain {
-				v.print(clean(stateWords(s, v.sys)))
+				if v.m.every > 0 && now.Sub(v.spoken) >= v.m.every-tickSlack {
+					v.spoken = now
+					v.say(stateWords(s, v.sys))
+				}
+				v.nag(s, now)
 			}
 			if !until.IsZero() && (!busy(s.State.Phase) || time.Now().After(until)) {
 				v.watch.Do(watch.EndPull)
@@ -115,6 +134,9 @@ func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned 
 		}
 	}
 }
+
+// tickSlack is how much earlier than asked a line may come: ticks are not exact.
+const tickSlack = 200 * time.Millisecond
 
 // orphanLimit is how long a pull goes on after its terminal went away, at the
 // most: longer than any pull by hand, shorter than a forgotten program.

@@ -26,7 +26,17 @@ import (
 // manner is how a running pull is shown.
 type manner struct {
 	headless, plain, asJSON bool
+	every                   time.Duration // between two lines of the state where plain; 0: only when asked
 	closeAfter              time.Duration
+}
+
+// add makes the flags of a manner.
+func (m *manner) add(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.BoolVar(&m.headless, "headless", false, "no screen")
+	f.BoolVar(&m.plain, "plain", false, "no screen: lines of text, and words to type (h gives them)")
+	f.DurationVar(&m.every, "every", time.Second, "with --plain: how often the state is told by itself; 0 only when asked")
+	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
 }
 
 func watchCommand(w world, c *common) *cobra.Command {
@@ -60,6 +70,9 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if m.plain && m.asJSON {
 				return failf(exitUsage, "choose one: --plain for words, --headless --json for a program", "--plain and --json exclude one another")
+			}
+			if m.every < 0 {
+				return failf(exitUsage, "give a time such as 5s, or 0", "--every %s is negative", m.every)
 			}
 			if limit < 0 {
 				return failf(exitUsage, "give a time such as 90s", "--for %s is negative", limit)
@@ -95,9 +108,7 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 	f := cmd.Flags()
 	f.StringVar(&rigFile, "rig", "", "the rig file")
 	f.StringVar(&from, "from", "", "where the readings come from")
-	f.BoolVar(&m.headless, "headless", false, "no screen")
-	f.BoolVar(&m.plain, "plain", false, "no screen: a line of text a second and at each event")
-	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
+	m.add(cmd)
 	f.DurationVar(&limit, "for", 0, "end after so long, such as 90s")
 	job.add(cmd)
 	bar.add(cmd)
@@ -132,6 +143,7 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	}
 	out, onTerminal := terminal(w.out)
 	in, inTerminal := terminal(w.in)
+	asked := m.plain // by the person, who then may type
 	screen := !m.headless && !m.plain && !m.asJSON
 	if screen && !(onTerminal && inTerminal) {
 		fmt.Fprintln(w.err, "draghand: no terminal here, going on as --plain")
@@ -156,6 +168,12 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	}
 
 	v := &viewer{w: w, m: m, sys: sys, edges: make(chan struct{}, 1)}
+	stopped, letStop := holdStop()
+	defer letStop()
+	v.stopped = stopped
+	if asked && m.plain && o.Feed.Name() != "-" {
+		v.typed = typed(w.in)
+	}
 	v.onScreen.Store(screen)
 	o.Listen = v.listen
 	pullRun, err := watch.New(o)

@@ -1,0 +1,165 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+	"draghand/tui"
+)
+
+// longestOrder bounds a line a person types.
+const longestOrder = 4 << 10
+
+// typed gives the lines that come from in, one at a time, and is closed at its
+// end. A line that is too long is dropped. The goroutine behind it ends with in,
+// or with the program: nothing can take a read of a terminal back.
+func typed(in io.Reader) <-chan string {
+	out := make(chan string)
+	go func() {
+		defer close(out)
+		r := bufio.NewReaderSize(in, longestOrder)
+		for {
+			line, long, err := r.ReadLine()
+			if err != nil {
+				return
+			}
+			text := string(line)
+			for long && err == nil {
+				_, long, err = r.ReadLine()
+				text = ""
+			}
+			out <- text
+		}
+	}()
+	return out
+}
+
+// spokenHelp are the words a running pull knows, for a person who types.
+const spokenHelp = `type a word and press enter:
+  s   how it stands now
+  l   every limit, how far each part is
+  a   acknowledge the alarms
+  z   take a new zero (only without load)
+  e   end the pull
+  h   these words`
+
+// order answers one line that a person typed while a pull runs as text.
+func (v *viewer) order(line string) {
+	s := v.watch.Snapshot()
+	word := strings.ToLower(strings.TrimSpace(line))
+	asked := v.askedEnd
+	v.askedEnd = false
+	switch word {
+	case "", "s", "status":
+		v.say(stateWords(s, v.sys))
+		for _, a := range s.State.Alarms {
+			v.say(alarmWords(&a))
+		}
+	case "l", "limits":
+		for _, t := range limitWords(s, v.sys) {
+			v.say(t)
+		}
+	case "a", "acknowledge":
+		if len(s.State.Alarms) == 0 {
+			v.say("no alarm is on")
+			return
+		}
+		v.watch.Do(watch.AckAlarms)
+	case "z", "zero":
+		if s.State.Phase != pull.Slack {
+			v.say("no zero under load: let the pressure off first")
+			return
+		}
+		v.say("zero asked for: let nothing touch the rig")
+		v.watch.Do(watch.ZeroNow)
+	case "e", "end":
+		if watch.Loaded(s.State.Phase) && s.State.Outcome == "" && !asked {
+			v.askedEnd = true
+			v.say("there is load on the rig: type e again to end the pull now, anything else to go on")
+			return
+		}
+		v.watch.Do(watch.EndPull)
+	case "h", "help", "?":
+		for t := range strings.SplitSeq(spokenHelp, "\n") {
+			v.print(t)
+		}
+	default:
+		v.say(fmt.Sprintf("%q is no word known here; h and enter gives them", word))
+	}
+}
+
+// say prints a line that was asked for.
+func (v *viewer) say(text string) { v.print(clean(text)) }
+
+// alarmWords is a listed alarm in one sentence.
+func alarmWords(a *pull.Alarm) string {
+	t := a.Text
+	switch {
+	case a.Returned:
+		t = "over now: " + t
+	case a.Acked:
+		t = "acknowledged: " + t
+	default:
+		t = "not acknowledged: " + t
+	}
+	return t
+}
+
+// limitWords are the limits, the nearest first, and what has none.
+func limitWords(s *watch.Snapshot, sys si.System) []string {
+	var out []string
+	add := func(l *pull.Limit) {
+		now := si.Number(100*l.Ratio, 0) + " %, " + tui.LoadText(l.Load, l.Allowable, l.At, sys)
+		if !s.State.Seen {
+			now = "not seen now"
+		}
+		out = append(out, fmt.Sprintf("%s: %s; peak %s %%", l.Name, now, si.Number(100*l.PeakRatio, 0)))
+	}
+	near := s.State.Nearest
+	if near >= 0 && near < len(s.State.Limits) {
+		add(&s.State.Limits[near])
+	}
+	for i := range s.State.Limits {
+		if i != near {
+			add(&s.State.Limits[i])
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, "no part of this rig has a known limit: nothing can warn you")
+	}
+	if len(s.Unknown) > 0 {
+		out = append(out, "no known limit: "+strings.Join(s.Unknown, ", "))
+	}
+	return out
+}
+
+// nagEvery is how often a stop is told again until it is acknowledged.
+const nagEvery = 4 * time.Second
+
+// nag tells a stop or "cannot see the force" again while nobody has acknowledged
+// it.
+func (v *viewer) nag(s *watch.Snapshot, now time.Time) {
+	if now.Sub(v.nagged) < nagEvery {
+		return
+	}
+	for _, a := range s.State.Alarms {
+		if a.Acked || a.Level < pull.Stop && !a.Blind {
+			continue
+		}
+		if v.nagged.IsZero() { // it was told a moment ago
+			v.nagged = now
+			return
+		}
+		v.nagged = now
+		v.say("STILL NOT ACKNOWLEDGED: " + strings.TrimPrefix(alarmWords(&a), "not acknowledged: ") + " (type a and enter)")
+		v.bell()
+		return
+	}
+	v.nagged = time.Time{}
+}

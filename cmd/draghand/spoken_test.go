@@ -1,0 +1,138 @@
+//go:build unix
+
+package main
+
+import (
+	"io"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"draghand/internal/picture"
+)
+
+// talk is a run of the program that is spoken with: lines in, lines out.
+type talk struct {
+	t   *testing.T
+	cmd *exec.Cmd
+	in  io.WriteCloser
+
+	mu   sync.Mutex
+	text string
+	read int // how far hear has got
+}
+
+func startTalk(t *testing.T, dir string, args ...string) *talk {
+	t.Helper()
+	k := &talk{t: t, cmd: start(t, dir, args...)}
+	var err error
+	if k.in, err = k.cmd.StdinPipe(); err != nil {
+		t.Fatal(err)
+	}
+	k.cmd.Stdout = k
+	if err := k.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+func (k *talk) Write(b []byte) (int, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.text += string(b)
+	return len(b), nil
+}
+
+// hear waits for words, in order, in what was said since the last time.
+func (k *talk) hear(words ...string) {
+	k.t.Helper()
+	for _, w := range words {
+		deadline := time.Now().Add(30 * time.Second)
+		for tick := time.NewTicker(10 * time.Millisecond); ; <-tick.C {
+			k.mu.Lock()
+			at := strings.Index(k.text[k.read:], w)
+			if at >= 0 {
+				k.read += at + len(w)
+				k.mu.Unlock()
+				break
+			}
+			said := k.text
+			k.mu.Unlock()
+			if time.Now().After(deadline) {
+				k.t.Fatalf("never heard %q; said was:\n%s", w, said)
+			}
+		}
+	}
+}
+
+func (k *talk) tell(line string) {
+	k.t.Helper()
+	if _, err := io.WriteString(k.in, line+"\n"); err != nil {
+		k.t.Fatal(err)
+	}
+}
+
+// A pull can be led to its end by typed words alone: a stop is told again until
+// it is acknowledged, the limits are told, and the end under load asks first.
+func TestPlainIsSpokenWith(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	file := weakRig(t, dir, `"48 kN"`, `"20 kN"`)
+	k := startTalk(t, dir, "watch", "--plain", "--every", "0", "--rig", file, "--from", "sim:?speed=2&alloy=C90500", "--diameter", "12.5 mm", "--data", filepath.Join(dir, "shelf"))
+	k.hear("zero")
+	k.tell("h")
+	k.hear("a   acknowledge the alarms")
+	k.tell("frob")
+	k.hear(`"frob" is no word known here`)
+	k.tell("l")
+	k.hear("link bar: 0 %", "of 4,496 lbf", "no known limit: pins")
+	k.hear("STOP")
+	k.hear("STILL NOT ACKNOWLEDGED: STOP: link bar", "release the pressure")
+	k.tell("a")
+	k.hear("acknowledged: STOP: link bar")
+	k.tell("z")
+	k.hear("no zero under load")
+	k.tell("e")
+	k.hear("type e again")
+	k.tell("e")
+	k.hear("pull over: closed by the person", "saved as")
+	if err := k.cmd.Wait(); err != nil {
+		t.Errorf("ended with %v", err)
+	}
+}
+
+// Without words of its own the state is told as often as asked, and an input
+// that ends ends nothing.
+func TestPlainTellsAsOftenAsAsked(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	k := startTalk(t, dir, "demo", "--plain", "--every", "2s", "--speed", "4", "--data", dir)
+	if err := k.in.Close(); err != nil {
+		t.Fatal(err)
+	}
+	begin := time.Now()
+	k.hear("BREAK", "saved as")
+	took := time.Since(begin)
+	if err := k.cmd.Wait(); err != nil {
+		t.Errorf("ended with %v", err)
+	}
+	if n := strings.Count(k.text, ", force "); n < 1 || n > int(took/(2*time.Second))+1 {
+		t.Errorf("the state was told %d times in %s:\n%s", n, took, k.text)
+	}
+}
+
+// Ctrl+z stops the readings of no pull.
+func TestCtrlZStopsNoPull(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{}, "demo", "--plain", "--speed", "4", "--data", dir)
+	see(t, term, "recording to")
+	if err := term.Type("\x1a"); err != nil {
+		t.Fatal(err)
+	}
+	see(t, term, "ctrl+z would stop the readings")
+	see(t, term, "saved as")
+}
