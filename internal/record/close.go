@@ -132,6 +132,7 @@ func (w *Writer) seal(tg *target) (err error, whole bool) {
 	if serr := w.saveHead(tg, h); serr != nil {
 		return errors.Join(err, fmt.Errorf("close the record: %w", serr)), false
 	}
+	w.leaveOverview(tg, &c)
 	return err, true
 }
 

@@ -86,6 +86,7 @@ func (w *Writer) switchTo(tg *target, h Head, c copier, base int64) (stopped boo
 	}
 	old := w.tg
 	w.head = h
+	w.over.lost = w.over.lost || c.note != ""
 	w.lines = c.lines + w.log.lines()
 	w.log.shift(tg.written - base)
 	w.log.lend()

@@ -60,6 +60,8 @@ type Writer struct {
 	badAny   bool
 	badTexts int
 	texts    int // of other marks
+
+	over *overview
 }
 
 // Health is how the saving goes.
@@ -110,7 +112,7 @@ func (o Options) Create(shelf string, head Head) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Writer{opt: o, head: head, moving: make(chan struct{}, 1), tg: tg, log: newBacklog(tg.written, o.MaxBacklog)}
+	w := &Writer{opt: o, head: head, moving: make(chan struct{}, 1), tg: tg, log: newBacklog(tg.written, o.MaxBacklog), over: newOverview(head.Rig)}
 	w.run(tg)
 	return w, nil
 }
@@ -164,7 +166,8 @@ func (w *Writer) Append(t time.Duration, dev, raw []byte, note string) (bad int)
 // AppendWith is Append with the cells of the head's channels, in order: text of
 // plain ASCII of at most MaxField bytes each; any other is left out.
 func (w *Writer) AppendWith(t time.Duration, dev, raw []byte, note string, cells []string) (bad int) {
-	if _, ok := wire.ParseNumber(raw); !ok {
+	v, ok := wire.ParseNumber(raw)
+	if !ok {
 		return w.refuse(t, raw)
 	}
 	if len(dev) > MaxField {
@@ -175,7 +178,11 @@ func (w *Writer) AppendWith(t time.Duration, dev, raw []byte, note string, cells
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.add(appendChannels(appendLine(w.line[:0], w.at(t), dev, raw, note), cells, len(w.head.Channels)))
+	us := w.at(t)
+	w.add(appendChannels(appendLine(w.line[:0], us, dev, raw, note), cells, len(w.head.Channels)))
+	if !w.stopped {
+		w.over.add(us, v)
+	}
 	return 0
 }
 
