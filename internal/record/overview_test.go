@@ -73,12 +73,14 @@ func TestOverviewHoldsEveryExtreme(t *testing.T) {
 func TestOverviewIsNeverTheTruth(t *testing.T) {
 	dir := smallRecord(t, t.TempDir())
 	tests := map[string]func(t *testing.T, dir string){
-		"missing":          func(t *testing.T, dir string) { must(t, os.Remove(filepath.Join(dir, OverviewFile))) },
-		"of other bytes":   func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, swap("samples_bytes=", "samples_bytes=1")) },
-		"of other samples": func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, swap("samples_sha256=", "samples_sha256=0")) },
-		"cut off":          func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, cutTo(170)) },
-		"empty":            func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, cutTo(0)) },
-		"samples cut off":  func(t *testing.T, dir string) { spoil(t, dir, SamplesFile, cutTo(100)) },
+		"missing":        func(t *testing.T, dir string) { must(t, os.Remove(filepath.Join(dir, OverviewFile))) },
+		"of other bytes": func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, swap("samples_bytes=", "samples_bytes=1")) },
+		"of other samples": func(t *testing.T, dir string) {
+			spoil(t, dir, OverviewFile, swap("samples_sha256=", "samples_sha256=0"))
+		},
+		"cut off":         func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, cutTo(170)) },
+		"empty":           func(t *testing.T, dir string) { spoil(t, dir, OverviewFile, cutTo(0)) },
+		"samples cut off": func(t *testing.T, dir string) { spoil(t, dir, SamplesFile, cutTo(100)) },
 	}
 	for name, hurt := range tests {
 		t.Run(name, func(t *testing.T) {
@@ -102,6 +104,31 @@ func TestOverviewIsNeverTheTruth(t *testing.T) {
 	// The readings of smallRecord: 819 and 820, 4095 above the band, -825 open.
 	if want := (Overview{1024 * time.Microsecond, []Span{{819, 820}}}); !cmp.Equal(want, o) {
 		t.Errorf("got %+v, want %+v", o, want)
+	}
+}
+
+// The example of the page is the one in testdata, belongs to its record, and is
+// what the writer leaves of those readings.
+func TestPageOverview(t *testing.T) {
+	page, err := os.ReadFile(pagePath)
+	must(t, err)
+	kept, err := os.ReadFile(filepath.Join(fixtures, example, OverviewFile))
+	must(t, err)
+	if d := cmp.Diff(string(kept), blocks(string(page))[OverviewFile]); d != "" {
+		t.Errorf("testdata has it otherwise (-testdata +page):\n%s", d)
+	}
+	rec, err := Open(filepath.Join(fixtures, example))
+	must(t, err)
+	o, err := rec.Overview()
+	must(t, err)
+	made := newOverview(rec.Head.Rig)
+	for _, l := range readAll(rec.Readings()) {
+		if l.R.Mark == pull.NoMark {
+			made.add(l.R.T.Microseconds(), l.R.Raw)
+		}
+	}
+	if d := cmp.Diff(made.done(), o); d != "" {
+		t.Errorf("of the samples, of the page (-+):\n%s", d)
 	}
 }
 
