@@ -27,6 +27,7 @@ func (r *Rig) Describe(sys si.System) string {
 		w.drive(r.Drive)
 	}
 	w.limits(r)
+	w.trip(r.Alarm.Trip)
 	w.head("look at")
 	for _, c := range r.Cautions(sys) {
 		w.line("- " + c)

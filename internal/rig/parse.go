@@ -60,6 +60,7 @@ var keys = map[string][]string{
 	"drive":            {"kind", "per_stroke", "stiffness"},
 	"limit":            {"name", "kind", "at", "force", "pressure", "design_factor", "note"},
 	"alarm":            {"caution", "warning", "stop", "look_ahead"},
+	"alarm.trip":       {"line", "port", "dtr_on_data_port"},
 	"units":            {"display"},
 }
 
@@ -114,7 +115,7 @@ func plainTable(t string) string {
 }
 
 func tableNames() string {
-	return "[rig], [ram], [sensor], [sensor.converter], [source], [path], [drive], [[limit]], [alarm], [units]"
+	return "[rig], [ram], [sensor], [sensor.converter], [source], [path], [drive], [[limit]], [alarm], [alarm.trip], [units]"
 }
 
 // nearest offers the key that was probably meant, else all there are.

@@ -180,6 +180,7 @@ func (r *reader) alarm() Alarm {
 	if v, ok := take(s, "look_ahead", wantAhead, seconds); ok {
 		out.LookAhead = v
 	}
+	out.Trip = r.trip()
 	return out
 }
 

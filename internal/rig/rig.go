@@ -171,6 +171,7 @@ type Alarm struct {
 	Warning   float64 `json:"warning"` // default 0.90
 	Stop      float64 `json:"stop"`    // default 1.00
 	LookAhead float64 `json:"look_ahead_s"`
+	Trip      *Trip   `json:"trip,omitempty"` // nil: no trip line
 }
 
 // Signal is the quality of one reading.

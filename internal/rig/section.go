@@ -133,6 +133,20 @@ func (s section) whole(k string, low, high int, otherwise int, want string) int 
 	return int(n)
 }
 
+// yes takes true or false; false where it is not given. What is neither is told
+// and taken as meant, so that nothing else is told because of it.
+func (s section) yes(k, want string) bool {
+	v, ok := s.doc.values[s.key(k)]
+	if !ok {
+		return false
+	}
+	if v.kind != unstable.Bool {
+		s.fault(k, "is "+v.written()+", not true or false", want)
+		return true
+	}
+	return v.text == "true"
+}
+
 // list takes a list of strings.
 func (s section) list(k, want string) ([]string, bool) {
 	v, ok := s.doc.values[s.key(k)]

@@ -65,6 +65,7 @@ func (r *Rig) check() []Fault {
 	c.drive(r.Drive)
 	c.limits(r)
 	c.alarm(r.Alarm)
+	c.trip(r.Alarm.Trip, r.Source.From)
 	if r.Units != si.US && r.Units != si.Metric {
 		c.fault("units.display", "not known", `"us" or "si"`)
 	}
