@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 	"time"
 
 	"go.bug.st/serial"
@@ -29,6 +30,10 @@ type serialPort struct {
 	giveUp     time.Duration
 	usb        usbTree
 	board      boardID // what is known of the board behind the port
+	modem      modem   // of the trip line, if this port carries it
+
+	mu  sync.Mutex
+	now *lockedPort // the port, open or not any more; for the trip line
 }
 
 func newSerial(name, path string, o Options) *serialPort {
@@ -56,10 +61,17 @@ func (s *serialPort) open(_ context.Context, again bool) (p port, note string, e
 			return nil, "", err
 		}
 	}
-	if p, err = openPort(path, s.baud); err != nil {
+	lp, err := openPort(path, s.baud, s.modem)
+	if err != nil {
 		return nil, "", err
 	}
-	return p, s.meet(path, again), nil
+	if lp.noLine != nil && !again { // later, readings without a trip line are better than none
+		return nil, "", errors.Join(tripError(path, s.modem.line, lp.noLine), lp.Close())
+	}
+	s.mu.Lock()
+	s.now = lp
+	s.mu.Unlock()
+	return lp, s.meet(path, again), nil
 }
 
 // meet takes note of the board that was just opened, and says what of it a
@@ -94,7 +106,12 @@ func (s *serialPort) meet(path string, again bool) (note string) {
 
 var errUnplugged = errors.New("the device is gone")
 
-func (s *serialPort) refused(err error) *Error { return portError(s.path, s.baud, err) }
+func (s *serialPort) refused(err error) *Error {
+	if e, ok := errors.AsType[*Error](err); ok {
+		return e
+	}
+	return portError(s.path, s.baud, err)
+}
 
 // gone: nobody closes the port but the goroutine that reads it, so "port closed"
 // means that it was unplugged; Windows says "access denied" for the same.
@@ -104,40 +121,4 @@ func (s *serialPort) gone(err error) error {
 		return errUnplugged
 	}
 	return err
-}
-
-// lockedPort is an open port and the lock that keeps other programs off it.
-type lockedPort struct {
-	serial.Port
-	lock   deviceLock
-	closed bool
-}
-
-// Close closes once; again is harmless, while the lock's file number may be
-// another file's by then.
-func (p *lockedPort) Close() error {
-	if p.closed {
-		return nil
-	}
-	p.closed = true
-	return errors.Join(p.Port.Close(), p.lock.release())
-}
-
-// openPort opens a port at 8 data bits, no parity, 1 stop bit, raw, and drops
-// what was waiting in it. The state of DTR and RTS is left to the system: to set
-// it is refused by devices without modem lines, a pseudo-terminal among them.
-func openPort(path string, baud int) (port, error) {
-	lock, err := lockDevice(path)
-	if err != nil {
-		return nil, err
-	}
-	p, err := serial.Open(path, &serial.Mode{BaudRate: baud, DataBits: 8, Parity: serial.NoParity, StopBits: serial.OneStopBit})
-	if err != nil {
-		return nil, errors.Join(err, lock.release())
-	}
-	lp := &lockedPort{Port: p, lock: lock}
-	if err := errors.Join(p.SetReadTimeout(idleRead), lock.bound(), p.ResetInputBuffer()); err != nil {
-		return nil, errors.Join(err, lp.Close())
-	}
-	return lp, nil
 }
