@@ -227,6 +227,14 @@ type State struct {
 	Strokes    Strokes
 	Hold       *Hold
 	Outcome    Phase // "" until known
+	// Eye is there where no reading was ever taken: the peak and the outcome are
+	// what a person read off a dial gauge. The engine leaves it nil.
+	Eye *Eye
+}
+
+// Eye is how well a dial gauge was read.
+type Eye struct {
+	Error si.Force // the smallest division, ±, on the specimen; 0: not stated
 }
 
 // EventKind names an event.

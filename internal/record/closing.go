@@ -1,6 +1,7 @@
 package record
 
 import (
+	"encoding/json"
 	"math"
 	"time"
 
@@ -24,13 +25,33 @@ const (
 // to the microsecond of samples.csv.
 type Seconds float64
 
+// MarshalJSON writes a time that is not known, NaN, as null.
+func (s Seconds) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(s)) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(s))
+}
+
+// UnmarshalJSON reads null as not known.
+func (s *Seconds) UnmarshalJSON(b []byte) error {
+	if string(b) == "null" {
+		*s = Seconds(math.NaN())
+		return nil
+	}
+	return json.Unmarshal(b, (*float64)(s))
+}
+
 // SecondsOf rounds to whole microseconds.
 func SecondsOf(d time.Duration) Seconds {
 	return Seconds(float64(d.Round(time.Microsecond).Microseconds()) / 1e6)
 }
 
-// Duration gives the time back, to the microsecond.
+// Duration gives the time back, to the microsecond; 0 where it is not known.
 func (s Seconds) Duration() time.Duration {
+	if math.IsNaN(float64(s)) {
+		return 0
+	}
 	return time.Duration(math.Round(float64(s)*1e6)) * time.Microsecond
 }
 
@@ -38,11 +59,14 @@ func (s Seconds) Duration() time.Duration {
 // a first frame shows without a pass over the readings. It is a convenience:
 // samples.csv and the rig say the same, and win where they differ.
 type Closing struct {
-	Reason   string       `json:"reason"`
-	Ended    time.Time    `json:"ended"`
-	Length   Seconds      `json:"length_s"` // time of the newest reading
-	Phase    pull.Phase   `json:"phase"`
-	Outcome  pull.Phase   `json:"outcome,omitempty"`
+	Reason  string     `json:"reason"`
+	Ended   time.Time  `json:"ended"`
+	Length  Seconds    `json:"length_s"` // time of the newest reading
+	Phase   pull.Phase `json:"phase"`
+	Outcome pull.Phase `json:"outcome,omitempty"`
+	// NeverLoaded says that no load was seen: a peak is then of the noise alone.
+	NeverLoaded bool `json:"never_loaded,omitempty"`
+
 	Samples  int          `json:"samples"` // readings, faulty ones included
 	Faults   int          `json:"faults"`
 	Gaps     int          `json:"gaps"`
@@ -68,7 +92,7 @@ type Closing struct {
 
 // Point is one moment. A quantity that is not known is null.
 type Point struct {
-	T        Seconds      `json:"t_s"`
+	T        Seconds      `json:"t_s"` // null: read by eye, at no known time
 	Raw      *float64     `json:"raw"`
 	Gauge    *si.Pressure `json:"gauge_pa"`
 	Ram      *si.Force    `json:"ram_n"`
@@ -162,11 +186,19 @@ func ClosingFrom(s pull.State, reason string) Closing {
 		Peak:     PointFrom(s.Peak),
 		PeakRaw:  PointFrom(s.PeakRaw),
 		PeakBias: known(s.PeakBias),
+
+		NeverLoaded: s.LoadedAt == 0 && s.Eye == nil,
 		Zero: Zero{
 			Set: s.Zero.Set, Quality: s.Zero.Quality, T: SecondsOf(s.Zero.T),
 		},
 		Limits: make([]Limit, 0, len(s.Limits)),
 		Alarms: make([]Alarm, 0, len(s.Alarms)),
+	}
+	if s.Eye != nil { // nothing was measured over time
+		c.Noise, c.PeakBias = nil, nil
+		if c.Peak != nil {
+			c.Peak.T, c.Peak.Raw = Seconds(math.NaN()), nil
+		}
 	}
 	if s.Zero.Set {
 		c.Zero.Raw, c.Zero.Pressure, c.Zero.SD = known(s.Zero.Raw), known(s.Zero.Pressure), known(s.Zero.SD)

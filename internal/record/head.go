@@ -58,6 +58,8 @@ type Head struct {
 	Remarks []string `json:"remarks,omitempty"`
 	// Imported is there where the readings are from a file of others.
 	Imported *Imported `json:"imported,omitempty"`
+	// Dial is there where the pull has no trace, only a peak read by eye.
+	Dial *Dial `json:"dial,omitempty"`
 	// Channels are the columns of samples.csv behind the four.
 	Channels []Channel `json:"channels,omitempty"`
 	// Said is what people added, oldest first; see AddRemark.

@@ -67,7 +67,7 @@ func validate(t testing.TB, s *jsonschema.Schema, text []byte) error {
 // up and only tell the fields apart.
 func fullState() pull.State {
 	return pull.State{
-		T: 12_345_678_901, Kind: pull.Tension, Phase: pull.Broken, Outcome: pull.Broken,
+		T: 12_345_678_901, LoadedAt: 3 * time.Second, Kind: pull.Tension, Phase: pull.Broken, Outcome: pull.Broken,
 		Readings: 12000, Faults: 3, Gaps: 2, BadLines: 4, Slips: 1, Noise: 900,
 		Zero:    pull.Zero{Set: true, Raw: 819.5, Pressure: 1200, SD: 800, T: 2 * time.Second, Quality: "quiet", Return: -300, HasReturn: true},
 		Peak:    pull.Point{T: 11 * time.Second, Raw: 2900, Gauge: 44e6, Ram: 185e3, Specimen: 37e3, Stress: 301e6},

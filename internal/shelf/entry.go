@@ -33,6 +33,10 @@ type Entry struct {
 	Kind      pull.Kind
 	Specimen  specimen.Specimen
 	RigName   string
+	Units     si.System // of display, those of its rig
+	Source    string    // where the readings came from, as given
+	Imported  bool      // a table of others
+	ByEye     bool      // no trace: a dial gauge read by eye
 	Outcome   pull.Phase
 	Peak      si.Force  // drag hand, on the specimen; 0: it never moved
 	Stress    si.Stress // at the drag hand; 0: no section is known
@@ -40,4 +44,9 @@ type Entry struct {
 	// the bar bore without breaking. At most one of them is not 0.
 	Strength, AtLeast si.Stress
 	Remarks           int // how many stand in it
+}
+
+// Readable says whether anything but Dir, Name and Reason means anything.
+func (e Entry) Readable() bool {
+	return e.Condition == Whole || e.Condition == Writing || e.Condition == Unfinished
 }

@@ -22,7 +22,10 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	}
 	add("outcome    %s", outcomeWords(pull.Phase(r.Phase), pull.Kind(r.Kind)))
 	if r.Peak != nil {
-		words := fmt.Sprintf("%s on the %s at %.2f s", si.Force(r.Peak.SpecimenN).Text(sys), thing(pull.Kind(r.Kind)), r.Peak.TS)
+		words := fmt.Sprintf("%s on the %s", si.Force(r.Peak.SpecimenN).Text(sys), thing(pull.Kind(r.Kind)))
+		if r.Peak.TS != nil {
+			words += fmt.Sprintf(" at %.2f s", *r.Peak.TS)
+		}
 		if !r.noRam { // the ram of a table from elsewhere is made up
 			words += fmt.Sprintf(" (gauge %s, ram %s)", si.Pressure(r.Peak.GaugePa).Text(sys), si.Force(r.Peak.RamN).Text(sys))
 		}
@@ -45,7 +48,11 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 		add("strength   %s (uncertainty not stated)", si.Stress(*r.StrengthPa).Text(sys))
 	}
 	if r.StrengthAtLeastPa != nil {
-		add("strength   at least %s: no break was seen in these readings", si.Stress(*r.StrengthAtLeastPa).Text(sys))
+		why := "no break was seen in these readings"
+		if r.eye {
+			why = "nobody says that it broke"
+		}
+		add("strength   at least %s: %s", si.Stress(*r.StrengthAtLeastPa).Text(sys), why)
 	}
 	if r.PacePaPerS != nil {
 		add("pace       %s, mean from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys))
@@ -57,7 +64,11 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 		}
 		add("pump       %s", words)
 	}
-	add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
+	if r.eye {
+		add("readings   none")
+	} else {
+		add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
+	}
 	for _, m := range r.Remarks {
 		add("remark     %s", m)
 	}
@@ -88,6 +99,8 @@ func both(n float64, pa *float64, sys si.System) string {
 func (r Results) holdWords(sys si.System) string {
 	h := r.Hold
 	switch {
+	case r.eye:
+		return "not known: there is no trace"
 	case h == nil && r.target > 0:
 		return "none: " + r.target.Text(sys) + " was not reached"
 	case h == nil:

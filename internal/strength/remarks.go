@@ -32,11 +32,18 @@ func remarks(p Pull) []string {
 	for _, why := range p.Overrides {
 		add("armed against a refusal, for this reason: %s", why)
 	}
-	if s.Readings == 0 {
+	if s.Readings == 0 && s.Eye == nil {
 		add("no readings")
 		return out
 	}
+	if s.Eye != nil {
+		add("no trace: a dial gauge read by eye, once")
+		if e := s.Eye.Error; e > 0 && s.Peak.Specimen > 0 {
+			add("the dial is read to ± %s on the %s, %.1f %% of the peak", e.Text(r.Units), thing(s.Kind), 100*float64(e/s.Peak.Specimen))
+		}
+	}
 	switch {
+	case s.Eye != nil: // the pointer's own rest
 	case s.Zero.Set:
 	case r.Sensor.Zeroed:
 		add("the zero is the table's own: forces stand as they were written")

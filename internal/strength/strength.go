@@ -12,7 +12,7 @@ import (
 
 // Point is one moment in SI; StressPa is nil where the section is unknown.
 type Point struct {
-	TS        float64  `json:"t_s"`
+	TS        *float64 `json:"t_s"` // nil: read by eye, at no known time
 	GaugePa   float64  `json:"gauge_pa"`
 	RamN      float64  `json:"ram_n"`
 	SpecimenN float64  `json:"specimen_n"`
@@ -89,6 +89,7 @@ type Results struct {
 	Remarks            []string   `json:"remarks"`
 	Said               []string   `json:"said"` // what people added to the record
 
+	eye     bool     // no reading was taken: a dial gauge read by eye
 	noRam   bool     // the readings are forces of a table, no gauge was read
 	spacing float64  // s, mean time between readings
 	target  si.Force // of a proof, 0: none
@@ -127,8 +128,9 @@ func From(p Pull) Results {
 	if r := p.Config.Rig; r != nil {
 		out.noRam = r.Sensor.Zeroed && r.Sensor.Kind == rig.ForceOut
 	}
+	loaded := s.LoadedAt != 0 || s.Eye != nil
 	switch {
-	case s.LoadedAt == 0:
+	case !loaded:
 		out.Phase = string(pull.Slack) // it ended before it began
 	case s.Outcome != "":
 		out.Phase = string(s.Outcome)
@@ -141,12 +143,17 @@ func From(p Pull) Results {
 	if s.Zero.HasReturn {
 		out.Zero.Return = known(float64(s.Zero.Return))
 	}
-	if s.LoadedAt == 0 {
+	if !loaded {
 		return out
 	}
 	out.more(p)
-	out.spacing = s.T.Seconds() / float64(s.Readings)
-	out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
+	if out.eye = s.Eye != nil; out.eye {
+		out.Peak = point(s.Peak, area)
+		out.Peak.TS = nil
+	} else {
+		out.spacing = s.T.Seconds() / float64(s.Readings)
+		out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
+	}
 	if s.Break != nil {
 		out.Break = &Break{TS: s.Break.T.Seconds(), SpecimenN: float64(s.Break.Specimen), FallS: s.Break.Fall.Seconds()}
 	}
@@ -154,21 +161,40 @@ func From(p Pull) Results {
 		rise := float64(si.StressOn(s.Peak.Specimen, area))
 		out.PacePaPerS = known(rise / (s.Peak.T - s.LoadedAt).Seconds())
 	}
-	if area > 0 && s.Kind == pull.Tension {
-		switch s.Outcome {
-		case pull.Broken, pull.Faded:
-			out.StrengthPa = known(float64(si.StressOn(s.Peak.Specimen, area)))
-		case pull.LetOff, pull.Ended, pull.Unclear:
-			out.StrengthAtLeastPa = known(float64(si.StressOn(s.Peak.Specimen, area)))
-		}
-	}
+	strength, atLeast := Claim(s.Kind, s.Outcome, s.Peak.Specimen, area)
+	out.StrengthPa, out.StrengthAtLeastPa = stress(strength), stress(atLeast)
 	return out
+}
+
+// Claim is what a pull says of its bar: the tensile strength where it broke or
+// faded, what it bore at least where it did not. peak is the drag hand of a pull
+// that was loaded, on the specimen. Both are nil where nothing can be said: no
+// section, no outcome yet, or a pull that is no test of strength.
+func Claim(kind pull.Kind, outcome pull.Phase, peak si.Force, area si.Area) (strength, atLeast *si.Stress) {
+	if area <= 0 || kind != pull.Tension {
+		return nil, nil
+	}
+	s := si.StressOn(peak, area)
+	switch outcome {
+	case pull.Broken, pull.Faded:
+		return &s, nil
+	case pull.LetOff, pull.Ended, pull.Unclear:
+		return nil, &s
+	}
+	return nil, nil
+}
+
+func stress(s *si.Stress) *float64 {
+	if s == nil {
+		return nil
+	}
+	return known(float64(*s))
 }
 
 func known(v float64) *float64 { return &v }
 
 func point(p pull.Point, area si.Area) *Point {
-	out := &Point{TS: p.T.Seconds(), GaugePa: float64(p.Gauge), RamN: float64(p.Ram), SpecimenN: float64(p.Specimen)}
+	out := &Point{TS: known(p.T.Seconds()), GaugePa: float64(p.Gauge), RamN: float64(p.Ram), SpecimenN: float64(p.Specimen)}
 	if area > 0 {
 		out.StressPa = known(float64(si.StressOn(p.Specimen, area)))
 	}

@@ -1,0 +1,83 @@
+package record
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"draghand/internal/pull"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// briefOf is what a Brief must say, worked out of the whole head.
+func briefOf(h Head) Brief {
+	b := Brief{
+		Started: h.Started, Kind: h.Kind, Specimen: h.Specimen, RigName: h.Rig.Name, Units: h.Rig.Units,
+		Source: h.Source, Remarks: len(h.Remarks) + len(h.Said) + len(h.Overrides), Imported: h.Imported != nil, ByEye: h.Dial != nil,
+	}
+	if c := h.Closing; c != nil {
+		b.Closing = &BriefClosing{Outcome: c.Outcome, NeverLoaded: c.NeverLoaded}
+		if c.Outcome == "" {
+			b.Closing.Outcome = c.Phase
+		}
+		if c.Peak != nil && c.Peak.Specimen != nil {
+			b.Closing.Peak = *c.Peak.Specimen
+		}
+	}
+	return b
+}
+
+// FuzzBrief: whatever Open can read, a Brief says the same of, and refuses in the
+// same words what Open refuses, unless it lies in a part no list looks at.
+func FuzzBrief(f *testing.F) {
+	h := simulatedHead()
+	h.Format = Format
+	open, err := encodeHead(h)
+	must(f, err)
+	c := ClosingFrom(fullState(), ByBreak)
+	h.Closing = &c
+	closed, err := encodeHead(h)
+	must(f, err)
+	f.Add(open)
+	f.Add(closed)
+	f.Add(bytes.Replace(closed, []byte(`"outcome": "broken",`), nil, 1))
+	f.Add(bytes.Replace(closed, []byte(`"format": 1`), []byte(`"format": 2`), 1))
+	f.Add(closed[:len(closed)/2])
+	f.Add([]byte(`{"format":1}`))
+	f.Add([]byte(`{"format":1,"rig":{},"closing":{"peak":null}}`))
+	f.Add([]byte(`{"format":1,"rig":{"units":"furlong"}}`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		whole, err := decodeHead("x", text)
+		b, berr := decodeBrief("x", text)
+		switch {
+		case err == nil && berr != nil:
+			t.Fatalf("Open reads it, Brief does not: %v", berr)
+		case err == nil:
+			if d := cmp.Diff(briefOf(whole), b); d != "" {
+				t.Fatalf("(-head +brief)\n%s", d)
+			}
+		case berr != nil && berr.Error() != err.Error():
+			t.Fatalf("Open: %v; Brief: %v", err, berr)
+		}
+	})
+}
+
+// A pull that was never loaded says so in its closing, and the schema knows it.
+func TestNeverLoaded(t *testing.T) {
+	s := fullState()
+	s.LoadedAt = 0
+	h := simulatedHead()
+	h.Format = Format
+	c := ClosingFrom(s, ByPerson)
+	c.SamplesSHA256 = strings.Repeat("0", 64)
+	h.Closing = &c
+	text, err := encodeHead(h)
+	must(t, err)
+	must(t, validate(t, compile(t, true), text))
+	b, err := decodeBrief("x", text)
+	must(t, err)
+	if !b.Closing.NeverLoaded || b.Closing.Outcome != pull.Broken {
+		t.Errorf("%+v", b.Closing)
+	}
+}

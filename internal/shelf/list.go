@@ -1,0 +1,209 @@
+package shelf
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/si"
+	"draghand/internal/strength"
+)
+
+// Options say how a shelf is listed. The zero value is right.
+type Options struct {
+	Workers int // folders read at once; 0: one a core
+}
+
+// List is every record in a folder, newest first; what has no start comes last,
+// by name. A record that cannot be read is an entry with its reason. Left out are
+// files that are no folders, and hidden ones. A folder that is not there is an
+// empty shelf.
+//
+// It reads pull.json of each and nothing else, several at once, and ends early
+// with the error of ctx.
+func List(ctx context.Context, dir string, o Options) ([]Entry, error) {
+	names, err := folders(dir)
+	if err != nil {
+		return nil, err
+	}
+	workers := o.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	out := make([]Entry, len(names))
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(workers, len(names)) {
+		wait.Go(func() {
+			var s record.Skimmer
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(names) || ctx.Err() != nil {
+					return
+				}
+				out[i] = entry(&s, filepath.Join(dir, names[i]), names[i])
+			}
+		})
+	}
+	wait.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	slices.SortFunc(out, newer)
+	return out, nil
+}
+
+// folders are the names that may be records.
+func folders(dir string) ([]string, error) {
+	all, err := os.ReadDir(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil
+	case err != nil:
+		return nil, fmt.Errorf("read the shelf: %w", err)
+	}
+	names := make([]string, 0, len(all))
+	for _, e := range all {
+		if strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		isDir := e.IsDir()
+		if e.Type()&fs.ModeSymlink != 0 {
+			st, err := os.Stat(filepath.Join(dir, e.Name()))
+			isDir = err == nil && st.IsDir()
+		}
+		if isDir {
+			names = append(names, e.Name())
+		}
+	}
+	return names, nil
+}
+
+// newer orders two entries, the newer one first.
+func newer(a, b Entry) int {
+	return cmp.Or(b.When().Compare(a.When()), cmp.Compare(len(b.Name), len(a.Name)), strings.Compare(b.Name, a.Name))
+}
+
+// entry reads one record.
+func entry(s *record.Skimmer, dir, name string) Entry {
+	e := Entry{Dir: dir, Name: name}
+	b, err := s.Brief(dir)
+	switch {
+	case errors.Is(err, record.ErrNewer):
+		e.Condition, e.Reason = Newer, "made by a newer draghand: update"
+		var n *record.NewerError
+		if errors.As(err, &n) {
+			e.Reason = fmt.Sprintf("made by a newer draghand (format %d): update", n.Format)
+		}
+		return e
+	case err != nil:
+		e.Condition, e.Reason = fault(dir, err)
+		return e
+	}
+	e.Condition = condition(b)
+	e.Started, e.Kind, e.Specimen, e.RigName, e.Units = b.Started, b.Kind, b.Specimen, b.RigName, b.Units
+	e.Source, e.Remarks, e.Imported, e.ByEye = b.Source, b.Remarks, b.Imported, b.ByEye
+	if c := b.Closing; c != nil {
+		e.outcome(c)
+	}
+	e.bound()
+	return e
+}
+
+// fault says what is wrong with a folder whose head cannot be read, without its
+// path: the entry has that.
+func fault(dir string, err error) (Condition, string) {
+	missing := errors.Is(err, fs.ErrNotExist)
+	var sys *fs.PathError
+	switch {
+	case record.HasSamples(dir) && missing:
+		return Damaged, record.HeadFile + " is missing"
+	case missing:
+		return Foreign, "no pull record: it holds no " + record.HeadFile
+	case errors.As(err, &sys): // it may be whole, and cannot be looked at
+		return Damaged, record.HeadFile + " cannot be read: " + sys.Err.Error()
+	}
+	why := strings.ReplaceAll(err.Error(), fmt.Sprintf("%q", filepath.Join(dir, record.HeadFile)), record.HeadFile)
+	if !record.HasSamples(dir) {
+		return Foreign, why
+	}
+	return Damaged, why
+}
+
+func condition(b record.Brief) Condition {
+	switch {
+	case b.Closing != nil:
+		return Whole
+	case b.Writing:
+		return Writing
+	}
+	return Unfinished
+}
+
+// outcome fills in what came out, from the closing state.
+func (e *Entry) outcome(c *record.BriefClosing) {
+	e.Outcome = c.Outcome
+	if c.NeverLoaded {
+		e.Outcome = pull.Slack
+		return
+	}
+	area := e.Specimen.Area()
+	e.Peak = c.Peak
+	if c.Peak == 0 {
+		return
+	}
+	if area > 0 {
+		e.Stress = si.StressOn(c.Peak, area)
+	}
+	full, atLeast := strength.Claim(e.Kind, e.Outcome, e.Peak, area)
+	if full != nil {
+		e.Strength = *full
+	}
+	if atLeast != nil {
+		e.AtLeast = *atLeast
+	}
+}
+
+// Bounds on what an entry keeps of a head, which may hold anything: a list of ten
+// thousand stays small.
+const (
+	mostText      = 256 // bytes
+	mostDiameters = 16
+	mostTags      = 32
+)
+
+// bound cuts what is longer than any record of ours has it. The section was
+// reckoned before.
+func (e *Entry) bound() {
+	for _, s := range []*string{&e.Specimen.ID, &e.Specimen.Melt, &e.Specimen.Alloy, &e.RigName, &e.Source, (*string)(&e.Kind), (*string)(&e.Outcome)} {
+		*s = short(*s)
+	}
+	if len(e.Specimen.Tags) > mostTags {
+		e.Specimen.Tags = slices.Clone(e.Specimen.Tags[:mostTags])
+	}
+	for i, s := range e.Specimen.Tags {
+		e.Specimen.Tags[i] = short(s)
+	}
+	if d := e.Specimen.Diameters; len(d) > mostDiameters {
+		small := e.Specimen.Diameter()
+		e.Specimen.Diameters = append(slices.Clone(d[:mostDiameters-1]), small)
+	}
+}
+
+func short(s string) string {
+	if len(s) <= mostText {
+		return s
+	}
+	return strings.ToValidUTF8(strings.Clone(s[:mostText]), "") + "…"
+}
