@@ -59,28 +59,37 @@ func fileTime(from string, r *rig.Rig) watch.TimeBase {
 	return watch.RateTime
 }
 
-// simSource reads sim:?alloy=…&seed=…&speed=… and the other keys of set.
+// simSource is the simulated rig with one bar in it.
 func simSource(from string, r *rig.Rig, bar specimen.Specimen, o simOptions) (feed.Feed, error) {
-	q, err := url.ParseQuery(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(from, "sim"), ":"), "?"))
+	o, err := simQuery(from, bar, o)
 	if err != nil {
-		return nil, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
-	}
-	o.diameter, o.seed, o.speed = bar.Diameter(), 1, 1
-	for key, values := range q {
-		v := values[len(values)-1]
-		known, err := o.set(key, v)
-		if !known {
-			return nil, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, target and hold", "the simulator knows no %q", key)
-		}
-		if err != nil {
-			return nil, failf(exitUsage, "write it like sim:?alloy=C90500&seed=1&speed=2", "%s=%q of the simulator cannot be read: %w", key, v, err)
-		}
+		return nil, err
 	}
 	s, err := o.sim(r)
 	if err != nil {
 		return nil, err
 	}
 	return sim.NewFeed(s, o.speed), nil
+}
+
+// simQuery reads sim:?alloy=…&seed=…&speed=… and the other keys of set.
+func simQuery(from string, bar specimen.Specimen, o simOptions) (simOptions, error) {
+	q, err := url.ParseQuery(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(from, "sim"), ":"), "?"))
+	if err != nil {
+		return o, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
+	}
+	o.diameter, o.seed, o.speed = bar.Diameter(), 1, 1
+	for key, values := range q {
+		v := values[len(values)-1]
+		known, err := o.set(key, v)
+		if !known {
+			return o, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, target and hold", "the simulator knows no %q", key)
+		}
+		if err != nil {
+			return o, failf(exitUsage, "write it like sim:?alloy=C90500&seed=1&speed=2", "%s=%q of the simulator cannot be read: %w", key, v, err)
+		}
+	}
+	return o, nil
 }
 
 // simOptions is what the simulator may be told on the command line.
