@@ -22,6 +22,7 @@ const follows = -1
 // height: what does not fit is not there.
 type plate struct {
 	w, h  int
+	ascii bool // the terminal shows nothing else
 	cells []cell
 	rows  [][]string // rows drawn by somebody else, whole
 	out   strings.Builder
@@ -133,6 +134,10 @@ func (p *plate) frame(t *theme) string {
 		}
 		if p.rows[y] != nil {
 			for _, s := range p.rows[y] {
+				if p.ascii {
+					asciiText(&p.out, s)
+					continue
+				}
 				p.out.WriteString(s)
 			}
 			continue
@@ -148,7 +153,7 @@ func (p *plate) row(row []cell, t *theme) {
 		end--
 	}
 	now := plain
-	for _, c := range row[:end] {
+	for x, c := range row[:end] {
 		switch c.r {
 		case follows:
 			continue
@@ -160,6 +165,14 @@ func (p *plate) row(row []cell, t *theme) {
 			p.out.WriteString(t.inks[now].Off)
 			now = c.ink
 			p.out.WriteString(t.inks[now].On)
+		}
+		if p.ascii {
+			n := 1
+			if x+1 < len(row) && row[x+1].r == follows {
+				n = 2
+			}
+			asciiCell(&p.out, c.r, n)
+			continue
 		}
 		p.out.WriteRune(c.r)
 		p.out.WriteString(c.marks)

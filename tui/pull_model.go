@@ -65,7 +65,7 @@ func NewPullScreen(src Source, opts Options) PullScreen {
 		units:      opts.Units,
 		trace:      &watch.Trace{},
 		closeAfter: opts.CloseAfter,
-		scratch:    &scratch{},
+		scratch:    &scratch{plate: plate{ascii: opts.ASCII}},
 	}
 	m.load()
 	return m

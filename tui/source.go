@@ -31,4 +31,5 @@ type Options struct {
 	Edges   <-chan struct{}
 	Bell    bool // ring the terminal's bell at an edge with an unacknowledged alarm
 	NoColor bool // NO_COLOR in the environment does the same
+	ASCII   bool // draw with ASCII alone: see WantsASCII
 }
