@@ -157,7 +157,10 @@ func (m *PullScreen) soonText(a *pull.Alarm) string {
 // alarmState is what has become of an alarm since it was raised.
 func (m *PullScreen) alarmState(a *pull.Alarm) string {
 	var out []string
-	if a.Returned {
+	switch {
+	case a.Returned && a.Blind:
+		out = append(out, "the force is seen again")
+	case a.Returned:
 		out = append(out, "over now")
 	}
 	if m.acked(a) {

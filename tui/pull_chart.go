@@ -23,11 +23,52 @@ var spans = []time.Duration{
 // lead is shown before the load begins.
 const chartLead = 5 * time.Second
 
-// window is the time to show: the last 30 s while nothing is loaded, from a
-// little before the load on after that.
-func window(s *pull.State) (from, to time.Duration) {
+// shownTime is which part of the pull the chart shows.
+type shownTime uint8
+
+const (
+	wholePull shownTime = iota
+	lastMinute
+	lastTen
+	shownTimes
+)
+
+// length is how much time is shown, step how far the window moves at once: one
+// that moved with each reading would be sent whole with each frame. 0: the whole.
+func (t shownTime) length() (length, step time.Duration) {
+	switch t {
+	case lastMinute:
+		return time.Minute, 2 * time.Second
+	case lastTen:
+		return 10 * time.Second, 500 * time.Millisecond
+	}
+	return 0, 0
+}
+
+// words are what the chart says it shows.
+func (t shownTime) words(s *pull.State) string {
+	switch {
+	case t == lastMinute:
+		return "the last 60 s"
+	case t == lastTen:
+		return "the last 10 s"
+	case idle(s):
+		return "the last 30 s, no load"
+	}
+	return "the whole pull"
+}
+
+func idle(s *pull.State) bool { return s.Phase == pull.Slack || s.Phase == "" }
+
+// window is the time to show. Of the whole pull that is the last 30 s while
+// nothing is loaded, from a little before the load on after that.
+func window(s *pull.State, shown shownTime) (from, to time.Duration) {
+	if length, step := shown.length(); length > 0 {
+		from = max(0, (s.T-length)/step*step)
+		return from, from + length + step
+	}
 	const step = 5 * time.Second
-	if s.Phase == pull.Slack || s.Phase == "" {
+	if idle(s) {
 		from = max(0, (s.T-20*time.Second)/step*step)
 		return from, from + 30*time.Second
 	}
@@ -119,7 +160,9 @@ func atForce(s *pull.State, l *pull.Limit) si.Force {
 func (m *PullScreen) chartInput(h int) chart.Input {
 	s := &m.snap.State
 	in := chart.Input{Trace: m.trace, Units: m.units}
-	in.From, in.To = window(s)
+	in.From, in.To = window(s, m.shown)
+	in.Title = m.shown.words(s)
+	in.Low, in.High = expected(&m.snap.Specimen)
 	in.Bottom, in.Top = forceRange(s, m.trace, m.snap.Levels, m.units, h)
 	if s.Peak.Specimen > 0 {
 		in.Hand, in.HandT, in.HasHand = s.Peak.Specimen, s.Peak.T, true

@@ -3,24 +3,23 @@ package tui
 // helpRow is one row of the screen in plain words.
 type helpRow struct{ label, text string }
 
-// helpTexts explain the rows of the screen from the top down.
+// helpTexts explain the rows of the screen from the top down, and the keys that
+// do something now.
 func helpTexts(k PullKeys) []helpRow {
-	abort := k.Abort.Help()
 	return []helpRow{
 		{"force", "on the specimen now, above the zero; beside it as stress"},
 		{"drag hand", "largest force, spike-proof: one lone reading does not move it"},
-		{"rails", "how far each part is on the way to its limit, nearest on top; the mark that stays is its peak; ╎ caution ┆ warning ┃ stop"},
+		{"rails", "how far each part is to its limit, nearest on top; ┃ drag hand; ╎ caution ┆ warning ┃ stop; ░ ▓ expected break"},
 		{"loads", "what a part carries of what it may, reckoned at the unsafe edge of friction, area and share: it can be above the force shown"},
-		{"limit in", "time to the nearest limit at the present pace"},
-		{"no limit", "parts with no known limit: nothing can warn of them"},
+		{"limit in", "at this pace; no known limit: nothing can warn of that part"},
+		{"pump", "strokes, what each gains, how many to the nearest stop; only when seen, as are hold (of a proof), seen (yield, slips) and remark"},
 		{"pace", "how fast force and stress rise, over whole pump strokes"},
 		{"zero", "the quiet reading that counts as no load, and its scatter"},
-		{"remark", "only when there is one; so are hold (of a proof) and seen (yield, slips)"},
 		{"record", "where the pull is saved, and how far it is safe on the disk"},
 		{"source", "where readings come from, how many, how old the newest is"},
-		{"chart", "force against time; dashed: levels of the limits; ◀ drag hand"},
+		{"chart", "force against time; dashed: limits; ◀ drag hand; ░ expected break"},
 		{"alarms", "△ caution ▲ warning ■ stop, in words at the top till acknowledged. The program warns; it is no safety device"},
-		{"keys", "in the last line; " + abort.Key + ": " + abort.Desc},
+		{"keys", helpKeys(k)},
 	}
 }
 
@@ -32,7 +31,7 @@ const helpLabel = 11
 func helpRows(k PullKeys, w int) []helpRow {
 	var rows []helpRow
 	for _, t := range helpTexts(k) {
-		for i, l := range wrap(t.text, min(w, 100)-helpLabel, 4) {
+		for i, l := range wrap(t.text, min(w, 100)-helpLabel, 5) {
 			if i > 0 {
 				t.label = ""
 			}

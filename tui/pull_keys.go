@@ -1,45 +1,73 @@
 package tui
 
 import (
+	"strings"
+
 	"github.com/charmbracelet/bubbles/help"
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
 )
 
 // PullKeys are the keys of the pull screen. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type PullKeys struct {
-	Ack, Zero, Units, End, Quit, Help, Abort, Yes, No key.Binding
+	Ack, Zero, Units, Window, Story, End, Quit, Help, Abort, Yes, No key.Binding
+	// Suspend is answered by a note: stopping the program would stop the readings.
+	Suspend key.Binding
 }
 
-// DefaultPullKeys are the keys as shipped. Ctrl+z is not among them: stopping
-// the program would stop the readings.
+// DefaultPullKeys are the keys as shipped.
 func DefaultPullKeys() PullKeys {
 	bind := func(name, what string, keys ...string) key.Binding {
 		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(name, what))
 	}
 	return PullKeys{
-		Ack:   bind("a", "acknowledge", "a"),
-		Zero:  bind("z", "take zero", "z"),
-		Units: bind("u", "lbf or kN", "u"),
-		End:   bind("e", "end the pull", "e"),
-		Quit:  bind("q", "quit", "q"),
-		Help:  bind("?", "help", "?"),
-		Abort: bind("ctrl+c", "end and quit at once", "ctrl+c"),
-		Yes:   bind("y", "yes", "y", "Y"),
-		No:    bind("n", "no", "n", "N", "esc", "enter"),
+		Ack:     bind("a", "acknowledge", "a"),
+		Zero:    bind("z", "take zero", "z"),
+		Units:   bind("u", "lbf or kN", "u"),
+		Window:  bind("w", "time shown", "w"),
+		Story:   bind("v", "events", "v"),
+		End:     bind("e", "end the pull", "e"),
+		Quit:    bind("q", "quit", "q"),
+		Help:    bind("?", "help", "?"),
+		Abort:   bind("ctrl+c", "end and quit at once", "ctrl+c"),
+		Yes:     bind("y", "yes", "y", "Y"),
+		No:      bind("n", "no", "n", "N", "esc", "enter"),
+		Suspend: bind("ctrl+z", "does nothing", "ctrl+z"),
 	}
 }
 
 // ShortHelp are the keys for one line.
 func (k PullKeys) ShortHelp() []key.Binding {
-	return []key.Binding{k.Ack, k.Zero, k.Units, k.End, k.Quit, k.Help}
+	return []key.Binding{k.Ack, k.Zero, k.Units, k.Window, k.Story, k.End, k.Quit, k.Help}
 }
 
-// helpLine is the one line of keys, w cells at most.
+// helpLine is the one line of keys, w cells at most. Where it is too long, the
+// keys that only change what is shown are left out, the units first: those that
+// act on the pull, and help, which names all of them, stay.
 func helpLine(k PullKeys, w int) string {
+	for _, less := range []*key.Binding{nil, &k.Units, &k.Story, &k.Window} {
+		if less != nil {
+			less.SetEnabled(false)
+		}
+		if wide := plainHelp(0); ansi.StringWidth(wide.ShortHelpView(k.ShortHelp())) <= w {
+			break
+		}
+	}
 	h := plainHelp(w)
 	return h.ShortHelpView(k.ShortHelp())
+}
+
+// helpKeys are all keys that are enabled, each with its words.
+func helpKeys(k PullKeys) string {
+	var out []string
+	for _, b := range append(k.ShortHelp(), k.Abort, k.Suspend) {
+		if b.Enabled() {
+			out = append(out, b.Help().Key+" "+b.Help().Desc)
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 // plainHelp is the help of the library without its own colours, which ask

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"sync/atomic"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -31,9 +32,13 @@ type PullScreen struct {
 	width, height int
 	snap          *watch.Snapshot // latest; nil before the first
 	trace         *watch.Trace    // latest, its memory reused
+	order         []int           // of the limits on the screen
 	ask           question
 	seen          bool // the alarms of a closed pull were acknowledged here
 	help          bool
+	shown         shownTime // by the chart
+	story         bool      // in the place of the chart
+	bell          bell
 	note          string // what was just asked of the pull
 	noteUntil     time.Duration
 
@@ -51,7 +56,6 @@ type PullScreen struct {
 type scratch struct {
 	plate plate
 	chart chart.Chart
-	rails []int
 	lines []chart.Level
 }
 
@@ -67,6 +71,9 @@ func NewPullScreen(src Source, opts Options) PullScreen {
 		closeAfter: opts.CloseAfter,
 		scratch:    &scratch{plate: plate{ascii: opts.ASCII}},
 	}
+	if opts.Bell && opts.Out != nil {
+		m.bell = bell{out: opts.Out, busy: &atomic.Bool{}}
+	}
 	m.load()
 	return m
 }
@@ -74,13 +81,22 @@ func NewPullScreen(src Source, opts Options) PullScreen {
 // Init starts the tick.
 func (m PullScreen) Init() tea.Cmd { return m.tick() }
 
-// load takes the latest snapshot and trace, and enables the keys they allow.
+// load takes the latest snapshot and the trace of the window shown, and enables
+// the keys they allow.
 func (m *PullScreen) load() {
 	m.snap = m.src.Snapshot()
 	if m.snap != nil {
-		from, to := window(&m.snap.State)
+		from, to := window(&m.snap.State, m.shown)
 		m.src.Trace(m.trace, from, to)
+		m.order = railOrder(m.order, &m.snap.State)
 	}
+	m.enable()
+}
+
+// enable enables the keys that do something now.
+func (m *PullScreen) enable() {
+	m.keys.Window.SetEnabled(m.snap != nil)
+	m.keys.Story.SetEnabled(m.snap != nil && !m.abreast())
 	open := m.snap != nil && !m.snap.Closed
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)

@@ -15,8 +15,8 @@ type seenLine struct {
 	ink         ink
 }
 
-// seenLines are a proof being held, what the bar did under load, and the engine's
-// remark, on a screen w wide.
+// seenLines are a proof being held, what the bar did under load, the strokes of
+// the pump and the engine's remark, on a screen w wide.
 func (m *PullScreen) seenLines(w int) []seenLine {
 	s := &m.snap.State
 	var out []seenLine
@@ -25,6 +25,9 @@ func (m *PullScreen) seenLines(w int) []seenLine {
 	}
 	if t := m.seenText(w - 13); t != "" {
 		out = append(out, seenLine{"seen", t, plain})
+	}
+	if t := m.strokesText(w - 13); t != "" {
+		out = append(out, seenLine{"pump", t, plain})
 	}
 	if m.snap.Remark != "" && s.Outcome == "" {
 		label := "remark"

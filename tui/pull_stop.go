@@ -18,6 +18,9 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	if a.Blind {
 		words = []string{"STOP", "PUMPING"}
 		act = "let the pressure off, look at sensor and cable, then press a to acknowledge"
+		if a.Returned { // so that nobody waits for it
+			act = "look at sensor and cable before you go on; press a to acknowledge"
+		}
 	}
 	if m.snap.Closed {
 		act = "nothing watches now: " + act
@@ -45,6 +48,10 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	// Between the bands: the words, a blank line, the lines, the live line.
 	room := p.h - 5 - len(lines)
 	sizes, total := stopSizes(words, p.w-8, room)
+	if more := m.stopMore(p.w - 4); len(more) > 0 && len(more) < room-total { // a blank line before them
+		lines = append(append(lines, ""), more...)
+		room -= len(more) + 1
+	}
 	y := 1 + max(0, (room-total+1)/2)
 	for i, w := range words {
 		fw, fh := figureSize(w, sizes[i])
@@ -60,6 +67,19 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 		y++
 	}
 	p.centre(p.h-3, m.liveLine(a.Limit), live)
+}
+
+// stopMore is what is said beside a stop where its words leave room: how a proof
+// is held, and the engine's remark.
+func (m *PullScreen) stopMore(w int) []string {
+	var out []string
+	if t := m.holdLine(w); t != "" {
+		out = append(out, t)
+	}
+	if m.snap.Remark != "" && m.snap.State.Outcome == "" {
+		out = append(out, wrap(clean(m.snap.Remark), w, 2)...)
+	}
+	return out
 }
 
 // stopSizes makes the first word as large as it goes and the others, of one
@@ -94,6 +114,9 @@ func (m *PullScreen) stopSentence(a *pull.Alarm, w int) string {
 		return m.alarmText(a)
 	}
 	cause := m.blindCause(a)
+	if a.Returned {
+		return cause
+	}
 	h := headline{texts: []string{strings.TrimPrefix(cause+": stop pumping", ": "), cause}}
 	return h.within(w)
 }

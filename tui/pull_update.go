@@ -37,6 +37,7 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.width, m.height = msg.Width, msg.Height
+		m.enable()
 	case EdgeMsg:
 		m.load()
 	case tickMsg:
@@ -47,6 +48,9 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.load()
 		if m.closing(msg.at) {
 			return m, tea.Quit
+		}
+		if ring := m.bell.ring(m.stopping() != nil, msg.at); ring != nil {
+			return m, tea.Batch(m.tick(), ring)
 		}
 		return m, m.tick()
 	case tea.KeyMsg:
@@ -110,6 +114,14 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m, m.endAndQuit()
 	case key.Matches(msg, m.keys.Help):
 		m.help = !m.help
+	case key.Matches(msg, m.keys.Window):
+		m.shown = (m.shown + 1) % shownTimes
+		m.story = false // or nothing would be seen of it
+		m.load()
+	case key.Matches(msg, m.keys.Story):
+		m.story = !m.story
+	case key.Matches(msg, m.keys.Suspend):
+		m.say("ctrl+z would stop the readings: it does nothing here")
 	}
 	return m, nil
 }

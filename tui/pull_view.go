@@ -5,6 +5,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/pull"
 	"draghand/internal/si"
 	"draghand/tui/chart"
@@ -202,14 +204,17 @@ func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink)
 // of: at most so many where the screen is low.
 func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
 	s := &m.snap.State
-	order := railOrder(m.scratch.rails, s)
-	m.scratch.rails = order
+	order := m.order
+	if len(order) != len(s.Limits) {
+		order = railOrder(nil, s)
+	}
 	if roomy {
 		most = min(8, (p.h-28)/4)
 	}
 	shown := order[:min(len(order), most)]
 	if len(shown) > 0 {
 		r := layRails(p.w, s, shown, m.snap.Levels, m.units, roomy)
+		r.low, r.high = expected(&m.snap.Specimen)
 		r.header(p, y, s, &s.Limits[shown[0]])
 		y++
 		for i, l := range shown {
@@ -218,7 +223,7 @@ func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
 				y += 4
 				continue
 			}
-			r.rail(p, y, &s.Limits[l], s.Seen)
+			r.rail(p, y, s, &s.Limits[l])
 			y++
 			if roomy {
 				y++
@@ -240,6 +245,16 @@ func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
 			line += "   "
 		}
 		line += "no known limit: " + unknownNames(m.snap.Unknown)
+	}
+	expect, k := m.expectLine()
+	if beside := p.w - 4 - ansi.StringWidth(line) - 3; expect != "" && k != caution && line != "" && ansi.StringWidth(expect) <= beside {
+		x := p.text(2, y, p.w-4, line, caution)
+		p.text(x+3, y, beside, expect, k)
+		return y + 1
+	}
+	if expect != "" {
+		p.text(2, y, p.w-4, expect, k)
+		y++
 	}
 	if line != "" {
 		p.text(2, y, p.w-4, line, caution)

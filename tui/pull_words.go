@@ -28,12 +28,19 @@ func spanText(d time.Duration) string {
 	return clock(d) + " min"
 }
 
+// stillNear is the share of the drag hand above which nobody can say yet that
+// the peak is behind: a pump that pauses loses a few percent.
+const stillNear = 0.95
+
 // phaseText is the phase in words.
 func phaseText(s *pull.State) string {
 	switch s.Phase {
 	case "", pull.Slack:
 		return "slack, no load yet"
 	case pull.PastPeak:
+		if s.Live.Specimen >= stillNear*s.Peak.Specimen { // a pause of the pump looks like it
+			return "load held or falling"
+		}
 		return "past the peak"
 	case pull.Holding:
 		return "holding"

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"math"
-	"sort"
 	"strings"
 	"time"
 
@@ -31,6 +30,8 @@ type rails struct {
 	over   bool // the pull has come out: the numbers are those of the drag hands
 	levels rig.Alarm
 	units  si.System
+	low    si.Force // of the expected break; 0: none
+	high   si.Force
 }
 
 // layRails gives each column its place in a screen w wide.
@@ -74,24 +75,6 @@ func (r *rails) number(l *pull.Limit) (ratio, load float64) {
 		return l.PeakRatio, l.PeakRatio * l.Allowable
 	}
 	return l.Ratio, l.Load
-}
-
-// railOrder puts the nearest limit first and the others by their drag hands,
-// which do not flicker as ratios near zero do.
-func railOrder(dst []int, s *pull.State) []int {
-	dst = dst[:0]
-	for i := range s.Limits {
-		dst = append(dst, i)
-	}
-	key := func(i int) float64 {
-		l := &s.Limits[i]
-		if i == s.Nearest && l.Ratio > 0.05 {
-			return math.Inf(1)
-		}
-		return math.Max(l.PeakRatio, 0)
-	}
-	sort.SliceStable(dst, func(a, b int) bool { return key(dst[a]) > key(dst[b]) })
-	return dst
 }
 
 // header is the line above the nearest rail: its drag hand, the alarm levels,
@@ -159,7 +142,7 @@ func percentMark(ratio float64) string { return si.Number(ratio*100, 0) }
 // nearest draws the first rail three lines high where there is room: its
 // percentage in figures, and how soon the limit is reached.
 func (r *rails) nearest(p *plate, y int, s *pull.State, l *pull.Limit) {
-	r.scale(p, y, 3, l, s.Seen)
+	r.scale(p, y, 3, s, l)
 	r.name(p, y+1, l)
 	ratio, load := r.number(l)
 	k := levelInk(l.Level)
@@ -178,8 +161,9 @@ func (r *rails) nearest(p *plate, y int, s *pull.State, l *pull.Limit) {
 }
 
 // rail draws one limit in a line: its scale, name and numbers.
-func (r *rails) rail(p *plate, y int, l *pull.Limit, seen bool) {
-	r.scale(p, y, 1, l, seen)
+func (r *rails) rail(p *plate, y int, s *pull.State, l *pull.Limit) {
+	seen := s.Seen
+	r.scale(p, y, 1, s, l)
 	r.name(p, y, l)
 	ratio, load := r.number(l)
 	pc := percent(ratio)
@@ -216,12 +200,16 @@ func (r *rails) name(p *plate, y int, l *pull.Limit) {
 }
 
 // scale draws a rail over rows lines: a fill to the force now, a pointer at the
-// drag hand, the alarm levels as marks.
-func (r *rails) scale(p *plate, y, rows int, l *pull.Limit, seen bool) {
+// drag hand, the alarm levels as marks, the expected break as a band.
+func (r *rails) scale(p *plate, y, rows int, s *pull.State, l *pull.Limit) {
 	k := levelInk(l.Level)
 	for row := range rows {
 		for x := r.x0; x < r.x0+r.w; x++ {
 			p.set(x, y+row, '┈', faint)
+		}
+		from, to := r.band(s, l)
+		for x := from; x <= to; x++ {
+			p.set(x, y+row, bandOpen, hand)
 		}
 		for _, m := range []struct {
 			ratio float64
@@ -230,24 +218,44 @@ func (r *rails) scale(p *plate, y, rows int, l *pull.Limit, seen bool) {
 		}{{r.levels.Caution, '╎', caution}, {r.levels.Warning, '┆', warning}, {r.levels.Stop, '┃', stop}} {
 			p.set(r.at(m.ratio), y+row, m.r, m.k)
 		}
-		if seen && l.Ratio > 0 {
-			r.fill(p, y+row, l.Ratio, k)
+		if s.Seen && l.Ratio > 0 {
+			r.fill(p, y+row, l.Ratio, k, from, to)
 		}
 		if l.PeakRatio > 0.02 {
-			if x := r.at(l.PeakRatio); x > r.at(l.Ratio) || !seen {
+			if x := r.at(l.PeakRatio); x > r.at(l.Ratio) || !s.Seen {
 				p.set(x, y+row, '┃', hand)
 			}
 		}
 	}
 }
 
-// fill draws the bar of a ratio, its end to an eighth of a cell. Marks it has
-// passed stay visible as gaps.
-func (r *rails) fill(p *plate, y int, ratio float64, k ink) {
+// The expected break on a rail, before and after the load has come there.
+const (
+	bandOpen   = '░'
+	bandFilled = '▓'
+)
+
+// band is the cells from first to last of the expected break on a rail; last
+// before first where there is none, or it is past the end.
+func (r *rails) band(s *pull.State, l *pull.Limit) (first, last int) {
+	at := atForce(s, l)
+	if !(r.high > 0) || !(at > 0) || float64(r.low/at) > railEnd {
+		return 0, -1
+	}
+	return r.at(float64(r.low / at)), r.at(float64(r.high / at))
+}
+
+// fill draws the bar of a ratio, its end to an eighth of a cell; the cells first
+// to last belong to the expected break. Marks it has passed stay visible as gaps.
+func (r *rails) fill(p *plate, y int, ratio float64, k ink, first, last int) {
 	n := math.Min(ratio/railEnd, 1) * float64(r.w) * 8
 	whole, rest := int(n)/8, int(n)%8
-	for x := range whole {
-		p.set(r.x0+x, y, '█', k)
+	for x := r.x0; x < r.x0+whole; x++ {
+		b := '█'
+		if x >= first && x <= last {
+			b = bandFilled
+		}
+		p.set(x, y, b, k)
 	}
 	if rest > 0 && whole < r.w {
 		p.set(r.x0+whole, y, eighths[rest], k)

@@ -1,16 +1,13 @@
 package tui
 
 import (
-	"math"
 	"reflect"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
 	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 )
 
@@ -105,40 +102,6 @@ func TestSpanText(t *testing.T) {
 	for r, want := range map[float64]string{0.556: "56 %", 0.9999: "99 %", 1: "100 %", 1.016: "102 %"} {
 		if got := percent(r); got != want {
 			t.Errorf("percent(%v) = %q, want %q", r, got, want)
-		}
-	}
-}
-
-// TestColoursReadOnBothGrounds: contrast of at least 3 to black and to white,
-// by WCAG 2.1, 1.4.3 (large text) and its definition of relative luminance.
-func TestColoursReadOnBothGrounds(t *testing.T) {
-	for _, c := range []lipgloss.Color{colourFaint, colourLive, colourHand, colourGood, colourCaution, colourWarning, colourStop} {
-		v, err := strconv.ParseUint(strings.TrimPrefix(string(c), "#"), 16, 32)
-		if err != nil {
-			t.Fatal(err)
-		}
-		lum := 0.0
-		for i, weight := range []float64{0.2126, 0.7152, 0.0722} {
-			s := float64(v>>(16-8*i)&0xff) / 255
-			if s <= 0.03928 {
-				s /= 12.92
-			} else {
-				s = math.Pow((s+0.055)/1.055, 2.4)
-			}
-			lum += weight * s
-		}
-		black, white := (lum+0.05)/0.05, 1.05/(lum+0.05)
-		if black < 3 || white < 3 {
-			t.Errorf("%s: contrast %.1f to black and %.1f to white, want 3 to both", c, black, white)
-		}
-	}
-}
-
-func TestNoColour(t *testing.T) {
-	th := newTheme(nil, true)
-	for i, s := range th.inks {
-		if s.On != "" || s.Off != "" {
-			t.Errorf("ink %d is %q without colour", i, s.On)
 		}
 	}
 }

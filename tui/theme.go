@@ -39,8 +39,8 @@ type theme struct {
 
 // The colours are of middle lightness, so that each reads on a dark and on a
 // light background alike; a test holds every one of them at a contrast of 3 to
-// both black and white (large text, WCAG 2.1, 1.4.3). Where colours are fewer
-// the nearest is taken.
+// both black and white (large text, WCAG 2.1, 1.4.3). Of 256 colours the nearest
+// is taken; sixteen have their own.
 const (
 	colourFaint   = lipgloss.Color("#847c72")
 	colourLive    = lipgloss.Color("#2a86a8")
@@ -63,19 +63,24 @@ func newTheme(out io.Writer, noColor bool) *theme {
 
 func themeOf(r *lipgloss.Renderer) *theme {
 	s := r.NewStyle
+	bold := func(c lipgloss.Color) lipgloss.Style { return s().Foreground(c).Bold(true) }
+	bar := func(c lipgloss.Color) lipgloss.Style { return bold(c).Reverse(true) }
 	styles := [inkCount]lipgloss.Style{
 		strong:     s().Bold(true),
 		faint:      s().Foreground(colourFaint),
 		live:       s().Foreground(colourLive),
 		hand:       s().Foreground(colourHand),
 		good:       s().Foreground(colourGood),
-		caution:    s().Foreground(colourCaution).Bold(true),
-		warning:    s().Foreground(colourWarning).Bold(true),
-		stop:       s().Foreground(colourStop).Bold(true),
-		cautionBar: s().Foreground(colourCaution).Bold(true).Reverse(true),
-		warningBar: s().Foreground(colourWarning).Bold(true).Reverse(true),
-		stopBar:    s().Foreground(colourStop).Bold(true).Reverse(true),
+		caution:    bold(colourCaution),
+		warning:    bold(colourWarning),
+		stop:       bold(colourStop),
+		cautionBar: bar(colourCaution),
+		warningBar: bar(colourWarning),
+		stopBar:    bar(colourStop),
 		noteBar:    s().Bold(true).Reverse(true),
+	}
+	if r.ColorProfile() == termenv.ANSI {
+		sixteen(&styles, s)
 	}
 	t := &theme{}
 	for i := range t.inks {
@@ -83,16 +88,41 @@ func themeOf(r *lipgloss.Renderer) *theme {
 			t.inks[i] = around(styles[i])
 		}
 	}
+	thin := func(k ink) chart.Style { return around(styles[k].Bold(false)) }
 	t.chart = chart.Palette{
 		chart.Axis:    t.inks[faint],
 		chart.Force:   t.inks[live],
 		chart.Hand:    t.inks[hand],
-		chart.Caution: around(s().Foreground(colourCaution)),
-		chart.Warning: around(s().Foreground(colourWarning)),
-		chart.Stop:    around(s().Foreground(colourStop)),
+		chart.Caution: thin(caution),
+		chart.Warning: thin(warning),
+		chart.Stop:    thin(stop),
 		chart.Break:   t.inks[strong],
 	}
 	return t
+}
+
+// sixteen puts other styles in the place of those that a terminal of sixteen
+// colours would only come near to: of its colours few read on black and on white
+// alike in the palettes there are. Those are the bright red, magenta and blue; a
+// yellow needs its own black behind it. Grey is the background in some
+// palettes, so what is faint is so by its attribute. The drag hand keeps the
+// terminal's own colour: it is told by its shape.
+func sixteen(styles *[inkCount]lipgloss.Style, s func() lipgloss.Style) {
+	const (
+		black, red, yellow, magenta = lipgloss.Color("0"), lipgloss.Color("1"), lipgloss.Color("3"), lipgloss.Color("5")
+		brightRed, brightYellow     = lipgloss.Color("9"), lipgloss.Color("11")
+		blue, brightMagenta, white  = lipgloss.Color("12"), lipgloss.Color("13"), lipgloss.Color("15")
+	)
+	styles[faint] = s().Faint(true)
+	styles[live] = s().Foreground(blue)
+	styles[hand] = s()
+	styles[good] = s().Bold(true)
+	styles[caution] = s().Foreground(brightYellow).Background(black).Bold(true)
+	styles[warning] = s().Foreground(brightMagenta).Bold(true)
+	styles[stop] = s().Foreground(brightRed).Bold(true)
+	styles[cautionBar] = s().Foreground(black).Background(yellow)
+	styles[warningBar] = s().Foreground(white).Background(magenta).Bold(true)
+	styles[stopBar] = s().Foreground(white).Background(red).Bold(true)
 }
 
 // around takes a style apart into what comes before a run and after it, once,

@@ -180,6 +180,53 @@ func (c *Chart) breakMark(f *frame) {
 	}
 }
 
+// band draws the expected break along the right edge, as far as it is in the
+// range; where it is thinner than a row it still has one.
+func (c *Chart) band(f *frame) {
+	if !(f.in.High > 0) || f.in.Low > f.in.Top || f.in.High < f.in.Bottom {
+		return
+	}
+	from, to := f.dotY(float64(f.in.High))/4, f.dotY(float64(f.in.Low))/4
+	for y := from; y <= to; y++ {
+		c.set(f.x0+f.w, y, '░', Hand)
+	}
+}
+
+// title says in the upper left which time is shown: in the first row that has
+// room, or else over the line of a level, never over the trace.
+func (c *Chart) title(f *frame) {
+	text := f.in.Title
+	n := ansi.StringWidth(text)
+	if n == 0 || n+2 > f.w {
+		return
+	}
+	for _, over := range []Ink{Axis, Stop} {
+		for y := range f.h {
+			if c.upTo(f.x0, y, n+2, over) {
+				c.text(f.x0, y, " "+text+" ", Axis)
+				return
+			}
+		}
+	}
+}
+
+// upTo says that n cells from x on carry nothing, or an ink that may be drawn
+// over: the axis alone, or with Stop the lines of the levels as well.
+func (c *Chart) upTo(x, y, n int, over Ink) bool {
+	for i := x; i < x+n; i++ {
+		switch ink := c.inks[y*c.w+i]; ink {
+		case Blank, Axis:
+		case Caution, Warning, Stop:
+			if over != Stop {
+				return false
+			}
+		default:
+			return false
+		}
+	}
+	return true
+}
+
 // text writes a text cell by cell; a character that is not one cell wide would
 // shift the rest of the line and is replaced.
 func (c *Chart) text(x, y int, s string, ink Ink) {

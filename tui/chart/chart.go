@@ -56,6 +56,8 @@ type Input struct {
 	HasHand     bool
 	Break       time.Duration
 	HasBreak    bool
+	Low, High   si.Force // of the expected break, a band at the right edge; High 0: none
+	Title       string   // which time this is, in words
 	Units       si.System
 }
 
@@ -108,7 +110,9 @@ func (c *Chart) Draw(w, h int, in Input, pal *Palette) []string {
 	c.axes(&f, ticks)
 	c.levels(&f)
 	c.breakMark(&f)
+	c.band(&f)
 	c.hand(&f)
+	c.title(&f)
 	return c.view(pal)
 }
 

@@ -1,0 +1,62 @@
+package tui
+
+import (
+	"math"
+
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// expected is between what forces on it the specimen is expected to break; both
+// are 0 where nobody said, or its section is not known.
+func expected(sp *specimen.Specimen) (low, high si.Force) {
+	area := float64(sp.Area())
+	low, high = si.Force(float64(sp.ExpectLow)*area), si.Force(float64(sp.ExpectHigh)*area)
+	if !(low > 0) || !(high >= low) || math.IsInf(float64(high), 0) {
+		return 0, 0
+	}
+	return low, high
+}
+
+// expectedText is the range of the expected break, "7,644–8,768 lbf".
+func expectedText(low, high si.Force, u si.System) string {
+	a, b := low.In(u).Number(), high.Text(u)
+	if a == high.In(u).Number() {
+		return b
+	}
+	return a + "–" + b
+}
+
+// firstStop is the limit whose stop is reached at the least force on the
+// specimen, and that force; nil where none is known.
+func firstStop(s *pull.State, levels rig.Alarm) (first *pull.Limit, at si.Force) {
+	for i := range s.Limits {
+		f := atForce(s, &s.Limits[i]) * si.Force(levels.Stop)
+		if f > 0 && (first == nil || f < at) {
+			first, at = &s.Limits[i], f
+		}
+	}
+	return first, at
+}
+
+// expectLine names the band of the expected break on the rails, and says so
+// where a part reaches its stop first; empty where no break is expected. After the
+// end there is nothing to say of a stop any more.
+func (m *PullScreen) expectLine() (string, ink) {
+	low, high := expected(&m.snap.Specimen)
+	if high == 0 {
+		return "", plain
+	}
+	s := &m.snap.State
+	text := string(bandOpen) + " expected break " + expectedText(low, high, m.units)
+	l, at := firstStop(s, m.snap.Levels)
+	switch {
+	case l == nil || s.Outcome != "" || high < at:
+		return text, hand
+	case low < at:
+		return text + " may be past the stop of " + clean(l.Name), caution
+	}
+	return text + " is past the stop of " + clean(l.Name), caution
+}
