@@ -18,8 +18,8 @@ var sizes = []struct{ w, h int }{{80, 24}, {120, 40}, {200, 60}, {60, 18}}
 // goldenName is the name of a golden frame, and so of its test.
 func goldenName(state string, w, h int) string { return fmt.Sprintf("%s-%dx%d", state, w, h) }
 
-// inColour are the states kept in true colour too.
-var inColour = []string{"warning", "stop"}
+// colours are the profiles in which every state is kept beside none.
+var colours = map[string]termenv.Profile{"16": termenv.ANSI, "true": termenv.TrueColor}
 
 func goldens() map[string]func() string {
 	out := map[string]func() string{}
@@ -29,16 +29,29 @@ func goldens() map[string]func() string {
 				return screen(make(), s.w, s.h, termenv.Ascii).View()
 			}
 		}
-	}
-	for _, s := range sizes[:3] {
-		out[goldenName("help", s.w, s.h)] = func() string {
-			m, _ := press(screen(states["loading"](), s.w, s.h, termenv.Ascii), "?")
-			return m.View()
+		for colour, profile := range colours { // all sizes in one file
+			out[name+"-colours-"+colour] = func() string {
+				var b strings.Builder
+				for _, s := range sizes {
+					fmt.Fprintf(&b, "%d×%d\n%s\n\n", s.w, s.h, screen(make(), s.w, s.h, profile).View())
+				}
+				return b.String()
+			}
 		}
 	}
-	for _, name := range inColour {
-		out[goldenName(name, 80, 24)+"-colour"] = func() string {
-			return screen(states[name](), 80, 24, termenv.TrueColor).View()
+	for _, s := range sizes[:3] {
+		for as, keys := range map[string][]string{"help": {"?"}, "last-60": {"w"}, "last-10": {"w", "w"}} {
+			out[goldenName(as, s.w, s.h)] = func() string {
+				m, _ := press(screen(states["loading"](), s.w, s.h, termenv.Ascii), keys...)
+				return m.View()
+			}
+		}
+	}
+	for _, name := range []string{"loading", "expected", "stop"} {
+		for _, s := range sizes[:2] {
+			out[goldenName(name+"-ascii", s.w, s.h)] = func() string {
+				return asciiScreen(name, s.w, s.h).View()
+			}
 		}
 	}
 	return out
@@ -169,6 +182,11 @@ func TestFrameSays(t *testing.T) {
 		"faded":                  {"FADED", "strength so far", "faded, no snap"},
 		"no-limits":              {"no part of this rig has a known limit"},
 		"many-limits":            {"more limits"},
+		"expected":               {"░ expected break 7,587–9,104 lbf", "12 strokes", "each gains 405 lbf", "about 11 to the stop of link bar"},
+		"expected-past":          {"expected break 10,346–13,242 lbf may be past the stop of link bar", "22 strokes", "about 6 to the stop"},
+		"blind-back":             {"CANNOT SEE THE FORCE", "open circuit", "the force is seen again", "press a to acknowledge"},
+		"stop-holding":           {"STOP", "link bar was at 101 %", "release the pressure"},
+		"paused":                 {"load held or falling"},
 	}
 	for name, words := range tests {
 		for _, s := range sizes[:3] {
@@ -177,6 +195,14 @@ func TestFrameSays(t *testing.T) {
 				if !strings.Contains(frame, word) {
 					t.Errorf("%s at %d×%d does not say %q:\n%s", name, s.w, s.h, word, frame)
 				}
+			}
+		}
+	}
+	for _, s := range sizes[1:3] { // lower, the words of the stop take all there is
+		frame := strings.Join(strings.Fields(screen(states["stop-holding"](), s.w, s.h, termenv.Ascii).View()), " ")
+		for _, word := range []string{"holding 4,496 lbf, 12 s of 60 s", "something other than the specimen may be giving: look at the link bar"} {
+			if !strings.Contains(frame, word) {
+				t.Errorf("stop-holding at %d×%d does not say %q:\n%s", s.w, s.h, word, frame)
 			}
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/muesli/termenv"
 
 	"draghand/internal/pull"
+	"draghand/internal/si"
 )
 
 func keyMsg(s string) tea.KeyMsg {
@@ -93,7 +94,12 @@ func TestKeys(t *testing.T) {
 		{"quit a closed stop", "stop-closed", []string{"q"}, nil, true, ""},
 		{"ctrl+c ends and quits at once", "loading", []string{"ctrl+c"}, []watch.Command{watch.EndPull}, true, ""},
 		{"ctrl+c while asked", "loading", []string{"e", "ctrl+c"}, []watch.Command{watch.EndPull}, true, ""},
-		{"ctrl+z does nothing", "loading", []string{"ctrl+z"}, nil, false, ""},
+		{"ctrl+z does nothing and says so", "loading", []string{"ctrl+z"}, nil, false, "ctrl+z would stop the readings: it does nothing here"},
+		{"ctrl+z on the stop screen", "stop", []string{"ctrl+z"}, nil, false, "ctrl+z would stop the readings: it does nothing here"},
+		{"the last minute", "loading", []string{"w"}, nil, false, "the last 60 s"},
+		{"the last ten seconds", "loading", []string{"w", "w"}, nil, false, "the last 10 s"},
+		{"round to the whole", "loading", []string{"w", "w", "w"}, nil, false, "the whole pull"},
+		{"without load the whole is the last 30 s", "zeroed", nil, nil, false, "the last 30 s, no load"},
 		{"units", "loading", []string{"u"}, nil, false, "26.64 of 48.00 kN"},
 		{"units and back", "loading", []string{"u", "u"}, nil, false, "5,989 of 10,791 lbf"},
 		{"help", "loading", []string{"?"}, nil, false, "end and quit at once"},
@@ -290,6 +296,18 @@ func TestPhaseWords(t *testing.T) {
 	} {
 		if got := phaseText(&pull.State{Phase: phase}); got != want {
 			t.Errorf("phaseText(%q) = %q, want %q", phase, got, want)
+		}
+	}
+}
+
+// A pause of the pump looks like a peak gone by: nobody claims it before the force
+// is 5 % under the drag hand. Source: the rule of phaseText, by hand.
+func TestPausedPhase(t *testing.T) {
+	for now, want := range map[si.Force]string{30e3: "load held or falling", 28.5e3: "load held or falling", 28.4e3: "past the peak"} {
+		s := &pull.State{Phase: pull.PastPeak}
+		s.Live.Specimen, s.Peak.Specimen = now, 30e3
+		if got := phaseText(s); got != want {
+			t.Errorf("at %v of 30 kN: %q, want %q", now, got, want)
 		}
 	}
 }

@@ -38,7 +38,7 @@ func phaseText(s *pull.State) string {
 	case "", pull.Slack:
 		return "slack, no load yet"
 	case pull.PastPeak:
-		if s.Live.Specimen >= stillNear*s.Peak.Specimen { // a pause of the pump looks like it
+		if p := s.Peak.Specimen; p > 0 && s.Live.Specimen >= stillNear*p { // a pause of the pump looks like it
 			return "load held or falling"
 		}
 		return "past the peak"

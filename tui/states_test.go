@@ -119,6 +119,29 @@ var states = map[string]func() *fake{
 		s.State.Limits[0].Name = ""
 		return f.raise(pull.Warning, nil)
 	},
+	"expected": func() *fake { return pumped(22, 38e3, 275e6, 330e6) },
+	"expected-past": func() *fake {
+		f := pumped(33, 46e3, 375e6, 480e6)
+		f.snap.State.Strokes.Count, f.snap.State.Strokes.Gain = 22, 700
+		return f
+	},
+	"blind-back": func() *fake {
+		f := blind()
+		s := &f.snap.State
+		s.Alarms[0].Returned, s.Alarms[0].Text = true, "cannot see the force: stop pumping (the reading is open circuit)"
+		s.Seen, s.Signal = true, 0
+		return f
+	},
+	"stop-holding": func() *fake {
+		f := holding(12*time.Second).raise(pull.Stop, func(a *pull.Alarm) { a.Load = 48.4e3 })
+		f.snap.Remark = givingRemark
+		return f
+	},
+	"paused": func() *fake {
+		f := at(22, 38e3)
+		f.snap.State.Phase, f.snap.State.Pace, f.snap.State.StressPace = pull.PastPeak, 0, 0
+		return f
+	},
 	"many-limits": func() *fake {
 		f := at(22, 38e3)
 		for i := range 12 {
@@ -206,5 +229,14 @@ func broken() *fake {
 	s.Break = &pull.Break{T: seconds(fixtureBreaks), Specimen: s.Peak.Specimen - 210, Fall: 12 * time.Millisecond}
 	s.Zero.HasReturn, s.Zero.Return = true, 0.4e5
 	f.snap.Closed, f.snap.Record.Saved = true, true
+	return f
+}
+
+// pumped is a pull by hand pump of a bar whose break is expected between two
+// stresses.
+func pumped(t, peak float64, low, high si.Stress) *fake {
+	f := at(t, peak)
+	f.snap.Specimen.ExpectLow, f.snap.Specimen.ExpectHigh = low, high
+	f.snap.State.Strokes = pull.Strokes{Count: 12, Gain: 1800, Best: 2000}
 	return f
 }
