@@ -28,7 +28,7 @@ func (e *Engine) State() State {
 		Noise:    si.Pressure(e.sd),
 		Nearest:  -1,
 		Worst:    e.worst,
-		TripOK:   e.tripOK && !e.look.lost,
+		TripOK:   e.TripOK(),
 		Outcome:  e.phase.outcome,
 		LoadedAt: e.phase.loaded,
 	}
@@ -62,6 +62,10 @@ func (e *Engine) State() State {
 	s.PeakBias = force(e.peakBias())
 	return s
 }
+
+// TripOK is State's, without the rest: false after a confirmed stop, and while
+// the force is out of sight.
+func (e *Engine) TripOK() bool { return e.tripOK && !e.look.lost }
 
 // stateLimits lists the limits and finds the nearest: the one with the largest
 // ratio once the rig is loaded, before that the one that will be met first.

@@ -124,6 +124,7 @@ func (w *Watch) publish(closed bool, errText string) {
 		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm, Proof: w.o.Proof, Remark: w.remark(),
 		Source: Source{Name: w.o.Feed.Name(), Status: w.status, Rate: w.rate.perSecond(), Age: age},
 		Record: Record{Path: w.writer.Dir(), Name: w.writer.Name(), Lines: h.Lines, Synced: h.SyncedAge, Saved: closed && w.saveErr == nil},
+		Trip:   w.trip.text(),
 		Now:    now, Closed: closed, Err: errText,
 	}
 	if w.saveErr != nil {

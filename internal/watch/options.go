@@ -64,6 +64,9 @@ type Options struct {
 	// ZeroReturn waits a little longer after the break for a quiet zero, as a
 	// person at the screen would; without it the pull ends 2 s after the break.
 	ZeroReturn bool
+	// Trip is held while all is well and dropped else, on a goroutine of its own;
+	// the pull does not close it. Nil: no trip line.
+	Trip feed.Trip
 	// Listen is told every event, on a goroutine of its own; nil: nobody.
 	Listen func(Event)
 	// Judged is called after each chunk of readings has been through the

@@ -109,7 +109,9 @@ func (w *Watch) mark(m pull.Mark, count int, text string) {
 
 // step hands a reading to the engine and passes its events on.
 func (w *Watch) step(r pull.Reading) {
-	for _, e := range w.engine.Step(r) {
+	events := w.engine.Step(r)
+	w.followTrip() // before anything else is done about it
+	for _, e := range events {
 		switch e.Kind {
 		case pull.EvAlarm, pull.EvBreak, pull.EvWithdrawn, pull.EvLost, pull.EvSlip, pull.EvYield:
 			w.writer.Event()

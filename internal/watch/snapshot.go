@@ -22,6 +22,7 @@ type Snapshot struct {
 	Remark   string // the engine's newest, empty while there is none
 	Source   Source
 	Record   Record
+	Trip     string        // the trip line: "held", "dropped", "failed: …"; empty without one
 	Now      time.Duration // since the record's start
 	Closed   bool          // the pull is over and the record closed (or given up)
 	Err      string        // what went wrong, for the person; empty while all is well

@@ -45,6 +45,7 @@ type Watch struct {
 	events   *queue
 	commands chan Command
 	snap     atomic.Pointer[Snapshot]
+	trip     *tripLine // nil: none
 
 	deaf bool // the listener panicked; owned by the events' goroutine
 
@@ -107,6 +108,7 @@ func New(o Options) (*Watch, error) {
 	if err != nil {
 		return nil, err
 	}
+	w.trip = newTripLine(o.Trip, w.tellTrip)
 	w.publish(false, "")
 	return w, nil
 }
@@ -140,9 +142,11 @@ func (w *Watch) Run(ctx context.Context) Result {
 		defer close(listened)
 		w.events.drain(w.tell)
 	}()
+	w.startTrip()
 	w.start = time.Now()
 	w.lastSeen, w.heard, w.lastWall = w.start, w.start, w.start
 	reason, srcErr := w.guarded(ctx)
+	w.trip.finish()
 	var res Result
 	if srcErr != nil && !w.opened && w.writer.Abandon() == nil {
 		// The source was never there: nothing was pulled, nothing is kept.
@@ -169,6 +173,7 @@ func (w *Watch) tell(e Event) {
 	defer func() {
 		if recover() != nil {
 			w.deaf = true
+			w.trip.end() // the person is told nothing any more
 		}
 	}()
 	w.o.Listen(e)
@@ -198,6 +203,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 	feedCtx, cancel := context.WithCancel(ctx)
 	in := make(chan item, 64)
 	defer func() {
+		w.trip.end() // before what may take a while
 		cancel()
 		for range in { // a panic below must not leave the feed waiting with its port open
 		}
@@ -227,6 +233,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 	stop := func(why string) {
 		if reason == "" {
 			reason = why
+			w.trip.end()
 			cancel() // the feed ends; what it has read so far is still taken below
 		}
 	}
@@ -259,6 +266,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			default:
 			}
 		case <-tick.C:
+			w.trip.tick()
 			w.watchSilence()
 			w.publish(false, "")
 		case c := <-w.commands:
