@@ -1,9 +1,8 @@
 package tui
 
 import (
-	"time"
-
 	"draghand/internal/bench"
+	"draghand/internal/replay"
 	"draghand/internal/shelf"
 )
 
@@ -37,40 +36,24 @@ type Player interface {
 	Close()
 }
 
-// Playback is where a saved pull is being looked at.
-type Playback struct {
-	At, Length time.Duration // position; of the whole record
-	Playing    bool
-	Speed      float64       // 0.1 to 100
-	Known      time.Duration // how far the engine has been through the record; Length once through
-	Peak       time.Duration // of the drag hand; negative: none
-	Break      time.Duration // of the break; negative: none
-	Alarms     []time.Duration
-	Rig        string // file it is recomputed with; empty: the record's own
-	Err        string // damage, in words; what is before it is shown
-}
-
-// Transport is a wish about a Player.
-type Transport struct {
-	Do TransportKind
-	To time.Duration // of SeekTo
-	By float64       // of Faster: factor of the speed; of Step: readings, negative back
-}
-
-// TransportKind is what is wished for.
-type TransportKind uint8
+// Where a saved pull is looked at, and the wishes about it.
+type (
+	Playback      = replay.Playback
+	Transport     = replay.Transport
+	TransportKind = replay.TransportKind
+)
 
 // The wishes.
 const (
-	PlayPause TransportKind = iota
-	Step
-	SeekTo
-	SeekPeak
-	SeekBreak
-	SeekNextAlarm
-	SeekStart
-	SeekEnd
-	Faster
+	PlayPause     = replay.PlayPause
+	Step          = replay.Step
+	SeekTo        = replay.SeekTo
+	SeekPeak      = replay.SeekPeak
+	SeekBreak     = replay.SeekBreak
+	SeekNextAlarm = replay.SeekNextAlarm
+	SeekStart     = replay.SeekStart
+	SeekEnd       = replay.SeekEnd
+	Faster        = replay.Faster
 )
 
 // Where one screen leads. A screen returns one of these as a message and the App
