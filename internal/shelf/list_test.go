@@ -140,9 +140,9 @@ func TestResults(t *testing.T) {
 		"faded":       {outcome(pull.Faded), pull.Tension, false, 36750, mpa, mpa, 0, "299 MPa", "faded, simulated"},
 		"let off":     {outcome(pull.LetOff), pull.Tension, false, 36750, mpa, 0, mpa, "at least 299 MPa", "let-off, simulated"},
 		"unclear":     {outcome(pull.Unclear), pull.Tension, false, 36750, mpa, 0, mpa, "at least 299 MPa", "unclear, simulated"},
-		"no diameter": {nil, pull.Tension, true, 36750, 0, 0, 0, "36.75 kN, no section", "broken, simulated"},
-		"proof":       {outcome(pull.LetOff), pull.Proof, false, 36750, mpa, 0, 0, "36.75 kN", "proof, let-off, simulated"},
-		"crush":       {outcome(pull.Ended), pull.Crush, false, 36750, mpa, 0, 0, "36.75 kN", "crush, ended, simulated"},
+		"no diameter": {nil, pull.Tension, true, 36750, 0, 0, 0, "force 36.75 kN", "broken, simulated"},
+		"proof":       {outcome(pull.LetOff), pull.Proof, false, 36750, mpa, 0, 0, "36.75 kN", "proof let-off, simulated"},
+		"crush":       {outcome(pull.Ended), pull.Crush, false, 36750, mpa, 0, 0, "36.75 kN", "crush ended, simulated"},
 		"no load": {func(s *pull.State) {
 			s.LoadedAt, s.Phase, s.Outcome = 0, pull.Ended, pull.Ended
 			s.Peak = pull.Point{T: 1, Specimen: 12}

@@ -35,7 +35,7 @@ func (e Entry) Result(sys si.System) string {
 	case e.Peak == 0:
 		return "no load seen"
 	case e.Kind == pull.Tension && e.Stress == 0:
-		return e.Peak.Text(sys) + ", no section"
+		return "force " + e.Peak.Text(sys) // no section was measured
 	}
 	return e.Peak.Text(sys)
 }
@@ -48,7 +48,7 @@ func (e Entry) How() string {
 	case e.Condition != Whole:
 		words = string(e.Condition)
 	case e.Kind != pull.Tension && e.Kind != "":
-		words = string(e.Kind) + ", " + words
+		words = string(e.Kind) + " " + words
 	}
 	switch {
 	case e.Specimen.Simulated:

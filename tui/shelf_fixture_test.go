@@ -1,0 +1,196 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/pull"
+	"draghand/internal/shelf"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// shelfDesk is a desk that only has a shelf.
+type shelfDesk struct {
+	Desk
+	all    []shelf.Entry
+	err    error
+	player Player
+	noPlay error
+	asked  []string // records a replay was asked of
+}
+
+func (d *shelfDesk) Shelf() ([]shelf.Entry, error) { return d.all, d.err }
+
+func (d *shelfDesk) Replay(record, rigFile string) (Player, error) {
+	d.asked = append(d.asked, record+rigFile)
+	return d.player, d.noPlay
+}
+
+// shelfPlayer is a player that stands still.
+type shelfPlayer struct {
+	*fake
+	closed bool
+}
+
+func (*shelfPlayer) Playback() Playback { return Playback{} }
+func (*shelfPlayer) Control(Transport)  {}
+func (s *shelfPlayer) Close()           { s.closed = true }
+
+// shelfBegan is when the newest of the made-up records began.
+var shelfBegan = time.Date(2026, 11, 25, 14, 3, 22, 0, time.UTC)
+
+// entryOf is the n-th of a shelf of made-up, simulated pulls of melts of seven
+// bars; no metal was pulled.
+func entryOf(n int) shelf.Entry {
+	began := shelfBegan.Add(-time.Duration(n) * 37 * time.Minute)
+	melt, bar := fmt.Sprintf("M%d", 40-n/7%40), 7-n%7
+	e := shelf.Entry{
+		Name: began.Format("2006-01-02T150405Z") + fmt.Sprintf("-%s-%d", melt, bar), Condition: shelf.Whole, Started: began, Kind: pull.Tension,
+		Specimen: specimen.Specimen{ID: fmt.Sprint(bar), Melt: melt, Alloy: "C90500", Diameters: []si.Length{12.5e-3}, Simulated: true},
+		RigName:  "bench press", Source: "sim:", Outcome: pull.Broken, Remarks: n % 3,
+	}
+	e.Dir = "/shelf/" + e.Name
+	e.Peak = si.Force(35_000 + 137*(n*n%23))
+	e.Stress = si.StressOn(e.Peak, e.Specimen.Area())
+	switch n % 9 {
+	case 4:
+		e.Outcome, e.AtLeast = pull.LetOff, e.Stress
+	case 6:
+		e.Kind, e.Outcome = pull.Proof, pull.LetOff
+	default:
+		e.Strength = e.Stress
+	}
+	return e
+}
+
+func entriesOf(n int) []shelf.Entry {
+	out := make([]shelf.Entry, n)
+	for i := range out {
+		out[i] = entryOf(i)
+	}
+	return out
+}
+
+// mixedEntries are one of each condition, and of each thing that may be missing.
+func mixedEntries() []shelf.Entry {
+	all := entriesOf(11)
+	edit := func(i int, f func(e *shelf.Entry)) { f(&all[i]) }
+	unread := func(i int, c shelf.Condition, name, why string) {
+		all[i] = shelf.Entry{Dir: "/shelf/" + name, Name: name, Condition: c, Reason: why}
+	}
+	edit(0, func(e *shelf.Entry) {
+		e.Condition, e.Outcome, e.Peak, e.Stress, e.Strength, e.Specimen.Simulated = shelf.Writing, "", 0, 0, 0, false
+	})
+	edit(1, func(e *shelf.Entry) {
+		e.Condition, e.Outcome, e.Peak, e.Stress, e.Strength = shelf.Unfinished, "", 0, 0, 0
+	})
+	unread(2, shelf.Damaged, all[2].Name, "pull.json is no readable JSON: unexpected end of JSON input")
+	unread(3, shelf.Newer, all[3].Name, "made by a newer draghand (format 7): update")
+	edit(4, func(e *shelf.Entry) { e.ByEye, e.Specimen.Simulated = true, false })
+	edit(5, func(e *shelf.Entry) { e.Imported, e.Specimen.Simulated, e.Source = true, false, "import:pull.csv" })
+	edit(7, func(e *shelf.Entry) {
+		e.Specimen.Diameters, e.Stress, e.Strength = nil, 0, 0
+	})
+	edit(8, func(e *shelf.Entry) {
+		e.Kind, e.Outcome, e.Strength = pull.Crush, pull.Ended, 0
+	})
+	edit(9, func(e *shelf.Entry) {
+		e.Outcome, e.Peak, e.Stress, e.Strength = pull.Slack, 0, 0, 0
+	})
+	unread(10, shelf.Foreign, "holiday pictures", "no pull record: it holds no pull.json")
+	return all
+}
+
+// hostileEntries have names that are wide, long, or meant to steer a terminal.
+func hostileEntries() []shelf.Entry {
+	all := entriesOf(6)
+	for i, name := range []string{"鋳造溶解炉第七号試験片", "\x1b[2J\x1b]0;x\a\r\n\t", strings.Repeat("long", 40), "a\u0301\u0302\u0303\u0304\u202eb\u200d", "👩‍👩‍👧‍👦🇩🇪", ""} {
+		e := &all[i]
+		e.Specimen.Melt, e.Specimen.ID, e.Specimen.Alloy = name, name, name
+		e.RigName, e.Source, e.Name, e.Specimen.Tags = name, name, name, []string{name, name}
+	}
+	all[5].Condition, all[5].Reason = shelf.Damaged, strings.Repeat("\x1b[31m鋳", 200)
+	return all
+}
+
+// shelfScreen is a shelf of a size over a desk, not yet read.
+func shelfScreen(d Desk, w, h int, profile termenv.Profile) ShelfScreen {
+	r := lipgloss.NewRenderer(os.Stdout)
+	r.SetHasDarkBackground(true)
+	r.SetColorProfile(profile)
+	m := newShelfScreen(d, themeOf(r), si.US).(ShelfScreen)
+	m.zone = time.UTC
+	return shelfSend(m, tea.WindowSizeMsg{Width: w, Height: h})
+}
+
+func shelfSend(m ShelfScreen, msgs ...tea.Msg) ShelfScreen {
+	for _, msg := range msgs {
+		next, _ := m.Update(msg)
+		m = next.(ShelfScreen)
+	}
+	return m
+}
+
+// shelfKey presses a key and gives what its command gives, which is run here.
+func shelfKey(m ShelfScreen, name string) (ShelfScreen, tea.Msg) {
+	next, cmd := m.Update(keyOf(name))
+	if cmd == nil {
+		return next.(ShelfScreen), nil
+	}
+	return next.(ShelfScreen), cmd()
+}
+
+// shelfStates are what the screen may show, each from a screen of any size.
+func shelfStates() map[string]func(w, h int, p termenv.Profile) ShelfScreen {
+	loaded := func(all []shelf.Entry, then func(ShelfScreen) ShelfScreen) func(w, h int, p termenv.Profile) ShelfScreen {
+		return func(w, h int, p termenv.Profile) ShelfScreen {
+			m := shelfSend(shelfScreen(&shelfDesk{all: all}, w, h, p), shelfRead{all: all})
+			if then != nil {
+				m = then(m)
+			}
+			return m
+		}
+	}
+	choose := func(n int) func(ShelfScreen) ShelfScreen {
+		return func(m ShelfScreen) ShelfScreen { m.move(n); return shelfSend(m, nil) }
+	}
+	return map[string]func(w, h int, p termenv.Profile) ShelfScreen{
+		"loading": func(w, h int, p termenv.Profile) ShelfScreen { return shelfScreen(&shelfDesk{}, w, h, p) },
+		"empty":   loaded(nil, nil),
+		"some":    loaded(entriesOf(5), choose(1)),
+		"many":    loaded(entriesOf(10_000), choose(5_000)),
+		"mixed":   loaded(mixedEntries(), choose(1)),
+		"damaged": loaded(mixedEntries(), choose(2)),
+		"hostile": loaded(hostileEntries(), nil),
+		"again":   loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen { m, _ = shelfKey(m, "r"); return m }),
+		"opening": loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen {
+			next, _ := m.Update(keyOf("enter"))
+			return next.(ShelfScreen)
+		}),
+		"not-opened": loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen {
+			return shelfSend(m, shelfNotOpened{errors.New(`"/shelf/x/samples.csv" is damaged at byte 20 (line 2): no time`)})
+		}),
+		"error": func(w, h int, p termenv.Profile) ShelfScreen {
+			return shelfSend(shelfScreen(&shelfDesk{}, w, h, p), shelfRead{err: errors.New("read the shelf: open /shelf: permission denied")})
+		},
+	}
+}
+
+// keyOf is the message of a key by its name.
+func keyOf(name string) tea.KeyMsg {
+	for t := tea.KeyType(-60); t < 64; t++ {
+		if (tea.Key{Type: t}).String() == name && t != tea.KeyRunes {
+			return tea.KeyMsg{Type: t}
+		}
+	}
+	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(name)}
+}

@@ -1,0 +1,135 @@
+package tui
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/x/ansi"
+	"github.com/charmbracelet/x/exp/golden"
+	"github.com/muesli/termenv"
+)
+
+// shelfInColour are the states kept in colour too, in each of the two ways.
+var shelfInColour = []string{"some", "mixed", "damaged", "error"}
+
+func shelfGoldens() map[string]func() string {
+	out := map[string]func() string{}
+	for name, of := range shelfStates() {
+		for _, s := range sizes {
+			out[goldenName(name, s.w, s.h)] = func() string { return of(s.w, s.h, termenv.Ascii).View() }
+		}
+	}
+	for _, name := range shelfInColour {
+		of := shelfStates()[name]
+		out[goldenName(name, 80, 24)+"-colour"] = func() string { return of(80, 24, termenv.TrueColor).View() }
+		out[goldenName(name, 80, 24)+"-sixteen"] = func() string { return of(80, 24, termenv.ANSI).View() }
+	}
+	return out
+}
+
+func TestShelfFrame(t *testing.T) {
+	owned := shelfGoldens()
+	for name, frame := range owned {
+		t.Run(name, func(t *testing.T) { golden.RequireEqual(t, frame()) })
+	}
+	files, err := filepath.Glob("testdata/TestShelfFrame/*.golden")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		if owned[strings.TrimSuffix(filepath.Base(f), ".golden")] == nil {
+			t.Errorf("%s has no test", f)
+		}
+	}
+}
+
+// No line is wider than the terminal, no frame higher, and nothing but the
+// theme's own escape sequences comes out, at any size.
+func TestShelfFrameFits(t *testing.T) {
+	for name, of := range shelfStates() {
+		m := of(80, 24, termenv.ANSI256)
+		for _, w := range []int{0, 1, 2, 3, 10, 20, 59, 79, 80, 81, 100, 111, 112, 113, 150, 200} {
+			for _, h := range []int{0, 1, 2, 4, 17, 23, 24, 25, 36, 60} {
+				m.width, m.height = w, h
+				m.move(m.chosen)
+				checkAnyFrame(t, name, m.View(), w, h)
+			}
+		}
+	}
+}
+
+// checkAnyFrame is checkFrame for the frame of any screen.
+func checkAnyFrame(t *testing.T, name, frame string, w, h int) {
+	t.Helper()
+	lines := strings.Split(frame, "\n")
+	if len(lines) > max(h, 1) {
+		t.Fatalf("%s at %d×%d: %d lines", name, w, h, len(lines))
+	}
+	for i, l := range lines {
+		if n := ansi.StringWidth(l); n > w {
+			t.Fatalf("%s at %d×%d: line %d is %d wide: %q", name, w, h, i, n, l)
+		}
+		for rest := l; ; {
+			at := strings.IndexFunc(rest, func(r rune) bool { return r < ' ' || r >= 0x7f && r < 0xa0 })
+			if at < 0 {
+				break
+			}
+			end := strings.IndexByte(rest[at:], 'm')
+			if !strings.HasPrefix(rest[at:], "\x1b[") || end < 0 || strings.Trim(rest[at+2:at+end], "0123456789;") != "" {
+				t.Fatalf("%s at %d×%d: line %d carries a control sequence: %q", name, w, h, i, l)
+			}
+			rest = rest[at+end:]
+		}
+	}
+}
+
+// What a person must find at every size that is laid out, whatever the golden
+// files say. Source: design 8 and issue 4.
+func TestShelfFrameSays(t *testing.T) {
+	for name, words := range map[string][]string{
+		"loading": {"reading the shelf …", "b bench", "? help"},
+		"empty":   {"no pull records yet", "sim:"},
+		"some":    {"5 pull records", "enter look again", "? help", "▸ 2026-11-25 13:26  M40-6", "broken", "ksi", "bench press", "simulated", "remarks", "1: draghand results", "2026-11-25T132622Z-M40-6"},
+		"many":    {"10,000 pull records", "5,001 of them here"},
+		"mixed": {
+			"being written", "unfinished", "damaged", "newer", "foreign", "holiday pictures", "by eye", "imported", "force 7,961 lbf", "crush ended, simulated",
+			"no load seen", "unfinished: it was",
+		},
+		"damaged":    {"damaged: pull.json is no", "draghand check says what"},
+		"again":      {"5 pull records", "reading the shelf …", "M40-6"},
+		"opening":    {"opening 2026-11-25T140322Z-M40-7 …"},
+		"not-opened": {"cannot be shown again", "damaged at byte 20", "no time"},
+		"error":      {"the shelf cannot be read", "permission denied", "press r"},
+		"hostile":    {"6 pull records", "鋳造溶解"},
+	} {
+		for _, s := range sizes[:3] {
+			frame := shelfStates()[name](s.w, s.h, termenv.Ascii).View()
+			for _, word := range words {
+				if !strings.Contains(strings.Join(strings.Fields(frame), " "), strings.Join(strings.Fields(word), " ")) {
+					t.Errorf("%s at %d×%d does not say %q:\n%s", name, s.w, s.h, word, frame)
+				}
+			}
+		}
+	}
+	for name, words := range map[string][]string{
+		"some": {"M40-6", "80 columns and 24 lines"}, "loading": {"reading the shelf"}, "error": {"permission denied"},
+		"damaged": {"no readable JSON"}, "opening": {"opening"},
+	} {
+		frame := shelfStates()[name](60, 18, termenv.Ascii).View()
+		for _, word := range words {
+			if !strings.Contains(strings.ReplaceAll(frame, "\n", " "), word) {
+				t.Errorf("%s at 60×18 does not say %q:\n%s", name, word, frame)
+			}
+		}
+	}
+}
+
+// A frame of ten thousand records costs what one of a hundred does.
+func BenchmarkShelfView(b *testing.B) {
+	m := shelfStates()["many"](120, 40, termenv.TrueColor)
+	b.ReportAllocs()
+	for b.Loop() {
+		_ = m.View()
+	}
+}
