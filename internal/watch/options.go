@@ -58,7 +58,10 @@ type Options struct {
 	Shelf    string // folder the record is made in
 	Version  string
 	LastZero *float64
-	Time     TimeBase
+	// Arming is what was seen to before the pull, for its record; nil where it was
+	// not armed from the bench.
+	Arming *record.Arming
+	Time   TimeBase
 	// For ends the pull after so long; 0: never.
 	For time.Duration
 	// ZeroReturn waits a little longer after the break for a quiet zero, as a

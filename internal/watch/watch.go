@@ -96,6 +96,9 @@ func New(o Options) (*Watch, error) {
 	head := record.Head{
 		Program: "draghand " + o.Version, Started: o.Started, Kind: o.Kind, Specimen: o.Specimen, Rig: o.Rig, Source: o.Feed.Name(), LastZero: o.LastZero,
 	}
+	if head.Arming = o.Arming; o.Arming != nil && o.Arming.Reason != "" {
+		head.Overrides = []string{o.Arming.Reason}
+	}
 	if o.Kind == pull.Proof {
 		head.Proof = &record.Proof{Target: o.Proof.Target, Hold: record.SecondsOf(o.Proof.Hold)}
 	}
