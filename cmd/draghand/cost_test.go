@@ -33,22 +33,22 @@ func long(t *testing.T) {
 	}
 }
 
-// bench is a port and a terminal of a program that runs in this process, so that
+// rigged is a port and a terminal of a program that runs in this process, so that
 // both ends share a clock.
-type bench struct {
+type rigged struct {
 	rig         *rig.Rig
 	port        *os.File // the board's end
 	src         feed.Feed
 	screen, tty *os.File // the person's end, and the program's
 }
 
-func newBench(t *testing.T) bench {
+func newBench(t *testing.T) rigged {
 	t.Helper()
 	r, err := rig.Parse("example", []byte(rig.Example()))
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := bench{rig: r}
+	b := rigged{rig: r}
 	pair := func() (near, far *os.File) {
 		near, far, err := pty.Open()
 		if err != nil {

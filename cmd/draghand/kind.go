@@ -1,11 +1,13 @@
 package main
 
 import (
+	"errors"
 	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/bench"
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
@@ -58,41 +60,19 @@ func (k *kindFlags) read(cmd *cobra.Command) (pull.Kind, watch.Proof, error) {
 
 // fitsRig refuses what cannot be done on a rig.
 func fitsRig(kind pull.Kind, proof watch.Proof, r *rig.Rig) error {
-	switch kind {
-	case pull.Crush:
-		return crushable(r)
-	case pull.Proof:
-		return reachable(proof.Target, r)
-	}
-	return nil
+	return unfit(bench.FitsRig(kind, proof, r))
 }
 
-// crushable refuses a load path that takes a part of the ram's force elsewhere:
-// a block lies directly under the ram and bears all of it.
-func crushable(r *rig.Rig) error {
-	if r.Path.Share == 1 {
-		return nil
-	}
-	return failf(exitUsage, `write a rig file for crushing, with kind = "direct" under [path] and without the parts that then carry nothing`,
-		"the path of this rig is %s, with %.3g of the ram's force on the specimen: a block under the ram bears all of it", r.Path.Kind, r.Path.Share)
-}
+// crushable refuses a rig that a block cannot be pressed on.
+func crushable(r *rig.Rig) error { return unfit(bench.Crushable(r)) }
 
-// reachable refuses a target past a limit or past what the sensor can read.
-func reachable(target si.Force, r *rig.Rig) error {
-	if target <= 0 {
-		return nil
+// unfit is what the bench says against something, as wrong use.
+func unfit(err error) error {
+	var why *bench.Unfit
+	if errors.As(err, &why) {
+		return failf(exitUsage, why.Next(), "%w", err)
 	}
-	chain := r.Chain()
-	for _, b := range r.Bounds() {
-		if most := chain.Specimen(b.PressureAt(r.Alarm.Stop)); target >= most {
-			return failf(exitUsage, "choose a lower --target, or strengthen the part and then the rig file",
-				"the target of %s is past the limit of %s: the stop comes at %s on the specimen", target.Text(r.Units), b.Limit.Name, most.Text(r.Units))
-		}
-	}
-	if most := chain.Specimen(r.Sensor.High); r.Sensor.High > 0 && target > most {
-		return failf(exitUsage, "choose a lower --target", "the target of %s is past what the sensor can read, %s on the specimen", target.Text(r.Units), most.Text(r.Units))
-	}
-	return nil
+	return err
 }
 
 // crushRig is the example rig with a block under its ram: what the bar and the
