@@ -59,15 +59,16 @@ const (
 // Where one screen leads. A screen returns one of these as a message and the App
 // puts the other in front.
 type (
-	openBench  struct{}                // back to the bench
-	openPull   struct{ src Source }    // a pull was just armed
-	openAfter  struct{}                // the pull is closed
-	openShelf  struct{}                // the list of records
-	openReplay struct{ player Player } // a record was chosen
+	openBench  struct{ at bench.FieldID } // back to the bench, at a field; empty: where it is
+	openPull   struct{ src Source }       // a pull was just armed
+	openAfter  struct{}                   // the pull is closed
+	openShelf  struct{}                   // the list of records
+	openReplay struct{ player Player }    // a record was chosen
 	openHelp   struct {
 		title string
 		rows  []helpRow
 	} // over the screen in front
 	closeHelp struct{}
+	goBack    struct{} // of a replay: to the screen it was opened from
 	leaveAll  struct{} // end the program; nothing is loaded
 )

@@ -69,6 +69,10 @@ func TestEveryGoldenHasATest(t *testing.T) {
 		t.Fatal(err)
 	}
 	owned := goldens()
+	known := map[string]func() map[string]func(*testing.T) string{
+		"TestBenchFrame": func() map[string]func(*testing.T) string { return sittingFrames(benchStates, benchOpen) },
+		"TestAfterFrame": func() map[string]func(*testing.T) string { return sittingFrames(afterStates, afterApp) },
+	}
 	var strays []string
 	for _, f := range files {
 		if owned[strings.TrimSuffix(filepath.Base(f), ".golden")] == nil {
@@ -77,7 +81,9 @@ func TestEveryGoldenHasATest(t *testing.T) {
 	}
 	others, _ := os.ReadDir("testdata")
 	for _, o := range others {
-		if o.Name() != "TestFrame" && o.Name() != "TestShelfFrame" && o.Name() != "fuzz" {
+		if frames := known[o.Name()]; frames != nil {
+			strays = append(strays, missing(o.Name(), frames())...)
+		} else if o.Name() != "TestFrame" && o.Name() != "TestShelfFrame" && o.Name() != "fuzz" {
 			strays = append(strays, o.Name())
 		}
 	}
@@ -85,6 +91,23 @@ func TestEveryGoldenHasATest(t *testing.T) {
 	if len(strays) > 0 || len(files) != len(owned) {
 		t.Errorf("%d golden files for %d frames; without a test: %v", len(files), len(owned), strays)
 	}
+}
+
+// missing are the golden files of a test without a frame, and the frames without
+// a file.
+func missing(test string, frames map[string]func(*testing.T) string) (strays []string) {
+	files, _ := filepath.Glob("testdata/" + test + "/*.golden")
+	for _, f := range files {
+		name := strings.TrimSuffix(filepath.Base(f), ".golden")
+		if frames[name] == nil {
+			strays = append(strays, f)
+		}
+		delete(frames, name)
+	}
+	for name := range frames {
+		strays = append(strays, test+"/"+name+" has no file")
+	}
+	return strays
 }
 
 // TestFrameFits draws every state at every size from too small to large: no
@@ -127,14 +150,19 @@ func TestFrameFitsAtTheEdges(t *testing.T) {
 
 func checkFrame(t *testing.T, name string, m PullScreen) {
 	t.Helper()
-	frame := m.View()
+	checkText(t, name, m.View(), m.width, m.height)
+}
+
+// checkText is checkFrame for the frame of any screen.
+func checkText(t *testing.T, name, frame string, w, h int) {
+	t.Helper()
 	lines := strings.Split(frame, "\n")
-	if len(lines) > max(m.height, 1) {
-		t.Fatalf("%s at %d×%d: %d lines", name, m.width, m.height, len(lines))
+	if len(lines) > max(h, 1) {
+		t.Fatalf("%s at %d×%d: %d lines", name, w, h, len(lines))
 	}
 	for i, l := range lines {
-		if n := ansi.StringWidth(l); n > m.width {
-			t.Fatalf("%s at %d×%d: line %d is %d wide: %q", name, m.width, m.height, i, n, l)
+		if n := ansi.StringWidth(l); n > w {
+			t.Fatalf("%s at %d×%d: line %d is %d wide: %q", name, w, h, i, n, l)
 		}
 		for rest := l; ; {
 			at := strings.IndexFunc(rest, func(r rune) bool { return r < ' ' || r >= 0x7f && r < 0xa0 })
@@ -143,7 +171,7 @@ func checkFrame(t *testing.T, name string, m PullScreen) {
 			}
 			end := strings.IndexByte(rest[at:], 'm')
 			if !strings.HasPrefix(rest[at:], "\x1b[") || end < 0 || strings.Trim(rest[at+2:at+end], "0123456789;") != "" {
-				t.Fatalf("%s at %d×%d: line %d carries a control sequence: %q", name, m.width, m.height, i, l)
+				t.Fatalf("%s at %d×%d: line %d carries a control sequence: %q", name, w, h, i, l)
 			}
 			rest = rest[at+end:]
 		}

@@ -48,6 +48,9 @@ type PullScreen struct {
 	left       time.Duration
 	touched    bool // a key was pressed since
 
+	sitting bool // the App holds the screen: leaving leads to what came out
+	leaving bool // the person left before the pull was closed
+
 	scratch *scratch
 }
 
@@ -103,7 +106,7 @@ func (m *PullScreen) enable() {
 	m.keys.End.SetEnabled(open && m.snap.State.Outcome == "")
 	if m.snap != nil && m.snap.Closed {
 		m.ask = noQuestion
-		m.keys.Quit.SetHelp("q", "close")
+		m.keys.Quit.SetHelp("q", m.closeWord())
 	}
 }
 

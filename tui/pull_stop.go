@@ -213,7 +213,7 @@ func (m *PullScreen) drawSmall(p *plate) {
 	case askEnd:
 		say("end the pull now? y / n", noteBar, 2)
 	case askQuit:
-		say("end the pull and quit? y / n", noteBar, 2)
+		say(m.quitQuestion()+" y / n", noteBar, 2)
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)

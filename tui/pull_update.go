@@ -46,8 +46,8 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		m.tickID++
 		m.load()
-		if m.closing(msg.at) {
-			return m, tea.Quit
+		if m.closing(msg.at) || m.hasLeft() {
+			return m, m.leave
 		}
 		if ring := m.bell.ring(m.stopping() != nil, msg.at); ring != nil {
 			return m, tea.Batch(m.tick(), ring)
@@ -78,7 +78,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		m.touched = true
 	}
 	if key.Matches(msg, m.keys.Abort) {
-		return m, m.endAndQuit()
+		return m, m.abort()
 	}
 	if m.ask != noQuestion {
 		return m.answered(msg)
@@ -111,7 +111,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			m.ask = askQuit
 			return m, nil
 		}
-		return m, m.endAndQuit()
+		return m.endAndLeave()
 	case key.Matches(msg, m.keys.Help):
 		m.help = !m.help
 	case key.Matches(msg, m.keys.Window):
@@ -134,7 +134,7 @@ func (m PullScreen) answered(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Yes):
 		m.ask = noQuestion
 		if ask == askQuit {
-			return m, m.endAndQuit()
+			return m.endAndLeave()
 		}
 		m.say("ending the pull")
 		return m, m.do(watch.EndPull)
@@ -173,12 +173,4 @@ func (m PullScreen) do(c watch.Command) tea.Cmd {
 		src.Do(c)
 		return nil
 	}
-}
-
-// endAndQuit ends a pull that still runs and leaves.
-func (m PullScreen) endAndQuit() tea.Cmd {
-	if m.snap != nil && m.snap.Closed {
-		return tea.Quit
-	}
-	return tea.Sequence(m.do(watch.EndPull), tea.Quit)
 }

@@ -321,7 +321,7 @@ func (m *PullScreen) drawKeys(p *plate, y int) {
 	case askEnd:
 		t = "end the pull now? the record is closed.  y / n"
 	case askQuit:
-		t = "the rig is loaded. end the pull and quit?  y / n"
+		t = "the rig is loaded. " + m.quitQuestion() + "  y / n"
 	}
 	if t != "" {
 		p.band(y, noteBar)

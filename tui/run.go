@@ -39,19 +39,31 @@ const stallGrace = time.Second
 // Signals are the caller's: it ends the context. A terminal that stalls holds
 // up Run and nothing else; src is only ever asked, never waited for.
 func Run(ctx context.Context, src Source, opts Options) error {
-	if opts.In == nil {
-		opts.In = os.Stdin
+	opts = opts.onTerminal()
+	return show(ctx, NewPullScreen(src, opts), func() Source { return src }, opts)
+}
+
+// onTerminal fills in the terminal where none is named.
+func (o Options) onTerminal() Options {
+	if o.In == nil {
+		o.In = os.Stdin
 	}
-	if opts.Out == nil {
-		opts.Out = os.Stdout
+	if o.Out == nil {
+		o.Out = os.Stdout
 	}
+	return o
+}
+
+// show runs a screen on the alternate screen, with the errors of Run. The bell
+// rings for what rings gives at an edge; nil: for nothing.
+func show(ctx context.Context, screen tea.Model, rings func() Source, opts Options) error {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 
 	in := watched{opts.In, cancel}
 	out := watched{opts.Out, cancel}
 	p := tea.NewProgram(
-		NewPullScreen(src, opts),
+		screen,
 		tea.WithInput(in),
 		tea.WithOutput(out),
 		tea.WithAltScreen(),
@@ -67,7 +79,7 @@ func Run(ctx context.Context, src Source, opts Options) error {
 	quiet := make(chan struct{})
 	go func() {
 		defer close(quiet)
-		guard(cancel, func() { forward(ctx, p, src, opts) })
+		guard(cancel, func() { forward(ctx, p, rings, opts) })
 	}()
 
 	var err error
@@ -136,7 +148,7 @@ func guard(cancel context.CancelCauseFunc, f func()) {
 // The bell is one byte written to the same file as the frames. That is safe
 // beside the renderer: an os.File writes under a lock, a frame is one Write, so
 // the byte falls between two frames and never into an escape sequence.
-func forward(ctx context.Context, p *tea.Program, src Source, opts Options) {
+func forward(ctx context.Context, p *tea.Program, rings func() Source, opts Options) {
 	for {
 		select {
 		case <-ctx.Done():
@@ -146,7 +158,7 @@ func forward(ctx context.Context, p *tea.Program, src Source, opts Options) {
 				return
 			}
 		}
-		if opts.Bell && ringing(src) {
+		if opts.Bell && ringing(rings()) {
 			_, _ = opts.Out.WriteString("\a")
 		}
 		p.Send(EdgeMsg{}) // returns once the program has ended
@@ -155,6 +167,9 @@ func forward(ctx context.Context, p *tea.Program, src Source, opts Options) {
 
 // ringing says that an alarm is on that nobody has acknowledged.
 func ringing(src Source) bool {
+	if src == nil {
+		return false
+	}
 	snap := src.Snapshot()
 	if snap == nil {
 		return false

@@ -1,0 +1,229 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"draghand/internal/strength"
+)
+
+// View draws the frame.
+func (m AfterScreen) View() string {
+	if m.width <= 0 || m.height <= 0 {
+		return ""
+	}
+	p := &m.scratch.plate
+	p.reset(m.width, m.height)
+	switch {
+	case m.width < minWidth || m.height < minHeight:
+		m.drawSmall(p)
+	case m.ended == nil:
+		p.text(2, 0, p.w-4, "closing the pull and its record …", strong)
+		m.drawKeys(p, p.h-1)
+	default:
+		m.drawAfter(p)
+	}
+	return p.frame(m.theme)
+}
+
+// cells is a text filled up or cut to w cells, the last of them blank.
+func cells(s string, w int) string {
+	s = cut(s, w-1)
+	return s + strings.Repeat(" ", max(0, w-ansi.StringWidth(s)))
+}
+
+// drawAfter draws in the order of what must not be missed: a record that is not
+// saved, load on the rig, how it came out, where it is, what to know of it, and
+// the other bars of the melt.
+func (m *AfterScreen) drawAfter(p *plate) {
+	e := m.ended
+	roomy := p.h >= roomyBench
+	right := "after the pull"
+	if e.Bar.Simulated {
+		right = "simulated   " + right
+	}
+	x := p.right(p.w-2, 0, p.w/2, right, strong)
+	p.text(2, 0, x-5, clean(strength.Who(e.Bar)), plain)
+	y := 1
+	if t := notKept(e); t != "" {
+		y = m.drawNotSaved(p, y, t, roomy)
+	}
+	if t := m.stillLoaded(); t != "" {
+		p.band(y, warningBar)
+		p.text(2, y, p.w-4, t, warningBar)
+		y++
+	}
+	p.band(y, noteBar)
+	p.text(2, y, p.w-4, outcomeLine(e), noteBar)
+	y += 2 // a figure is not to touch a band
+	y = m.drawResult(p, y, roomy)
+	if notKept(e) == "" {
+		t, k := savedLine(e)
+		p.text(4, y, 8, "saved", faint)
+		p.text(4+afterWide, y, p.w-6-afterWide, t, k)
+		y++
+	}
+	if roomy {
+		y++
+	}
+	bottom := p.h - 1
+	m.drawKeys(p, bottom)
+	if m.mode == remarking {
+		bottom -= 2
+		p.text(2, bottom, p.w-4, "your remark, kept in the record:", strong)
+		line := benchLine{mark: true, edit: &m.edit}
+		line.draw(p, 2, bottom+1, p.w-4, 0)
+	}
+	if m.failed != "" {
+		bottom--
+		p.text(2, bottom, p.w-4, troubleText(m.failed, p.w-4), stop)
+	}
+	m.drawLists(p, room{2, y, p.w - 4, bottom - y})
+}
+
+// drawLists are the results and the bars of the melt: side by side where there is
+// room, else below each other.
+func (m *AfterScreen) drawLists(p *plate, r room) {
+	title := "bars of this melt"
+	if melt := clean(m.ended.Bar.Melt); melt != "" {
+		title = "bars of melt " + cut(melt, 20)
+	}
+	if p.w >= wideBench {
+		left := room{r.x, r.y, r.w*3/5 - 2, r.h}
+		right := room{r.x + r.w*3/5, r.y, r.w - r.w*3/5, r.h}
+		bars := m.barLines()
+		left.draw(p, "what to know of it", false, m.lines(left.w), afterWide, m.from, -1)
+		right.draw(p, title, false, bars, 0, 0, len(bars)-1)
+		return
+	}
+	bars := m.barLines()
+	low := min(len(bars)+1, max(3, r.h*2/5))
+	if r.h < 7 || len(bars) < 2 { // the only bar is the one above
+		low = 0
+	}
+	upper, lower := r, r
+	upper.h -= low
+	lower.y, lower.h = r.y+upper.h, low
+	upper.draw(p, "what to know of it", false, m.lines(r.w), afterWide, m.from, -1)
+	lower.draw(p, title, false, bars, 0, 0, len(bars)-1)
+}
+
+// drawNotSaved says first and large that the record is not where it should be.
+func (m *AfterScreen) drawNotSaved(p *plate, y int, why string, roomy bool) int {
+	words := "NOT SAVED"
+	most := 1
+	if roomy {
+		most = 3
+	}
+	if size := fit(words, most, p.w-4, 8); size > 0 {
+		p.figures(2, y, words, size, stop)
+		_, h := figureSize(words, size)
+		y += h
+	}
+	for _, l := range wrap(why, p.w-4, 3) {
+		p.band(y, stopBar)
+		p.text(2, y, p.w-4, l, stopBar)
+		y++
+	}
+	return y
+}
+
+// drawResult are the two figures: what came out, and the drag hand. Where nothing
+// came out but a force, the drag hand stands alone.
+func (m *AfterScreen) drawResult(p *plate, y int, roomy bool) int {
+	u := m.view.Units
+	size := 2
+	switch {
+	case roomy && p.h >= 52 && p.w >= 150:
+		size = 4
+	case roomy:
+		size = 3
+	case notKept(m.ended) != "" || m.mode == remarking:
+		size = 1
+	}
+	out, have := resultFigure(m.ended, u)
+	top, seen := handFigure(m.ended, u)
+	half := p.w / 2
+	switch {
+	case have && seen:
+		drawFigure(p, room{half + 2, y, p.w - half - 4, 0}, top.text, top.unit, top.what, size, hand)
+		return drawFigure(p, room{2, y, half - 4, 0}, out.text, out.unit, out.what, size, strong)
+	case have:
+		return drawFigure(p, room{2, y, half - 4, 0}, out.text, out.unit, out.what, size, strong)
+	case seen:
+		return drawFigure(p, room{2, y, p.w - 4, 0}, top.text, top.unit, top.what, size, hand)
+	}
+	p.text(2, y, p.w-4, "no force was measured", strong)
+	return y + 1
+}
+
+// drawKeys is the last line: a note, or the keys.
+func (m *AfterScreen) drawKeys(p *plate, y int) {
+	w := p.w - 4
+	if m.note != "" {
+		p.text(2, y, w, troubleText(m.note, w), strong)
+		return
+	}
+	h := plainHelp(w)
+	p.text(2, y, w, h.ShortHelpView(m.keys.line(m.mode)), faint)
+}
+
+// mostUrgent is the line that stays in sight under help.
+func (m AfterScreen) mostUrgent(w int) (string, ink) {
+	if m.ended == nil {
+		return "", plain
+	}
+	if t := notKept(m.ended); t != "" {
+		return cut("NOT SAVED: "+t, w), stopBar
+	}
+	if t := m.stillLoaded(); t != "" {
+		return cut(t, w), warningBar
+	}
+	return cut(outcomeLine(m.ended), w), strong
+}
+
+// drawSmall is the screen of a terminal too small for figures.
+func (m *AfterScreen) drawSmall(p *plate) {
+	y := 0
+	say := func(t string, k ink, most int) {
+		for _, l := range wrap(t, p.w, most) {
+			p.text(0, y, p.w, l, k)
+			y++
+		}
+	}
+	if e := m.ended; e == nil {
+		say("closing the pull and its record", strong, 2)
+	} else {
+		if t := notKept(e); t != "" {
+			say("NOT SAVED: "+t, stopBar, 4)
+		}
+		if t := m.stillLoaded(); t != "" {
+			say(t, warningBar, 3)
+		}
+		say(outcomeLine(e), strong, 2)
+		u := m.view.Units
+		if r, ok := resultFigure(e, u); ok {
+			say(r.text+" "+r.unit+" "+r.what, strong, 2)
+		}
+		if r, ok := handFigure(e, u); ok {
+			say("drag hand "+r.text+" "+r.unit, hand, 1)
+		}
+		if t, k := savedLine(e); k == good {
+			say("saved as "+t, k, 2)
+		}
+	}
+	if m.failed != "" {
+		say(clean(m.failed), stop, 3)
+	}
+	if m.mode == remarking {
+		say("your remark: "+m.edit.text(), strong, 3)
+	}
+	if m.note != "" {
+		say(clean(m.note), strong, 1)
+	}
+	if y < p.h {
+		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+}

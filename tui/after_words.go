@@ -1,0 +1,174 @@
+package tui
+
+import (
+	"slices"
+	"strings"
+
+	"draghand/internal/bench"
+	"draghand/internal/pull"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+)
+
+// result is the figure that stands for what the pull gave.
+type result struct {
+	text, unit string
+	what       string
+}
+
+// resultFigure is the strength, or what stands for it in this kind of pull.
+func resultFigure(e *bench.Ended, u si.System) (result, bool) {
+	r := &e.Results
+	of := func(s si.Shown, what string) (result, bool) { return result{s.Number(), s.Unit, what}, true }
+	switch {
+	case r.StrengthPa != nil:
+		return of(si.Stress(*r.StrengthPa).In(u), "strength, uncertainty not stated")
+	case r.StrengthAtLeastPa != nil:
+		return of(si.Stress(*r.StrengthAtLeastPa).In(u), "strength at least: no break was seen")
+	case r.Hold != nil:
+		what := "held, as long as asked"
+		switch {
+		case r.Hold.AskedS == nil:
+			what = "held"
+		case !r.Hold.Met:
+			what = "held: NOT LONG ENOUGH, " + si.Number(*r.Hold.AskedS, 0) + " s asked"
+		}
+		// Whole seconds, never more than was held.
+		return result{si.Number(float64(int(r.Hold.HeldS)), 0), "s", what}, true
+	case r.Kind == string(pull.Crush) && r.Peak != nil && r.Peak.StressPa != nil:
+		return of(si.Stress(*r.Peak.StressPa).In(u), "stress on the block at the peak")
+	}
+	return result{}, false
+}
+
+// handFigure is the drag hand.
+func handFigure(e *bench.Ended, u si.System) (result, bool) {
+	if e.Results.Peak == nil {
+		return result{}, false
+	}
+	s := si.Force(e.Results.Peak.SpecimenN).In(u)
+	return result{s.Number(), s.Unit, "▼ drag hand"}, true
+}
+
+// outcomeLine is the outcome in words, as the results have it.
+func outcomeLine(e *bench.Ended) string {
+	for _, l := range e.Lines {
+		if label, text := cutLine(l); label == "outcome" {
+			return strings.ToUpper(text[:min(1, len(text))]) + text[min(1, len(text)):]
+		}
+	}
+	if e.Results.Phase == "" {
+		return "no outcome is known"
+	}
+	return clean(e.Results.Phase)
+}
+
+// cutLine takes a line of the results apart into its label and its text.
+func cutLine(l string) (label, text string) {
+	label, text, _ = strings.Cut(clean(l), " ")
+	return label, strings.TrimSpace(text)
+}
+
+// notKept says that the record failed, why, and where it went instead; empty
+// while all is well.
+func notKept(e *bench.Ended) string {
+	switch {
+	case e.Saved != "":
+		return clean(e.Saved)
+	case e.Record == "":
+		return "no record was kept of this pull"
+	}
+	return ""
+}
+
+// savedLine says where the record is.
+func savedLine(e *bench.Ended) (string, ink) {
+	if t := notKept(e); t != "" {
+		return t, stop
+	}
+	where := strings.TrimSuffix(strings.TrimSuffix(clean(e.Record), clean(e.Name)), "/")
+	if where == "" {
+		return clean(e.Name), good
+	}
+	return clean(e.Name) + "   in " + where, good
+}
+
+// lines are the results line by line in w cells: what a reader must know first.
+func (m *AfterScreen) lines(w int) []benchLine {
+	e := m.ended
+	if e == nil {
+		return nil
+	}
+	var out []benchLine
+	say := func(label, text string, k ink) {
+		for _, t := range wrap(clean(text), max(1, w-2-afterWide), 4) {
+			out = append(out, benchLine{label: label, text: t, ink: k})
+			label = ""
+		}
+	}
+	if e.Source != "" {
+		say("source", e.Source, warning)
+	}
+	if e.Override != "" {
+		say("overruled", "armed all the same: "+e.Override, caution)
+	}
+	for _, t := range e.Remarks {
+		say("remark", t, strong)
+	}
+	for _, t := range e.Results.Remarks {
+		if !slices.Contains(e.Remarks, t) {
+			say("remark", t, caution)
+		}
+	}
+	for _, l := range e.Lines {
+		switch label, text := cutLine(l); label {
+		case "outcome", "record", "specimen", "remark", "": // said elsewhere
+		default:
+			say(label, text, plain)
+		}
+	}
+	if e.Reason != "" {
+		say("closed", e.Reason, plain)
+	}
+	return out
+}
+
+// afterWide is the room of the labels.
+const afterWide = 12
+
+// barLines are the bars of this melt, the newest last.
+func (m *AfterScreen) barLines() []benchLine {
+	melt := ""
+	if m.ended != nil {
+		melt = m.ended.Bar.Melt
+	}
+	var out []benchLine
+	for _, b := range m.view.Bars {
+		if b.Melt != melt {
+			continue
+		}
+		strength := clean(b.Strength)
+		if strength == "" {
+			strength = "–"
+		}
+		out = append(out, benchLine{
+			text: cells(clean(b.Specimen), 14) + cells(clean(b.Outcome), 12) + strength, ink: plain,
+		})
+	}
+	if n := len(out); n > 0 {
+		out[n-1].mark, out[n-1].ink = true, strong
+	}
+	return out
+}
+
+// stillLoaded says that there may be load on the rig, in words; empty: no sign of
+// it.
+func (m *AfterScreen) stillLoaded() string {
+	switch {
+	case m.view.Look != nil && watch.Loaded(m.view.Look.State.Phase):
+		return "▲ LOAD ON THE RIG: let the pressure off before anybody reaches in"
+	case m.ended != nil && m.ended.Results.Phase == string(pull.Ended):
+		return "▲ THE RIG MAY STILL BE LOADED: let the pressure off before anybody reaches in"
+	}
+	return ""
+}

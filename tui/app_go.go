@@ -1,0 +1,87 @@
+package tui
+
+import tea "github.com/charmbracelet/bubbletea"
+
+// told takes what a command of the screen in front gave: a way to another
+// screen, or a message of its own.
+func (a App) told(msg tea.Msg) (App, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.QuitMsg, leaveAll:
+		return a, tea.Quit
+	case openHelp:
+		a.help = &helpOver{title: msg.title, rows: msg.rows}
+		return a, nil
+	case closeHelp:
+		a.help = nil
+		return a, nil
+	case openBench:
+		b := newBenchScreen(a.desk, a.theme)
+		b.focusOn(msg.at)
+		return a.show(b, looking{a.desk})
+	case openPull:
+		opts := a.opts
+		opts.Units = a.desk.View().Units
+		m := NewPullScreen(msg.src, opts)
+		m.sitting, m.theme = true, a.theme
+		m.load()
+		return a.show(m, msg.src)
+	case openAfter:
+		return a.show(newAfterScreen(a.desk, a.theme), looking{a.desk})
+	case openShelf:
+		if a.newShelf == nil {
+			return a, nil
+		}
+		return a.show(a.newShelf(a.desk, a.theme, a.desk.View().Units), looking{a.desk})
+	case openReplay:
+		if a.newReplay == nil {
+			return a, shut(msg.player)
+		}
+		before := a.front
+		next, cmd := a.show(a.newReplay(msg.player, a.theme, a.desk.View().Units), nil)
+		next.before, next.player = before, msg.player
+		return next, cmd
+	case goBack:
+		if a.before == nil {
+			return a.told(openShelf{})
+		}
+		return a.show(a.before, looking{a.desk})
+	}
+	return a.pass(msg)
+}
+
+// show puts a screen in front: it gets the size at once and starts ticking, and
+// what the one before it asked for is stale from here on. The bell rings for
+// src; nil: for nothing, as in a replay.
+func (a App) show(screen tea.Model, src Source) (App, tea.Cmd) {
+	gone := shut(a.player)
+	a.front, a.before, a.player, a.help = screen, nil, nil, nil
+	a.id++
+	a.rings.Store(&belled{src})
+	start := of(a.id, screen.Init())
+	if a.width <= 0 {
+		return a, tea.Batch(gone, start)
+	}
+	a, sized := a.pass(tea.WindowSizeMsg{Width: a.width, Height: a.height})
+	return a, tea.Batch(gone, start, sized)
+}
+
+// stale sees to what a screen asked for that is no longer in front: a replay
+// that nobody is going to show is closed. A pull that was armed meanwhile cannot
+// be stale: the bench stays in front until it has its answer.
+func (a App) stale(msg tea.Msg) tea.Cmd {
+	if r, ok := msg.(openReplay); ok {
+		return shut(r.player)
+	}
+	return nil
+}
+
+// shut closes a replay outside Update.
+func shut(p Player) tea.Cmd {
+	if p == nil {
+		return nil
+	}
+	return func() tea.Msg {
+		p.Close()
+		return nil
+	}
+}

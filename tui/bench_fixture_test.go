@@ -1,0 +1,470 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+
+	"draghand/internal/bench"
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/shelf"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+)
+
+// fakeDesk is a desk that stands still but for what is set on it, and keeps what
+// was asked of it.
+type fakeDesk struct {
+	mu      sync.Mutex
+	view    bench.View
+	ended   *bench.Ended
+	closing int // how often Ended is nil before it is known
+	asked   []string
+
+	src     Source
+	armErr  error
+	setErr  error
+	ports   []string
+	portErr error
+	rigs    []string
+	player  Player
+	playErr error
+	keepErr error
+}
+
+func (d *fakeDesk) did(format string, a ...any) { d.asked = append(d.asked, fmt.Sprintf(format, a...)) }
+
+func (d *fakeDesk) calls() []string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.asked)
+}
+
+func (d *fakeDesk) View() *bench.View {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	v := d.view
+	v.Fields, v.Points = slices.Clone(v.Fields), slices.Clone(v.Points)
+	return &v
+}
+
+func (d *fakeDesk) Set(id bench.FieldID, text string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("set %s %q", id, text)
+	for i := range d.view.Fields {
+		if f := &d.view.Fields[i]; f.ID == id {
+			f.Text, f.Read, f.Fault = text, "", ""
+			if d.setErr != nil {
+				f.Fault = d.setErr.Error()
+			}
+		}
+	}
+	return d.setErr
+}
+
+func (d *fakeDesk) Confirm(id bench.PointID, done bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("confirm %s %v", id, done)
+	for i := range d.view.Points {
+		if d.view.Points[i].ID == id {
+			d.view.Points[i].Done = done
+		}
+	}
+}
+
+func (d *fakeDesk) Zero() { d.mu.Lock(); defer d.mu.Unlock(); d.did("zero") }
+
+func (d *fakeDesk) Arm(reason string) (Source, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("arm %q", reason)
+	if d.armErr != nil {
+		return nil, d.armErr
+	}
+	return d.src, nil
+}
+
+func (d *fakeDesk) Ended() *bench.Ended {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.closing > 0 {
+		d.closing--
+		return nil
+	}
+	return d.ended
+}
+
+func (d *fakeDesk) Remark(text string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("remark %q", text)
+	if d.keepErr == nil && d.ended != nil {
+		e := *d.ended
+		e.Remarks = append(slices.Clone(e.Remarks), text)
+		d.ended = &e
+	}
+	return d.keepErr
+}
+
+func (d *fakeDesk) NextBar() { d.mu.Lock(); defer d.mu.Unlock(); d.did("next bar") }
+
+func (d *fakeDesk) Ports() ([]string, error)      { return d.ports, d.portErr }
+func (d *fakeDesk) Rigs() []string                { return d.rigs }
+func (d *fakeDesk) Shelf() ([]shelf.Entry, error) { return nil, nil }
+
+func (d *fakeDesk) Replay(record, rigFile string) (Player, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("replay %s %s", record, rigFile)
+	return d.player, d.playErr
+}
+
+// fakePlayer is a saved pull that stands still.
+type fakePlayer struct {
+	*fake
+	mu     sync.Mutex
+	closed int
+}
+
+func (p *fakePlayer) Playback() Playback { return Playback{} }
+func (p *fakePlayer) Control(Transport)  {}
+func (p *fakePlayer) Close()             { p.mu.Lock(); defer p.mu.Unlock(); p.closed++ }
+
+// exampleRig is the rig of the design, as its file has it.
+func exampleRig() *rig.Rig {
+	r, err := rig.Parse("example", []byte(rig.Example()))
+	if err != nil {
+		panic(err)
+	}
+	return r
+}
+
+// benchLook is the rig of the fixtures before the load.
+func benchLook() *watch.Snapshot {
+	snap := at(3.5, 38e3).snap
+	snap.Record, snap.RigName = watch.Record{}, "example rig (simulated)"
+	snap.State.Noise = 0.02e5
+	snap.State.Live.Gauge, snap.State.Live.Specimen = 0.021e5, 44
+	return snap
+}
+
+// points are those of the design, the first few of them seen to.
+func points(done int) []bench.Point {
+	texts := []string{
+		"guard up, nobody in line with the pins or the pull", "eyes and face covered", "nobody reaches in under load",
+		"fittings and hoses looked over", "air bled from ram and hose", "ram stroke left for the whole pull",
+		"proof pressure of transducer and fitting above what is planned", "arms equal, bar square to the ram",
+		"brittle bars throw pieces: the guard covers every side", "nothing sealed or unknown in the rig",
+	}
+	out := make([]bench.Point, len(texts))
+	for i, t := range texts {
+		out[i] = bench.Point{
+			ID: bench.PointID(fmt.Sprintf("p%d", i+1)), Text: t, Done: i < done,
+			Why: "what lets go under load flies the way it was pulled",
+		}
+	}
+	return out
+}
+
+// readyDesk is a bench with everything seen to.
+func readyDesk() *fakeDesk {
+	field := func(id bench.FieldID, label, text, read, hint string, choices ...string) bench.Field {
+		return bench.Field{ID: id, Label: label, Text: text, Read: read, Hint: hint, Choices: choices}
+	}
+	d := &fakeDesk{view: bench.View{
+		Fields: []bench.Field{
+			field(bench.FieldRig, "rig file", "example", "", "press"),
+			field(bench.FieldSource, "source", "sim:", "the simulated rig", "serial:/dev/ttyACM0"),
+			field(bench.FieldKind, "kind", "tension", "", "tension", "tension", "crush", "proof"),
+			field(bench.FieldMelt, "melt", "M1", "", "M12"),
+			field(bench.FieldTags, "tags", "sand mould, 1150 C", "", "sand mould, poured at 1150 C"),
+			field(bench.FieldSpecimen, "bar", "M1-3", "", "M12-1"),
+			field(bench.FieldAlloy, "alloy", "C90500", "", "C90500"),
+			field(bench.FieldDiameters, "diameters", "12.5 mm; 12.48 mm", "0.492 in, 0.491 in", "12.5 mm; 12.48 mm"),
+			field(bench.FieldGauge, "gauge length", "50 mm", "1.969 in", "50 mm"),
+			field(bench.FieldYield, "least yield", "", "", "18 ksi"),
+			field(bench.FieldExpect, "breaks at", "40 ksi .. 50 ksi", "4,870 to 6,087 lbf", "40 ksi .. 50 ksi"),
+		},
+		Points: points(10), Rig: exampleRig(), Unknown: []string{"pins"},
+		Source: bench.SourceOpen, Look: benchLook(), Units: si.US, CheckNext: "M1-4",
+	}, src: at(1.5, 38e3)}
+	return d
+}
+
+// with changes a field of the bench.
+func (d *fakeDesk) with(id bench.FieldID, edit func(*bench.Field)) *fakeDesk {
+	for i := range d.view.Fields {
+		if d.view.Fields[i].ID == id {
+			edit(&d.view.Fields[i])
+		}
+	}
+	return d
+}
+
+func (d *fakeDesk) refuse(rs ...bench.Refusal) *fakeDesk {
+	d.view.Refusals = append(d.view.Refusals, rs...)
+	return d
+}
+
+var (
+	noRig      = bench.Refusal{What: "no rig is chosen", Next: "press r and take one, or write its file's name", Final: true}
+	noReading  = bench.Refusal{What: "no reading comes from the source", Next: "look at the board and its cable", Final: true}
+	noDiameter = bench.Refusal{What: "no diameter is given", Next: "measure the bar at three places; without it there is no strength"}
+	unseen     = bench.Refusal{What: "7 set-up points are not seen to", Next: "go through them with tab and space"}
+	noZero     = bench.Refusal{What: "no zero is taken", Next: "keep everything off the rig for 2 s, or press z"}
+	unknownPin = bench.Refusal{What: "a part has no known limit: pins", Next: "accept it knowingly, with a reason"}
+)
+
+// app is a sitting over a desk, of a size and with a colour profile.
+func app(d Desk, w, h int, profile termenv.Profile) App {
+	a := newApp(d, Options{Out: os.Stdout, Units: si.US})
+	r := lipgloss.NewRenderer(os.Stdout)
+	r.SetHasDarkBackground(true)
+	r.SetColorProfile(profile)
+	a.theme = themeOf(r)
+	a.front = newBenchScreen(d, a.theme)
+	return tell(a, tea.WindowSizeMsg{Width: w, Height: h})
+}
+
+// afterApp is a sitting whose pull has just closed.
+func afterApp(d *fakeDesk, w, h int, profile termenv.Profile) App {
+	a := app(d, w, h, profile)
+	a, _ = a.told(openAfter{})
+	return tell(a, screenMsg{a.id, endedMsg{d.Ended()}})
+}
+
+// tell hands messages over and drops what they lead to.
+func tell(a App, msgs ...tea.Msg) App {
+	for _, msg := range msgs {
+		next, _ := a.Update(msg)
+		a = next.(App)
+	}
+	return a
+}
+
+// keyNamed is a key by its name, or text.
+func keyNamed(s string) tea.KeyMsg {
+	named := map[string]tea.KeyType{
+		"enter": tea.KeyEnter, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab, "up": tea.KeyUp, "down": tea.KeyDown,
+		"left": tea.KeyLeft, "right": tea.KeyRight, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
+		"home": tea.KeyHome, "end": tea.KeyEnd, "delete": tea.KeyDelete, "ctrl+w": tea.KeyCtrlW, "ctrl+k": tea.KeyCtrlK,
+	}
+	if s == " " {
+		return tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
+	}
+	if k, ok := named[s]; ok {
+		return tea.KeyMsg{Type: k}
+	}
+	return keyMsg(s)
+}
+
+// drive presses keys and runs everything they lead to except ticks; it says
+// whether the program is to end.
+func drive(t *testing.T, a App, keys ...string) (App, bool) {
+	t.Helper()
+	for _, k := range keys {
+		var quit bool
+		next, cmd := a.Update(keyNamed(k))
+		a, quit = follow(t, next.(App), cmd, 0)
+		if quit {
+			return a, true
+		}
+	}
+	return a, false
+}
+
+// follow runs a command and what it leads to. A command that takes longer than a
+// tick is one, and is dropped.
+func follow(t *testing.T, a App, cmd tea.Cmd, deep int) (App, bool) {
+	t.Helper()
+	if cmd == nil || deep > 20 {
+		return a, false
+	}
+	got := make(chan tea.Msg, 1)
+	go func() { got <- cmd() }()
+	var msg tea.Msg
+	select {
+	case msg = <-got:
+	case <-time.After(5 * time.Second):
+		t.Fatal("a command never ends")
+	}
+	switch msg := msg.(type) {
+	case nil:
+		return a, false
+	case tea.QuitMsg:
+		return a, true
+	case tea.BatchMsg:
+		quit := false
+		for _, c := range msg {
+			var q bool
+			a, q = follow(t, a, c, deep+1)
+			quit = quit || q
+		}
+		return a, quit
+	case screenMsg:
+		if _, ok := msg.msg.(tickMsg); ok {
+			return a, false
+		}
+	}
+	next, more := a.Update(msg)
+	return follow(t, next.(App), more, deep+1)
+}
+
+// benchStates are the moments of the bench that every size of screen is held
+// against: a desk, and the keys that lead there. All are simulated.
+var benchStates = map[string]func(t *testing.T) (*fakeDesk, []string){
+	"empty": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noRig, noReading, noDiameter, unseen)
+		for i := range d.view.Fields {
+			f := &d.view.Fields[i]
+			if f.ID != bench.FieldKind {
+				f.Text, f.Read = "", ""
+			}
+		}
+		d.view.Rig, d.view.Look, d.view.Source, d.view.Unknown, d.view.Points = nil, nil, bench.NoSource, nil, points(0)
+		return d, nil
+	},
+	"opening": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noReading, noZero)
+		d.view.Source, d.view.Look = bench.OpeningSource, nil
+		return d, nil
+	},
+	"failed": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noReading)
+		d.with(bench.FieldSource, func(f *bench.Field) { f.Text, f.Read = "serial:/dev/ttyACM0", "" })
+		d.view.Source, d.view.Look = bench.SourceFailed, nil
+		d.view.SourceErr = "cannot open /dev/ttyACM0: no such device. Plug the board in, then press p and choose its port"
+		return d, nil
+	},
+	"points-missing": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(unseen, unknownPin)
+		d.view.Points = points(3)
+		return d, []string{"tab", "down", "down", "down"}
+	},
+	"no-zero-yet": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noZero)
+		d.view.Look.State.Zero, d.view.Look.State.T = pull.Zero{}, 1400*time.Millisecond
+		return d, nil
+	},
+	"zero-refused": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noZero)
+		d.view.Look.State.Zero = pull.Zero{Refused: refusal}
+		return d, nil
+	},
+	"ready": func(*testing.T) (*fakeDesk, []string) { return readyDesk(), nil },
+	"ready-rig": func(*testing.T) (*fakeDesk, []string) {
+		return readyDesk(), []string{"tab", "tab"}
+	},
+	"fault": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noDiameter)
+		d.with(bench.FieldDiameters, func(f *bench.Field) {
+			f.Text, f.Read, f.Fault = "12,5", "", `"12,5" has no unit: write a length such as "12.5 mm"`
+		})
+		return d, []string{"down", "down", "down", "down", "down", "down", "down", "enter"}
+	},
+	"overrule": func(*testing.T) (*fakeDesk, []string) {
+		return readyDesk().refuse(unknownPin, unseen), []string{"o", "o", "l", "d", " ", "p", "i", "n", "s"}
+	},
+	"overrule-short": func(*testing.T) (*fakeDesk, []string) {
+		return readyDesk().refuse(unknownPin), []string{"o", "o", "k", "enter"}
+	},
+	"not-armed": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.armErr = errors.New(`make the record in "/home/somebody/pulls": mkdir 2026-11-25T140322Z-M1-3: no space left on device`)
+		return d, []string{"a"}
+	},
+	"loaded": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(bench.Refusal{What: "there is load on the rig", Next: "let the pressure off", Final: true})
+		d.view.Look = at(12, 38e3).snap
+		return d, nil
+	},
+	"loaded-stop": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(bench.Refusal{What: "there is load on the rig", Next: "let the pressure off", Final: true})
+		d.view.Look = at(36, 50e3).raise(pull.Stop, nil).snap
+		return d, nil
+	},
+	"cannot-see": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk().refuse(noReading)
+		d.view.Look.State.Seen, d.view.Look.State.Signal = false, rig.Open
+		d.view.Look.State.Faults, d.view.Look.State.BadLines = 512, 3
+		return d, nil
+	},
+	"hostile": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		bad := "\x1b[2J\x1b]0;gone\a炉の三番目の溶湯👩‍🔧👍🏽é\u202e\u200f" + strings.Repeat("long ", 60) + "\r\n\t\x00"
+		for i := range d.view.Fields {
+			f := &d.view.Fields[i]
+			f.Label, f.Text, f.Read, f.Hint = bad, bad, bad, bad
+			if i%3 == 0 {
+				f.Fault, f.Read = bad, ""
+			}
+			if i%4 == 0 {
+				f.Text = ""
+			}
+		}
+		for i := range d.view.Points {
+			d.view.Points[i].Text, d.view.Points[i].Why = bad, bad
+		}
+		r := exampleRig()
+		r.Name = bad
+		for i := range r.Limits {
+			r.Limits[i].Name = bad
+		}
+		nan := math.NaN()
+		d.view.Look.State.Live.Gauge, d.view.Look.State.Live.Specimen = si.Pressure(nan), si.Force(math.Inf(1))
+		d.view.Look.State.Zero.SD, d.view.Look.State.Noise = si.Pressure(nan), si.Pressure(math.Inf(-1))
+		d.view.Look.Source.Name, d.view.Look.State.Zero.Refused = bad, bad
+		d.view.Rig, d.view.Unknown = r, []string{bad, "\x1b", ""}
+		return d.refuse(bench.Refusal{What: bad, Next: bad}, bench.Refusal{}, bench.Refusal{What: bad, Final: true}, noZero, unseen), nil
+	},
+	"many-limits": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		r := exampleRig()
+		for i := range 14 {
+			l := r.Limits[len(r.Limits)-1]
+			for _, o := range r.Limits {
+				if o.Name == "link bar" {
+					l = o
+				}
+			}
+			l.Name, l.Force = fmt.Sprintf("plate %d", i+1), l.Force+si.Force(1e3*(i+1))
+			r.Limits = append(r.Limits, l)
+		}
+		d.view.Rig, d.view.Unknown = r, []string{"pins", "press frame", "lower plate"}
+		return d, []string{"tab", "tab"}
+	},
+	"crush": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.with(bench.FieldKind, func(f *bench.Field) { f.Text = "crush" })
+		return d, []string{"down", "down"}
+	},
+	"proof": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.with(bench.FieldKind, func(f *bench.Field) { f.Text = "proof" })
+		d.view.Fields = slices.Insert(
+			d.view.Fields, 3,
+			bench.Field{ID: bench.FieldTarget, Label: "force to hold", Text: "20 kN", Read: "4,496 lbf", Hint: "20 kN"},
+			bench.Field{ID: bench.FieldHold, Label: "for how long", Hint: "60 s"},
+		)
+		return d, []string{"down", "down", "down", "down"}
+	},
+	"ports": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.ports = []string{"serial:/dev/ttyACM0", "serial:/dev/ttyUSB0", "sim:"}
+		return d, []string{"p", "up"}
+	},
+	"help": func(*testing.T) (*fakeDesk, []string) { return readyDesk(), []string{"?"} },
+}

@@ -1,0 +1,89 @@
+package tui
+
+import "github.com/charmbracelet/bubbles/key"
+
+// benchKeys are the keys of the bench. A key that would do nothing now is
+// disabled, and then neither answers nor shows.
+type benchKeys struct {
+	Arm, Overrule, Move, Edit, Choice, Confirm, Section, Zero, Ports, Rigs, Shelf, Help, Quit, Abort key.Binding
+	Keep, Drop                                                                                       key.Binding // while something is typed or chosen
+}
+
+func newBenchKeys() benchKeys {
+	bind := func(name, what string, keys ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(name, what))
+	}
+	return benchKeys{
+		Arm:      bind("a", "arm", "a"),
+		Overrule: bind("o", "arm all the same", "o"),
+		Move:     bind("up/down", "move", "up", "down", "k", "j"),
+		Edit:     bind("enter", "change", "enter"),
+		Choice:   bind("left/right", "choose", "left", "right"),
+		Confirm:  bind("space", "seen to", " ", "enter"),
+		Section:  bind("tab", "parts", "tab", "shift+tab"),
+		Zero:     bind("z", "zero", "z"),
+		Ports:    bind("p", "ports", "p"),
+		Rigs:     bind("r", "rigs", "r"),
+		Shelf:    bind("l", "records", "l"),
+		Help:     bind("?", "help", "?"),
+		Quit:     bind("q", "leave", "q"),
+		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
+		Keep:     bind("enter", "keep", "enter"),
+		Drop:     bind("esc", "as it was", "esc"),
+	}
+}
+
+// line are the keys for one line, the ones that lead on first.
+func (k *benchKeys) line(mode benchMode) []key.Binding {
+	keep, drop := k.Keep, k.Drop
+	switch mode {
+	case editing:
+		return []key.Binding{keep, drop}
+	case asking:
+		keep.SetHelp("enter", "arm with this reason")
+		drop.SetHelp("esc", "do not arm")
+		return []key.Binding{keep, drop}
+	case choosing:
+		keep.SetHelp("enter", "take it")
+		return []key.Binding{k.Move, keep, drop}
+	}
+	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Help, k.Quit, k.Shelf, k.Ports, k.Rigs}
+}
+
+// help explains the bench: the keys that work now, and what stands where.
+func (k *benchKeys) help() openHelp {
+	long := func(b key.Binding, words string) key.Binding {
+		b.SetHelp(b.Help().Key, words)
+		return b
+	}
+	rows := []helpRow{{"keys now", ""}}
+	rows = append(rows, keyRows(
+		long(k.Arm, "arm the pull: from then on everything is recorded"),
+		long(k.Overrule, "arm all the same, for a reason you type"),
+		long(k.Section, "the next part: set-up, points, rig; with shift the one before"),
+		long(k.Move, "move within a part"),
+		long(k.Edit, "change a field"),
+		long(k.Choice, "take another of what a field may be"),
+		long(k.Confirm, "this point is seen to, or not after all"),
+		long(k.Zero, "take a new zero, with all load off the rig"),
+		long(k.Ports, "ports that readings may come from"),
+		long(k.Rigs, "rig files that are found"),
+		long(k.Shelf, "the records of pulls"),
+		long(k.Quit, "leave the program"), k.Abort,
+	)...)
+	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
+	return openHelp{title: "help: the bench", rows: append(rows, benchRows()...)}
+}
+
+func benchRows() []helpRow {
+	return []helpRow{
+		{"safety", "the program warns. It is no safety device: it cannot hold a load, only tell you that a limit is near"},
+		{"figures", "what the rig reads now, above the zero: the pressure at the gauge port, and the force that makes on the specimen. Nothing is recorded until the pull is armed"},
+		{"source", "where readings come from, how many a second, how old the newest is, and what was wrong with some"},
+		{"zero", "the reading that counts as no load. It needs 2 quiet seconds with all load off; the scatter beside it is how far readings lie apart"},
+		{"set-up", "what is pulled and how. What cannot be used says why below it; an empty field shows an example"},
+		{"points", "what only a person can see to. Each is confirmed by itself, and each stands in the record"},
+		{"rig", "every part with a known limit and what it may carry, and by name those nobody knows a limit of: nothing can warn of them"},
+		{"not yet", "why the pull is not armed, and what to do. Some reasons can be overruled by one of yours, which is kept in the record; the others cannot"},
+	}
+}

@@ -1,0 +1,60 @@
+package tui
+
+import (
+	"fmt"
+
+	"draghand/internal/bench"
+)
+
+// drawSmall is the bench of a terminal too small for it: sentences, the most
+// urgent first. The keys work all the same.
+func (m *BenchScreen) drawSmall(p *plate) {
+	y := 0
+	say := func(t string, k ink, most int) {
+		for _, l := range wrap(t, p.w, most) {
+			p.text(0, y, p.w, l, k)
+			y++
+		}
+	}
+	v := m.view
+	lines, inks := alerts(v.Look, v.Units, 2*p.w)
+	for i, l := range lines {
+		say(l, inks[i], 2)
+	}
+	switch look := v.Look; {
+	case v.Source == bench.SourceFailed:
+		say("source failed: "+clean(v.SourceErr), stop, 3)
+	case look != nil && look.State.Seen:
+		say("gauge "+look.State.Live.Gauge.Text(v.Units), strong, 1)
+		say("force "+look.State.Live.Specimen.Text(v.Units), strong, 1)
+		zero, k := benchZero(look, v.Units)
+		say("zero: "+zero, k, 3)
+	default:
+		say("no fresh reading", strong, 1)
+	}
+	if m.failed != "" {
+		say("NOT ARMED: "+clean(m.failed), stop, 3)
+	}
+	switch {
+	case m.mode == arming:
+		say("arming: touch nothing", strong, 1)
+	case m.mode == asking:
+		say("arm all the same: why? "+m.edit.text(), strong, 3)
+	case m.mode == editing:
+		say(string(m.field)+": "+m.edit.text(), strong, 2)
+	case len(v.Refusals) == 0:
+		say("ready: a arms the pull", good, 1)
+	default:
+		r := v.Refusals[0]
+		say("cannot be armed yet: "+clean(r.What)+": "+clean(r.Next), warning, 3)
+		if n := len(v.Refusals) - 1; n > 0 {
+			say(fmt.Sprintf("and %d more", n), warning, 1)
+		}
+	}
+	if m.note != "" {
+		say(clean(m.note), strong, 2)
+	}
+	if y < p.h {
+		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+}

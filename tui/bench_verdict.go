@@ -1,0 +1,90 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+
+	"draghand/internal/bench"
+)
+
+// mostRefusals are shown; how many more there are is said.
+const mostRefusals = 3
+
+// verdict is whether the pull may be armed, in w cells: that it is ready, or
+// what stands in the way and what to do, those first that nothing can overrule.
+func (m *BenchScreen) verdict(w int) []benchLine {
+	var lines []benchLine
+	say := func(k ink, t string, most int) {
+		for _, l := range wrap(t, w-2, most) {
+			lines = append(lines, benchLine{text: l, ink: k})
+		}
+	}
+	if len(m.view.Unknown) > 0 && !m.columns() { // in columns the rig itself is in sight
+		say(caution, "no known limit: "+unknownNames(m.view.Unknown), 1)
+	}
+	if m.failed != "" {
+		say(stop, "NOT ARMED: "+clean(m.failed), 2)
+	}
+	rs := slices.Clone(m.view.Refusals)
+	slices.SortStableFunc(rs, func(a, b bench.Refusal) int { return finality(a) - finality(b) })
+	final := anyFinal(rs)
+	switch {
+	case m.mode == asking:
+		return append(lines, m.reason(rs)...)
+	case len(rs) == 0:
+		return append(lines, benchLine{text: "READY: a arms the pull; from then on everything is recorded", ink: noteBar})
+	case final:
+		say(warning, "cannot be armed yet:", 1)
+	default:
+		say(warning, "cannot be armed yet; o arms all the same, for a reason you give:", 1)
+	}
+	shown := rs[:min(len(rs), mostRefusals)]
+	more := len(rs) - len(shown)
+	for i, r := range shown {
+		tail := ""
+		if more > 0 && i == len(shown)-1 {
+			tail = fmt.Sprintf("   and %d more", more)
+		}
+		line := benchLine{text: "· " + refusalText(&r, w-4-len(tail)) + tail, ink: plain}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func finality(r bench.Refusal) int {
+	if r.Final {
+		return 0
+	}
+	return 1
+}
+
+// refusalText is a refusal and what to do, in w cells: cut in what is wrong
+// before it is cut in what to do.
+func refusalText(r *bench.Refusal, w int) string {
+	what, next := clean(r.What), clean(r.Next)
+	h := headline{texts: []string{what + ": " + next, cut(what, w/2) + ": " + next}}
+	if next == "" {
+		h.texts = []string{what}
+	}
+	return cut(h.within(w), w)
+}
+
+// reason is the line in which the person says why to arm all the same.
+func (m *BenchScreen) reason(rs []bench.Refusal) []benchLine {
+	what := ""
+	if len(rs) > 0 {
+		what = clean(rs[0].What)
+	}
+	if n := len(rs) - 1; n > 0 {
+		what += fmt.Sprintf(", and %d more", n)
+	}
+	ask := "arm all the same: why? it is kept in the record"
+	if m.short {
+		ask = fmt.Sprintf("arm all the same: why? a reason needs at least %d letters", leastReason)
+	}
+	return []benchLine{
+		{text: "not seen to: " + what, ink: warning},
+		{text: ask, ink: strong},
+		{mark: true, edit: &m.edit},
+	}
+}
