@@ -10,20 +10,16 @@ import (
 	"github.com/muesli/termenv"
 )
 
-// shelfInColour are the states kept in colour too, in each of the two ways.
-var shelfInColour = []string{"some", "mixed", "damaged", "error"}
-
+// shelfGoldens are every state at every size without colour, in sixteen and in all.
 func shelfGoldens() map[string]func() string {
+	profiles := map[string]termenv.Profile{"": termenv.Ascii, "-sixteen": termenv.ANSI, "-colour": termenv.TrueColor}
 	out := map[string]func() string{}
 	for name, of := range shelfStates() {
 		for _, s := range sizes {
-			out[goldenName(name, s.w, s.h)] = func() string { return of(s.w, s.h, termenv.Ascii).View() }
+			for suffix, p := range profiles {
+				out[goldenName(name, s.w, s.h)+suffix] = func() string { return of(s.w, s.h, p).View() }
+			}
 		}
-	}
-	for _, name := range shelfInColour {
-		of := shelfStates()[name]
-		out[goldenName(name, 80, 24)+"-colour"] = func() string { return of(80, 24, termenv.TrueColor).View() }
-		out[goldenName(name, 80, 24)+"-sixteen"] = func() string { return of(80, 24, termenv.ANSI).View() }
 	}
 	return out
 }
