@@ -35,6 +35,18 @@ func (h Head) SaidTexts() []string {
 	return out
 }
 
+// NewSaid is a remark as a record takes it, in one line; see AddRemark.
+func NewSaid(text string, at time.Time) (Said, error) {
+	text = oneLine(text)
+	switch n := utf8.RuneCountInString(text); {
+	case text == "":
+		return Said{}, fmt.Errorf("%w: it is empty", ErrRemark)
+	case n > MaxSaid:
+		return Said{}, fmt.Errorf("%w: it has %d characters, %d fit: shorten it", ErrRemark, n, MaxSaid)
+	}
+	return Said{At: at.UTC().Round(0), Text: text}, nil
+}
+
 // ErrRemark marks a remark that cannot be taken as it is written.
 var ErrRemark = errors.New("remark not taken")
 
@@ -47,12 +59,9 @@ var ErrRemark = errors.New("remark not taken")
 func AddRemark(dir, text string) error { return addRemark(OS{}, dir, text, time.Now()) }
 
 func addRemark(fsys FS, dir, text string, at time.Time) (err error) {
-	text = oneLine(text)
-	switch n := utf8.RuneCountInString(text); {
-	case text == "":
-		return fmt.Errorf("%w: it is empty", ErrRemark)
-	case n > MaxSaid:
-		return fmt.Errorf("%w: it has %d characters, %d fit: shorten it", ErrRemark, n, MaxSaid)
+	s, err := NewSaid(text, at)
+	if err != nil {
+		return err
 	}
 	if _, err := readHead(dir); err != nil { // before the lock, which makes a file
 		return err
@@ -74,7 +83,7 @@ func addRemark(fsys FS, dir, text string, at time.Time) (err error) {
 	if err != nil {
 		return fmt.Errorf("add a remark: %w", err)
 	}
-	said, err := encodeSaid(append(h.Said, Said{At: at.UTC().Round(0), Text: text}))
+	said, err := encodeSaid(append(h.Said, s))
 	if err == nil {
 		old, err = withField(old, "said", said, "closing")
 	}
