@@ -35,30 +35,33 @@ func (w *twin) column(from, bin time.Duration) Column {
 // smallest and largest force, and the columns reach over all of the part.
 func TestPyramidKeepsEveryExtreme(t *testing.T) {
 	levels := map[time.Duration]int{}
-	rapid.Check(t, func(t *rapid.T) {
-		scale := rapid.SampledFrom([]int{60, 3_000, 12_000, 50_000, 200_000, 3_000_000, 50_000_000}).Draw(t, "scale") // µs
-		steps := rapid.SliceOfN(rapid.IntRange(-1, 40), 1, 300).Draw(t, "steps")                                      // a few of them back
-		forces := rapid.SliceOfN(rapid.Float32Range(-1e6, 1e6), len(steps), len(steps)).Draw(t, "forces")
-		var p Pyramid
-		var slow twin
-		var now, newest time.Duration
-		for i, s := range steps {
-			now = max(0, now+time.Duration(s*scale)*time.Microsecond)
-			newest = max(newest, now)
-			p.Add(now, float64(forces[i]))
-			slow.add(now, forces[i])
-		}
-		var tr Trace
-		for range 4 {
-			back := rapid.SampledFrom([]float64{-0.1, 0, 0.01, 0.1, 0.4, 0.8, 1, 1.1}).Draw(t, "back") // as a share of the whole
-			long := rapid.SampledFrom([]float64{0, 1e-4, 0.03, 0.3, 1, 2}).Draw(t, "long")
-			from := newest - time.Duration(back*float64(newest)) + time.Duration(rapid.Int64Range(-1e7, 1e7).Draw(t, "from"))
-			to := from + time.Duration(long*float64(newest)) + time.Duration(rapid.Int64Range(0, 1e7).Draw(t, "to"))
-			p.CopyRange(&tr, from, to)
-			levels[tr.Bin]++
-			checkTrace(t, &p, &slow, &tr, from, to, newest)
-		}
-	})
+	for _, scale := range []time.Duration{
+		60 * time.Microsecond, 3 * time.Millisecond, 12 * time.Millisecond, 50 * time.Millisecond, 200 * time.Millisecond, 3 * time.Second, 50 * time.Second,
+	} {
+		t.Run(scale.String(), rapid.MakeCheck(func(t *rapid.T) {
+			steps := rapid.SliceOfN(rapid.IntRange(-1, 40), 100, 300).Draw(t, "steps") // a few of them back
+			forces := rapid.SliceOfN(rapid.Float32Range(-1e6, 1e6), len(steps), len(steps)).Draw(t, "forces")
+			var p Pyramid
+			var slow twin
+			var now, newest time.Duration
+			for i, s := range steps {
+				now = max(0, now+time.Duration(s)*scale)
+				newest = max(newest, now)
+				p.Add(now, float64(forces[i]))
+				slow.add(now, forces[i])
+			}
+			var tr Trace
+			for range 4 {
+				back := rapid.SampledFrom([]float64{-0.1, 0, 0.01, 0.1, 0.4, 0.8, 1, 1.1}).Draw(t, "back") // as a share of the whole
+				long := rapid.SampledFrom([]float64{0, 1e-4, 0.03, 0.3, 1, 2}).Draw(t, "long")
+				from := newest - time.Duration(back*float64(newest)) + time.Duration(rapid.Int64Range(-1e7, 1e7).Draw(t, "from"))
+				to := from + time.Duration(long*float64(newest)) + time.Duration(rapid.Int64Range(0, 1e7).Draw(t, "to"))
+				p.CopyRange(&tr, from, to)
+				levels[tr.Bin]++
+				checkTrace(t, &p, &slow, &tr, from, to, newest)
+			}
+		}))
+	}
 	if len(levels) < 6 {
 		t.Errorf("only the levels %v were looked at", levels)
 	}
