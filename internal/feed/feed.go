@@ -56,6 +56,9 @@ type Chunk struct {
 	// middle of a line: discard through the first line end, because a fragment
 	// of a line may be a number too.
 	Torn bool
+	// Joined, with Opened, says that the source was open before and was only
+	// joined (Standing): no board restarted for it.
+	Joined bool
 	// Err says why the source was lost (kind Lost).
 	Err error
 	// Note is what a person may want to know about how the source came back
