@@ -17,6 +17,13 @@ type cell struct {
 
 const follows = -1
 
+// laid is a row drawn by somebody else, used cells wide; from column from on, where
+// that is not 0, the plate's own cells go on.
+type laid struct {
+	parts      []string
+	used, from int
+}
+
 // plate is the screen as cells. Everything is written through it, so that no
 // text, however wide, can push a line beyond the width or a frame beyond the
 // height: what does not fit is not there.
@@ -24,7 +31,7 @@ type plate struct {
 	w, h  int
 	ascii bool // the terminal shows nothing else
 	cells []cell
-	rows  [][]string // rows drawn by somebody else, whole
+	rows  []laid // rows drawn by somebody else
 	out   strings.Builder
 }
 
@@ -37,7 +44,7 @@ func (p *plate) reset(w, h int) {
 	p.cells = p.cells[:n]
 	clear(p.cells)
 	if cap(p.rows) < p.h {
-		p.rows = make([][]string, p.h)
+		p.rows = make([]laid, p.h)
 	}
 	p.rows = p.rows[:p.h]
 	clear(p.rows)
@@ -119,7 +126,14 @@ func (p *plate) band(y int, k ink) {
 // replaces what the plate has there.
 func (p *plate) lay(y int, line ...string) {
 	if y >= 0 && y < p.h {
-		p.rows[y] = line
+		p.rows[y] = laid{parts: line}
+	}
+}
+
+// layLeft is lay for the columns before from alone; the line is used cells wide.
+func (p *plate) layLeft(y, used, from int, line ...string) {
+	if y >= 0 && y < p.h && used <= from && from < p.w {
+		p.rows[y] = laid{parts: line, used: used, from: from}
 	}
 }
 
@@ -132,19 +146,35 @@ func (p *plate) frame(t *theme) string {
 		if y > 0 {
 			p.out.WriteByte('\n')
 		}
-		if p.rows[y] != nil {
-			for _, s := range p.rows[y] {
-				if p.ascii {
-					asciiText(&p.out, s)
-					continue
-				}
-				p.out.WriteString(s)
+		row := p.cells[y*p.w : (y+1)*p.w]
+		l := &p.rows[y]
+		for _, s := range l.parts {
+			if p.ascii {
+				asciiText(&p.out, s)
+				continue
 			}
-			continue
+			p.out.WriteString(s)
 		}
-		p.row(p.cells[y*p.w:(y+1)*p.w], t)
+		switch {
+		case l.parts == nil:
+			p.row(row, t)
+		case l.from > 0 && !blank(row[l.from:]):
+			for range l.from - l.used {
+				p.out.WriteByte(' ')
+			}
+			p.row(row[l.from:], t)
+		}
 	}
 	return p.out.String()
+}
+
+func blank(row []cell) bool {
+	for _, c := range row {
+		if c.r != 0 && c.r != ' ' {
+			return false
+		}
+	}
+	return true
 }
 
 func (p *plate) row(row []cell, t *theme) {

@@ -1,6 +1,9 @@
 package tui
 
-// helpRow is one row of the screen in plain words.
+import "strings"
+
+// helpRow is one row of the screen in plain words; ~ in it is a blank that no line
+// ends at, so that a sign stays with its word.
 type helpRow struct{ label, text string }
 
 // helpTexts explain the rows of the screen from the top down, and the keys that
@@ -9,7 +12,7 @@ func helpTexts(k PullKeys) []helpRow {
 	return []helpRow{
 		{"force", "on the specimen now, above the zero; beside it as stress"},
 		{"drag hand", "largest force, spike-proof: one lone reading does not move it"},
-		{"rails", "how far each part is to its limit, nearest on top; ┃ drag hand; ╎ caution ┆ warning ┃ stop; ░ ▓ expected break"},
+		{"rails", "how far each part is to its limit, nearest on top; ┃~drag~hand; ╎~caution ┆~warning ┃~stop; ░~▓~expected~break"},
 		{"loads", "what a part carries of what it may, reckoned at the unsafe edge of friction, area and share: it can be above the force shown"},
 		{"limit in", "at this pace; no known limit: nothing can warn of that part"},
 		{"pump", "strokes, what each gains, how many to the nearest stop; only when seen, as are hold (of a proof), seen (yield, slips) and remark"},
@@ -17,8 +20,8 @@ func helpTexts(k PullKeys) []helpRow {
 		{"zero", "the quiet reading that counts as no load, and its scatter"},
 		{"record", "where the pull is saved, and how far it is safe on the disk"},
 		{"source", "where readings come from, how many, how old the newest is"},
-		{"chart", "force against time; dashed: limits; ◀ drag hand; ░ expected break"},
-		{"alarms", "△ caution ▲ warning ■ stop, in words at the top till acknowledged. The program warns; it is no safety device"},
+		{"chart", "force against time; dashed: limits; ◀~drag~hand; ░~expected~break"},
+		{"alarms", "△~caution ▲~warning ■~stop, in words at the top till acknowledged. The program warns; it is no safety device"},
 		{"keys", helpKeys(k)},
 	}
 }
@@ -35,7 +38,7 @@ func helpRows(k PullKeys, w int) []helpRow {
 			if i > 0 {
 				t.label = ""
 			}
-			rows = append(rows, helpRow{t.label, l})
+			rows = append(rows, helpRow{t.label, strings.ReplaceAll(l, "~", " ")})
 		}
 	}
 	return rows

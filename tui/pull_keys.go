@@ -59,12 +59,12 @@ func helpLine(k PullKeys, w int) string {
 	return h.ShortHelpView(k.ShortHelp())
 }
 
-// helpKeys are all keys that are enabled, each with its words.
+// helpKeys are all keys that are enabled, each with its words, as a helpRow.
 func helpKeys(k PullKeys) string {
 	var out []string
 	for _, b := range append(k.ShortHelp(), k.Abort, k.Suspend) {
 		if b.Enabled() {
-			out = append(out, b.Help().Key+" "+b.Help().Desc)
+			out = append(out, strings.ReplaceAll(b.Help().Key+" "+b.Help().Desc, " ", "~"))
 		}
 	}
 	return strings.Join(out, ", ")

@@ -38,6 +38,7 @@ type PullScreen struct {
 	help          bool
 	shown         shownTime // by the chart
 	story         bool      // in the place of the chart
+	told          []happening
 	bell          bell
 	note          string // what was just asked of the pull
 	noteUntil     time.Duration
@@ -99,7 +100,7 @@ func (m *PullScreen) load() {
 // enable enables the keys that do something now.
 func (m *PullScreen) enable() {
 	m.keys.Window.SetEnabled(m.snap != nil)
-	m.keys.Story.SetEnabled(m.snap != nil && !m.abreast())
+	m.keys.Story.SetEnabled(m.snap != nil && !m.abreast() && len(m.happenings()) > 0)
 	open := m.snap != nil && !m.snap.Closed
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)

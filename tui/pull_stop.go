@@ -77,7 +77,7 @@ func (m *PullScreen) stopMore(w int) []string {
 		out = append(out, t)
 	}
 	if m.snap.Remark != "" && m.snap.State.Outcome == "" {
-		out = append(out, wrap(clean(m.snap.Remark), w, 2)...)
+		out = append(out, wrap(clean(m.snap.Remark), min(w, 84), 2)...)
 	}
 	return out
 }

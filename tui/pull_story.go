@@ -1,5 +1,12 @@
 package tui
 
+import (
+	"fmt"
+	"time"
+
+	"draghand/tui/chart"
+)
+
 // From this size on the chart and the events stand side by side.
 const (
 	abreastWidth  = 160
@@ -8,3 +15,83 @@ const (
 
 // abreast says that there is room for chart and events side by side.
 func (m *PullScreen) abreast() bool { return m.width >= abreastWidth && m.height >= abreastHeight }
+
+// happenings are the events so far, the oldest first.
+func (m *PullScreen) happenings() []happening { return m.told }
+
+// storyClock writes a time to a tenth of a second: events come close together.
+func storyClock(d time.Duration) string {
+	d = max(0, d)
+	return fmt.Sprintf("%s.%d", clock(d), d/(100*time.Millisecond)%10)
+}
+
+// happening is one event of a pull: when, and in words.
+type happening struct {
+	t    time.Duration
+	text string
+}
+
+// drawBelow fills the rows from y to bottom: the chart, the events in its place, or
+// both where there is room.
+func (m *PullScreen) drawBelow(p *plate, y, bottom int) {
+	h := bottom - y
+	if story := m.happenings(); len(story) == 0 {
+		m.drawChart(p, y, h, p.w-4, 0)
+		return
+	}
+	if m.abreast() {
+		x := p.w * 2 / 3
+		m.drawChart(p, y, h, x-4, x)
+		m.drawStory(p, x, y, p.w-2-x, h)
+		return
+	}
+	if m.story {
+		m.drawStory(p, 2, y, p.w-4, h)
+		return
+	}
+	m.drawChart(p, y, h, p.w-4, 0)
+}
+
+// drawChart draws the chart h lines high and w wide; from column from on, if not
+// 0, the rows are somebody else's.
+func (m *PullScreen) drawChart(p *plate, y, h, w, from int) {
+	if h < chart.MinHeight {
+		return
+	}
+	c := &m.scratch.chart
+	for i, line := range c.Draw(w, h, m.chartInput(h), &m.theme.chart) {
+		if from > 0 {
+			p.layLeft(y+i, 2+c.Used(i), from, "  ", line)
+			continue
+		}
+		p.lay(y+i, "  ", line)
+	}
+}
+
+// storyWhen is the room of the time of an event.
+const storyWhen = 9
+
+// drawStory draws what has happened, the newest at the bottom, as much of it as
+// there is room for from the bottom up; how many are earlier is said at the top.
+func (m *PullScreen) drawStory(p *plate, x, y, w, h int) {
+	if h < 2 || w < storyWhen+10 {
+		return
+	}
+	head := "what has happened, the newest at the bottom"
+	story := m.happenings()
+	row := y + h - 1
+	for n := len(story) - 1; n >= 0; n-- {
+		lines := wrap(story[n].text, w-storyWhen, 2)
+		first := row - len(lines) + 1
+		if first <= y {
+			head = counted(int64(n+1), "event", "events") + " before these"
+			break
+		}
+		p.text(x, first, storyWhen-1, storyClock(story[n].t), faint)
+		for i, l := range lines {
+			p.text(x+storyWhen, first+i, w-storyWhen, l, plain)
+		}
+		row = first - 1
+	}
+	p.text(x, y, w, head, faint)
+}

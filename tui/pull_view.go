@@ -9,7 +9,6 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/si"
-	"draghand/tui/chart"
 )
 
 // The least terminal the pull screen is laid out for. Below it the figures are
@@ -81,12 +80,7 @@ func (m *PullScreen) drawPull(p *plate) {
 	if roomy {
 		y++
 	}
-	if h := bottom - y; h >= chart.MinHeight {
-		in := m.chartInput(h)
-		for i, line := range m.scratch.chart.Draw(p.w-4, h, in, &m.theme.chart) {
-			p.lay(y+i, "  ", line)
-		}
-	}
+	m.drawBelow(p, y, bottom)
 }
 
 // drawIdent is the top line: what is pulled, and where in its life the pull is.

@@ -102,23 +102,23 @@ func themeOf(r *lipgloss.Renderer) *theme {
 }
 
 // sixteen puts other styles in the place of those that a terminal of sixteen
-// colours would only come near to: of its colours few read on black and on white
-// alike in the palettes there are. Those are the bright red, magenta and blue; a
-// yellow needs its own black behind it. Grey is the background in some
-// palettes, so what is faint is so by its attribute. The drag hand keeps the
-// terminal's own colour: it is told by its shape.
+// colours would only come near to: of its colours but the bright red, magenta and
+// blue read on black and on white alike in the palettes there are, and nobody asks
+// the terminal which ground it has. So the drag hand and a caution have the
+// terminal's own colour, a caution is bold and its bar yellow with black on it, and
+// what is faint is so by its attribute: grey is the ground in some palettes.
 func sixteen(styles *[inkCount]lipgloss.Style, s func() lipgloss.Style) {
 	const (
-		black, red, yellow, magenta = lipgloss.Color("0"), lipgloss.Color("1"), lipgloss.Color("3"), lipgloss.Color("5")
-		brightRed, brightYellow     = lipgloss.Color("9"), lipgloss.Color("11")
-		blue, brightMagenta, white  = lipgloss.Color("12"), lipgloss.Color("13"), lipgloss.Color("15")
+		black, red, yellow, magenta       = lipgloss.Color("0"), lipgloss.Color("1"), lipgloss.Color("3"), lipgloss.Color("5")
+		brightRed, brightBlue, brightPink = lipgloss.Color("9"), lipgloss.Color("12"), lipgloss.Color("13")
+		white                             = lipgloss.Color("15")
 	)
 	styles[faint] = s().Faint(true)
-	styles[live] = s().Foreground(blue)
+	styles[live] = s().Foreground(brightBlue)
 	styles[hand] = s()
 	styles[good] = s().Bold(true)
-	styles[caution] = s().Foreground(brightYellow).Background(black).Bold(true)
-	styles[warning] = s().Foreground(brightMagenta).Bold(true)
+	styles[caution] = s().Bold(true)
+	styles[warning] = s().Foreground(brightPink).Bold(true)
 	styles[stop] = s().Foreground(brightRed).Bold(true)
 	styles[cautionBar] = s().Foreground(black).Background(yellow)
 	styles[warningBar] = s().Foreground(white).Background(magenta).Bold(true)

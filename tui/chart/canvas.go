@@ -16,6 +16,7 @@ type plate struct {
 	canvas canvas.Model
 	inks   []Ink
 	lines  []string
+	ends   []int // cells used of each line
 	out    strings.Builder
 }
 
@@ -27,6 +28,7 @@ func (p *plate) reset(w, h int) {
 		p.canvas = canvas.New(w, h)
 		p.inks = make([]Ink, w*h)
 		p.lines = make([]string, h)
+		p.ends = make([]int, h)
 		return
 	}
 	p.canvas.Fill(canvas.Cell{})
@@ -69,6 +71,14 @@ func (c *Chart) dots(f *frame) {
 	}
 }
 
+// Used is how many cells wide a line of the last frame is.
+func (c *Chart) Used(line int) int {
+	if line < 0 || line >= len(c.ends) {
+		return 0
+	}
+	return c.ends[line]
+}
+
 // view prints the plate, one escape sequence a run of equal ink and nothing
 // after the last cell drawn. The lines are valid until the next frame.
 func (p *plate) view(pal *Palette) []string {
@@ -78,6 +88,7 @@ func (p *plate) view(pal *Palette) []string {
 		for end > 0 && row[end-1] == Blank {
 			end--
 		}
+		p.ends[y] = end
 		p.out.Reset()
 		p.out.Grow(3*end + 32)
 		ink := Blank

@@ -93,6 +93,7 @@ func (c *Chart) Draw(w, h int, in Input, pal *Palette) []string {
 	}
 	if w < MinWidth || h < MinHeight || in.To <= in.From ||
 		!finite(float64(in.Bottom)) || !finite(float64(in.Top)) || !(in.Top > in.Bottom) {
+		clear(c.ends)
 		return make([]string, h)
 	}
 	ticks := forceTicks(in.Bottom, in.Top, h-1, in.Units)
@@ -101,6 +102,7 @@ func (c *Chart) Draw(w, h int, in Input, pal *Palette) []string {
 		gutter = max(gutter, len(t.text))
 	}
 	if w-gutter-2 < MinWidth/2 {
+		clear(c.ends)
 		return make([]string, h)
 	}
 	f := frame{x0: gutter + 1, w: w - gutter - 2, h: h - 1, in: &in}
