@@ -19,6 +19,8 @@ func checkCommand(w world, c *common) *cobra.Command {
 		Long: `check reads a record and proves it: the sums, the hash, every line. It changes
 nothing. It ends with 0 for a whole record and for one that is unfinished but
 intact, and with 3 for a damaged one.`,
+		Example: `  draghand check RECORD
+  draghand check --json RECORD RECORD`,
 		Args: atLeast(1, "name a pull record (a folder)"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			reports := make([]record.Report, 0, len(args))

@@ -14,6 +14,8 @@ func portsCommand(w world) *cobra.Command {
 		Short: "list the serial ports (not while a pull is recorded)",
 		Long: `ports lists the serial ports of this computer. Do not call it while a pull is
 recorded: on some systems looking at a port changes its settings.`,
+		Example: `  draghand ports
+  draghand watch --rig rig.toml --from serial:/dev/ttyACM0`,
 		Args: none,
 		RunE: func(*cobra.Command, []string) error {
 			names, err := feed.Ports()

@@ -17,8 +17,10 @@ func rigCommand(w world, c *common) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "rig",
 		Short: "make and check a rig file",
-		Args:  none,
-		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		Example: `  draghand rig new > rig.toml
+  draghand rig check rig.toml`,
+		Args: none,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(rigNewCommand(w), rigCheckCommand(w, c))
 	return cmd

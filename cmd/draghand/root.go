@@ -128,7 +128,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 	root.PersistentFlags().BoolVar(&c.noColor, "no-color", c.noColor, "no colour (NO_COLOR does the same)")
 	root.AddCommand(
 		demoCommand(w, c), watchCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
-		listCommand(w, c), enterCommand(w, c),
+		listCommand(w, c), enterCommand(w, c), manCommand(w),
 		rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
 	)
 	err := root.Execute()
