@@ -291,6 +291,27 @@ func TestHelp(t *testing.T) {
 	}
 }
 
+// TestHelpNamesEveryKey: each key that does something now stands in the help with
+// its words, and no other.
+func TestHelpNamesEveryKey(t *testing.T) {
+	for _, s := range sizes[:3] {
+		for _, state := range []string{"loading", "warning", "zeroed", "broken-saved"} {
+			m := withStory(state, s.w, s.h, told(3))
+			m, _ = press(m, "?")
+			_, row, ok := strings.Cut(strings.Join(strings.Fields(m.View()), " "), " keys ")
+			if !ok {
+				t.Fatalf("%s at %d×%d: no row of the keys:\n%s", state, s.w, s.h, m.View())
+			}
+			for _, b := range append(m.keys.ShortHelp(), m.keys.Abort, m.keys.Suspend) {
+				words := b.Help().Key + " " + b.Help().Desc
+				if strings.Contains(row, words) != b.Enabled() {
+					t.Errorf("%s at %d×%d: %q is enabled %v; the row is %q", state, s.w, s.h, words, b.Enabled(), row)
+				}
+			}
+		}
+	}
+}
+
 // Goal: at most 1.5 ms for a whole frame at 120×40.
 func BenchmarkView(b *testing.B) {
 	for _, name := range []string{"loading", "warning", "stop", "broken-saved"} {

@@ -99,8 +99,9 @@ func (m *PullScreen) load() {
 
 // enable enables the keys that do something now.
 func (m *PullScreen) enable() {
-	m.keys.Window.SetEnabled(m.snap != nil)
-	m.keys.Story.SetEnabled(m.snap != nil && !m.abreast() && len(m.happenings()) > 0)
+	below := m.snap != nil && m.stopping() == nil && !m.small()
+	m.keys.Window.SetEnabled(below)
+	m.keys.Story.SetEnabled(below && !m.abreast() && len(m.happenings()) > 0)
 	open := m.snap != nil && !m.snap.Closed
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)

@@ -26,7 +26,7 @@ func (m PullScreen) View() string {
 	p := &m.scratch.plate
 	p.reset(m.width, m.height)
 	switch {
-	case m.width < minWidth || m.height < minHeight:
+	case m.small():
 		m.drawSmall(p)
 	case m.snap == nil:
 		p.text(2, 0, m.width-4, "waiting for the pull to start", strong)
@@ -38,6 +38,9 @@ func (m PullScreen) View() string {
 	}
 	return p.frame(m.theme)
 }
+
+// small says that the terminal is smaller than the screen is laid out for.
+func (m *PullScreen) small() bool { return m.width < minWidth || m.height < minHeight }
 
 // drawPull draws the screen in the order of what the person needs: force, drag
 // hand, limits, pace, record; the chart takes what is left.
