@@ -97,6 +97,8 @@ func themeOf(r *lipgloss.Renderer) *theme {
 		chart.Warning: thin(warning),
 		chart.Stop:    thin(stop),
 		chart.Break:   t.inks[strong],
+		chart.Later:   t.inks[faint],
+		chart.Now:     t.inks[strong],
 	}
 	return t
 }

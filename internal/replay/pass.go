@@ -1,7 +1,6 @@
 package replay
 
 import (
-	"fmt"
 	"time"
 
 	"draghand/internal/pull"
@@ -107,7 +106,7 @@ func (r *Replay) found(c *cursor, alarms []time.Duration, remarks []remark, thro
 		p.through = true
 		p.peak, p.brk = peakOf(s.Peak), breakOf(s.Break)
 		if err := c.rs.Err(); err != nil {
-			p.err = fmt.Sprintf("%v; what is before it is shown", err)
+			p.err = err.Error()
 		}
 	}
 	r.mu.Unlock()

@@ -62,10 +62,15 @@ func (c *Chart) dots(f *frame) {
 			grid.Set(canvas.Point{X: x, Y: y})
 		}
 	}
+	later := f.later()
 	for y, row := range grid.BraillePatterns() {
 		for x, r := range row {
 			if r != runes.BrailleBlockOffset {
-				c.set(f.x0+x, y, r, Force)
+				ink := Force
+				if x > later {
+					ink = Later
+				}
+				c.set(f.x0+x, y, r, ink)
 			}
 		}
 	}

@@ -28,6 +28,8 @@ const (
 	Warning
 	Stop
 	Break
+	Later // the force behind Now
+	Now
 	inks
 )
 
@@ -58,6 +60,8 @@ type Input struct {
 	HasBreak    bool
 	Low, High   si.Force // of the expected break, a band at the right edge; High 0: none
 	Title       string   // which time this is, in words
+	Now         time.Duration
+	HasNow      bool // a saved pull is looked at, and Now is where; what is behind it is drawn Later
 	Units       si.System
 }
 
@@ -112,6 +116,7 @@ func (c *Chart) Draw(w, h int, in Input, pal *Palette) []string {
 	c.axes(&f, ticks)
 	c.levels(&f)
 	c.breakMark(&f)
+	c.now(&f)
 	c.band(&f)
 	c.hand(&f)
 	c.title(&f)

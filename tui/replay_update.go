@@ -1,0 +1,105 @@
+package tui
+
+import (
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/si"
+)
+
+func (m ReplayScreen) tick() tea.Cmd {
+	id := m.tickID
+	return tea.Tick(frameTime, func(at time.Time) tea.Msg { return tickMsg{id, at} })
+}
+
+// Update takes one message.
+func (m ReplayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.pull.width, m.pull.height = msg.Width, msg.Height
+	case tickMsg:
+		if msg.id != m.tickID {
+			return m, nil
+		}
+		m.tickID++
+		m.load()
+		return m, m.tick()
+	case tea.KeyMsg:
+		return m.pressed(msg)
+	}
+	return m, nil
+}
+
+func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
+	k := &m.keys
+	wish := func(t Transport) (tea.Model, tea.Cmd) {
+		m.player.Control(t) // only hands over
+		return m, nil
+	}
+	switch {
+	case key.Matches(msg, k.Abort):
+		return m, tea.Quit
+	case m.help && key.Matches(msg, k.Quit): // esc closes what is in front first
+		m.help = false
+	case key.Matches(msg, k.Quit):
+		leave := m.leave
+		return m, func() tea.Msg { return leave }
+	case key.Matches(msg, k.Help):
+		m.help = !m.help
+	case key.Matches(msg, k.Play):
+		return wish(Transport{Do: PlayPause})
+	case key.Matches(msg, k.Back):
+		return wish(Transport{Do: SeekTo, To: max(0, m.back.At-time.Second)})
+	case key.Matches(msg, k.On):
+		return wish(Transport{Do: SeekTo, To: m.back.At + time.Second})
+	case key.Matches(msg, k.BackOne):
+		return wish(Transport{Do: Step, By: -1})
+	case key.Matches(msg, k.OnOne):
+		return wish(Transport{Do: Step, By: 1})
+	case key.Matches(msg, k.Start):
+		return wish(Transport{Do: SeekStart})
+	case key.Matches(msg, k.End):
+		return wish(Transport{Do: SeekEnd})
+	case key.Matches(msg, k.Peak):
+		return wish(Transport{Do: SeekPeak})
+	case key.Matches(msg, k.Break):
+		return wish(Transport{Do: SeekBreak})
+	case key.Matches(msg, k.Alarm):
+		return wish(Transport{Do: SeekNextAlarm})
+	case key.Matches(msg, k.Faster):
+		return wish(Transport{Do: Faster, By: nextSpeed(m.back.Speed, 1) / m.back.Speed})
+	case key.Matches(msg, k.Slower):
+		return wish(Transport{Do: Faster, By: nextSpeed(m.back.Speed, -1) / m.back.Speed})
+	case key.Matches(msg, k.Window):
+		m.pull.shown = (m.pull.shown + 1) % shownTimes
+		m.load()
+	case key.Matches(msg, k.Units):
+		if m.pull.units == si.US {
+			m.pull.units = si.Metric
+		} else {
+			m.pull.units = si.US
+		}
+	}
+	return m, nil
+}
+
+// nextSpeed is the next of the speeds above or below one.
+func nextSpeed(speed float64, dir int) float64 {
+	const near = 1e-6 // of what a product of factors is off
+	if dir > 0 {
+		for _, s := range speeds {
+			if s > speed*(1+near) {
+				return s
+			}
+		}
+		return speeds[len(speeds)-1]
+	}
+	for i := len(speeds) - 1; i >= 0; i-- {
+		if speeds[i] < speed*(1-near) {
+			return speeds[i]
+		}
+	}
+	return speeds[0]
+}
