@@ -52,6 +52,11 @@ func RunApp(ctx context.Context, desk Desk, opts Options) error {
 func newApp(desk Desk, opts Options) App {
 	a := App{desk: desk, opts: opts, theme: newTheme(opts.Out, opts.NoColor), rings: &atomic.Pointer[belled]{}}
 	a.newShelf = newShelfScreen
+	a.newReplay = func(p Player, t *theme, units si.System) tea.Model {
+		m := newReplayScreen(p, t, units, goBack{})
+		m.pull.scratch.plate.ascii = opts.ASCII
+		return m
+	}
 	a.rings.Store(&belled{looking{desk}})
 	a.front = newBenchScreen(desk, a.theme)
 	return a
