@@ -144,6 +144,11 @@ func sourceText(snap *watch.Snapshot, w int) (string, ink) {
 	default:
 		parts = append(parts, clean(s.Status))
 	}
+	if t, failed := tripText(snap); t != "" {
+		if parts = append(parts, t); failed && k == plain {
+			k = warning
+		}
+	}
 	if st.Readings > 0 {
 		rate := si.Number(s.Rate, 0) + " readings/s"
 		newest := "newest " + spanText(s.Age) + " ago"
@@ -164,7 +169,21 @@ func sourceText(snap *watch.Snapshot, w int) (string, ink) {
 			parts = append(parts, counted(int64(n.n), n.one, n.many))
 		}
 	}
+	if why, failed := strings.CutPrefix(snap.Trip, "failed: "); failed {
+		parts = append(parts, clean(why))
+	}
 	return joinFit(w, parts...), k
+}
+
+// tripText says what the trip line shows, empty where there is none.
+func tripText(snap *watch.Snapshot) (t string, failed bool) {
+	switch {
+	case snap.Trip == "":
+		return "", false
+	case strings.HasPrefix(snap.Trip, "failed"):
+		return "TRIP LINE FAILED", true
+	}
+	return "trip line " + clean(snap.Trip), false
 }
 
 // standsStill is what the engine calls a reading that does not change any more.

@@ -99,6 +99,7 @@ func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned 
 	defer tick.Stop()
 	var until time.Time
 	orphan := func() {
+		v.watch.DropTrip("the terminal is gone")
 		until = time.Now().Add(orphanLimit)
 		v.mute.Store(true)
 	}
@@ -195,6 +196,9 @@ func stateWords(s *watch.Snapshot, sys si.System) string {
 	}
 	if s.State.Lead > 0 {
 		parts = append(parts, fmt.Sprintf("limit in %.0f s", s.State.Lead.Seconds()))
+	}
+	if s.Trip != "" && s.Trip != "held" && !s.Closed {
+		parts = append(parts, "trip line "+s.Trip)
 	}
 	if s.Record.Failed != "" {
 		parts = append(parts, "NOT SAVED: "+s.Record.Failed)

@@ -100,8 +100,14 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 				return err
 			}
 			specimen.Simulated = base.simulated
+			trip, err := tripLine(w, r, src)
+			if err != nil {
+				return err
+			}
+			defer closeTrip(trip)
 			return carry(cmd.Context(), w, c, m, watch.Options{
 				Feed: src, Rig: r, Kind: kind, Proof: proof, Specimen: specimen, Shelf: c.shelf(), Version: version(), Time: base.time, For: limit,
+				Trip: trip,
 			})
 		},
 	}
@@ -194,6 +200,7 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 			// the rig: go on in plain words, or in silence.
 			v.m.plain = true
 			v.onScreen.Store(false)
+			pullRun.DropTrip("the screen is gone")
 			if err != nil {
 				fmt.Fprintln(w.err, "draghand: "+clean(err.Error())+"; going on as --plain")
 			}

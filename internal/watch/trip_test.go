@@ -133,7 +133,6 @@ type tripRun struct {
 	board  *board
 	lamp   *lamp
 	told   chan watch.Event
-	judged chan int64
 	done   chan watch.Result
 	cancel context.CancelFunc
 }
