@@ -154,12 +154,15 @@ func (m *PullScreen) soonText(a *pull.Alarm) string {
 	return clean(a.Limit) + " limit in " + spanText(s.Lead)
 }
 
+// seenAgain is what has become of a force that could not be seen.
+const seenAgain = "the force is seen again"
+
 // alarmState is what has become of an alarm since it was raised.
 func (m *PullScreen) alarmState(a *pull.Alarm) string {
 	var out []string
 	switch {
 	case a.Returned && a.Blind:
-		out = append(out, "the force is seen again")
+		out = append(out, seenAgain)
 	case a.Returned:
 		out = append(out, "over now")
 	}

@@ -41,7 +41,7 @@ func firstStop(s *pull.State, levels rig.Alarm) (first *pull.Limit, at si.Force)
 	return first, at
 }
 
-// expectLine names the band of the expected break on the rails, and says so
+// expectLine says what the band on the rails is, the expected break, and says so
 // where a part reaches its stop first; empty where no break is expected. After the
 // end there is nothing to say of a stop any more.
 func (m *PullScreen) expectLine() (string, ink) {
@@ -50,7 +50,7 @@ func (m *PullScreen) expectLine() (string, ink) {
 		return "", plain
 	}
 	s := &m.snap.State
-	text := string(bandOpen) + " expected break " + expectedText(low, high, m.units)
+	text := "expected break " + expectedText(low, high, m.units)
 	l, at := firstStop(s, m.snap.Levels)
 	switch {
 	case l == nil || s.Outcome != "" || high < at:
@@ -59,4 +59,10 @@ func (m *PullScreen) expectLine() (string, ink) {
 		return text + " may be past the stop of " + clean(l.Name), caution
 	}
 	return text + " is past the stop of " + clean(l.Name), caution
+}
+
+// drawExpect draws a piece of the band and what it is.
+func drawExpect(p *plate, x, y, w int, text string, k ink) {
+	p.set(x, y, bandOpen, hand)
+	p.text(x+2, y, w-2, text, k)
 }

@@ -32,7 +32,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	m.drawKeys(p, p.h-1)
 
 	lines := wrap(m.stopSentence(a, p.w-8), p.w-8, 2)
-	if st := m.alarmState(a); st != "" {
+	if st := m.alarmState(a); st != "" && st != seenAgain { // the sentence says it
 		lines = append(lines, st)
 	}
 	if outs := outcomeTexts(s, m.units); len(outs) > 0 {
@@ -47,7 +47,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	lines = append(lines, wrap(act, p.w-4, 2)...)
 	// Between the bands: the words, a blank line, the lines, the live line.
 	room := p.h - 5 - len(lines)
-	sizes, total := stopSizes(words, p.w-8, room)
+	sizes, total := stopSizes(words, p.w-8, room-1) // letters that touch the band are hard to read
 	if more := m.stopMore(p.w - 4); len(more) > 0 && len(more) < room-total { // a blank line before them
 		lines = append(append(lines, ""), more...)
 		room -= len(more) + 1
@@ -115,7 +115,7 @@ func (m *PullScreen) stopSentence(a *pull.Alarm, w int) string {
 	}
 	cause := m.blindCause(a)
 	if a.Returned {
-		return cause
+		return strings.TrimPrefix(cause+"; now "+seenAgain, "; now ")
 	}
 	h := headline{texts: []string{strings.TrimPrefix(cause+": stop pumping", ": "), cause}}
 	return h.within(w)

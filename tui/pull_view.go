@@ -244,13 +244,13 @@ func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
 		line += "no known limit: " + unknownNames(m.snap.Unknown)
 	}
 	expect, k := m.expectLine()
-	if beside := p.w - 4 - ansi.StringWidth(line) - 3; expect != "" && k != caution && line != "" && ansi.StringWidth(expect) <= beside {
+	if beside := p.w - 4 - ansi.StringWidth(line) - 3; expect != "" && k != caution && line != "" && 2+ansi.StringWidth(expect) <= beside {
 		x := p.text(2, y, p.w-4, line, caution)
-		p.text(x+3, y, beside, expect, k)
+		drawExpect(p, x+3, y, beside, expect, k)
 		return y + 1
 	}
 	if expect != "" {
-		p.text(2, y, p.w-4, expect, k)
+		drawExpect(p, 2, y, p.w-4, expect, k)
 		y++
 	}
 	if line != "" {
