@@ -12,10 +12,12 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"draghand/internal/bench"
 	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
+	"draghand/internal/watch"
 )
 
 // shelfDesk is a desk that only has a shelf.
@@ -26,7 +28,10 @@ type shelfDesk struct {
 	player Player
 	noPlay error
 	asked  []string // records a replay was asked of
+	look   *watch.Snapshot
 }
+
+func (d *shelfDesk) View() *bench.View { return &bench.View{Look: d.look} }
 
 func (d *shelfDesk) Shelf() ([]shelf.Entry, error) { return d.all, d.err }
 
@@ -179,6 +184,12 @@ func shelfStates() map[string]func(w, h int, p termenv.Profile) ShelfScreen {
 		"not-opened": loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen {
 			return shelfSend(m, shelfNotOpened{errors.New(`"/shelf/x/samples.csv" is damaged at byte 20 (line 2): no time`)})
 		}),
+		"stop": func(w, h int, p termenv.Profile) ShelfScreen {
+			rig := at(39.9, 48.9e3)
+			rig.snap.State.Phase = pull.Loading
+			all := entriesOf(30)
+			return shelfSend(shelfScreen(&shelfDesk{all: all, look: rig.raise(pull.Stop, nil).snap}, w, h, p), shelfRead{all: all})
+		},
 		"error": func(w, h int, p termenv.Profile) ShelfScreen {
 			return shelfSend(shelfScreen(&shelfDesk{}, w, h, p), shelfRead{err: errors.New("read the shelf: open /shelf: permission denied")})
 		},

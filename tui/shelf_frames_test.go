@@ -21,7 +21,22 @@ func shelfGoldens() map[string]func() string {
 			}
 		}
 	}
+	for _, s := range sizes[:3] {
+		for suffix, p := range profiles {
+			for _, name := range []string{"some", "stop"} {
+				out[goldenName("help-"+name, s.w, s.h)+suffix] = func() string { return shelfHelp(shelfStates()[name](s.w, s.h, p)) }
+			}
+		}
+	}
 	return out
+}
+
+// shelfHelp is the help over a shelf, as the App shows it.
+func shelfHelp(m ShelfScreen) string {
+	_, msg := shelfKey(m, "?")
+	h := msg.(openHelp)
+	over := helpOver{title: h.title, rows: h.rows}
+	return over.view(m.theme, m.width, m.height, m)
 }
 
 func TestShelfFrame(t *testing.T) {
@@ -87,7 +102,7 @@ func TestShelfFrameSays(t *testing.T) {
 		"loading": {"reading the shelf …", "b bench", "? help"},
 		"empty":   {"no pull records yet", "sim:"},
 		"some":    {"5 pull records", "enter look again", "? help", "▸ 2026-11-25 13:26  M40-6", "broken", "ksi", "bench press", "simulated", "remarks", "1: draghand results", "2026-11-25T132622Z-M40-6"},
-		"many":    {"10,000 pull records", "5,001 of them here"},
+		"many":    {"10,000 pull records", "number 5,001 is chosen"},
 		"mixed": {
 			"being written", "unfinished", "damaged", "newer", "foreign", "holiday pictures", "by eye", "imported", "force 7,961 lbf", "crush ended, simulated",
 			"no load seen", "unfinished: it was",
@@ -96,6 +111,7 @@ func TestShelfFrameSays(t *testing.T) {
 		"again":      {"5 pull records", "reading the shelf …", "M40-6"},
 		"opening":    {"opening 2026-11-25T140322Z-M40-7 …"},
 		"not-opened": {"cannot be shown again", "damaged at byte 20", "no time"},
+		"stop":       {"STOP", "link bar at 102 %", "LOAD ON THE RIG", "30 pull records", "▸"},
 		"error":      {"the shelf cannot be read", "permission denied", "press r"},
 		"hostile":    {"6 pull records", "鋳造溶解"},
 	} {

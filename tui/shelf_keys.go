@@ -41,11 +41,7 @@ func (k *shelfKeys) line() []key.Binding {
 // help explains the shelf: the keys that work now, and what stands where.
 func (k *shelfKeys) help() openHelp {
 	rows := []helpRow{{"keys now", ""}}
-	for _, b := range []key.Binding{k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last, k.Open, k.Again, k.Back, k.Abort} {
-		if b.Enabled() {
-			rows = append(rows, helpRow{b.Help().Key, b.Help().Desc})
-		}
-	}
+	rows = append(rows, keyRows(k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last, k.Open, k.Again, k.Back, k.Abort)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
 	return openHelp{title: "help: the shelf", rows: append(rows, shelfRows()...)}
 }

@@ -7,6 +7,7 @@ import (
 
 	"draghand/internal/shelf"
 	"draghand/internal/si"
+	"draghand/internal/watch"
 )
 
 // ShelfScreen is the list of pull records, with more of the one that is chosen.
@@ -24,8 +25,10 @@ type ShelfScreen struct {
 	reading       bool // a look is under way
 	chosen, top   int  // indices into all
 	opening       string
-	note          string // until the next key
-	failed        string // why the shelf could not be read
+	note          string          // until the next key
+	failed        string          // why the shelf could not be read
+	look          *watch.Snapshot // of the rig, which may be loaded meanwhile; nil: no source is open
+	tickID        int
 
 	scratch *scratch
 }
@@ -44,17 +47,23 @@ type shelfNotOpened struct{ err error }
 
 func newShelfScreen(desk Desk, t *theme, u si.System) tea.Model {
 	m := ShelfScreen{desk: desk, keys: newShelfKeys(), theme: t, units: u, zone: time.Local, reading: true, scratch: &scratch{}}
+	m.look = desk.View().Look
 	m.enable()
 	return m
 }
 
 // Init looks at the shelf.
 func (m ShelfScreen) Init() tea.Cmd {
-	return tea.Batch(m.look(), func() tea.Msg { return shelfShown{} })
+	return tea.Batch(m.readShelf(), m.tick(), func() tea.Msg { return shelfShown{} })
 }
 
-// look reads the shelf outside Update: a disk may take its time.
-func (m ShelfScreen) look() tea.Cmd {
+func (m ShelfScreen) tick() tea.Cmd {
+	id := m.tickID
+	return tea.Tick(benchTime, func(at time.Time) tea.Msg { return tickMsg{id, at} })
+}
+
+// readShelf reads the shelf outside Update: a disk may take its time.
+func (m ShelfScreen) readShelf() tea.Cmd {
 	desk := m.desk
 	return func() tea.Msg {
 		all, err := desk.Shelf()

@@ -138,6 +138,10 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 			y++
 		}
 	}
+	lines, inks := alerts(m.look, m.units, p.w)
+	for i, l := range lines {
+		say(l, inks[i], 2)
+	}
 	e := m.entry()
 	switch {
 	case e != nil:

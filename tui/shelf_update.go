@@ -14,6 +14,15 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.WindowSizeMsg:
 		m.width, m.height = msg.Width, msg.Height
 		m.move(m.chosen)
+	case tickMsg:
+		if msg.id == m.tickID {
+			m.look = m.desk.View().Look
+			m.move(m.chosen)
+			cmd = m.tick()
+		}
+	case EdgeMsg:
+		m.look = m.desk.View().Look
+		m.move(m.chosen)
 	case shelfShown:
 		m.opening, m.note = "", ""
 	case shelfRead:
@@ -81,7 +90,7 @@ func (m *ShelfScreen) key(msg tea.KeyMsg) tea.Cmd {
 		m.move(len(m.all) - 1)
 	case key.Matches(msg, k.Again):
 		m.reading = true
-		return m.look()
+		return m.readShelf()
 	case key.Matches(msg, k.Open):
 		e := *m.entry()
 		if why := notShown(e); why != "" {

@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
+	"draghand/internal/pull"
 	"draghand/internal/shelf"
 )
 
@@ -60,7 +61,7 @@ func TestShelfMoves(t *testing.T) {
 func TestShelfReads(t *testing.T) {
 	d := &shelfDesk{all: entriesOf(3)}
 	m := shelfScreen(d, 80, 24, termenv.Ascii)
-	batch, ok := m.Init()().(tea.BatchMsg)
+	batch, ok := m.Init()().(tea.BatchMsg) // the tick among them
 	if !ok {
 		t.Fatal("Init gives no batch")
 	}
@@ -148,6 +149,26 @@ func TestShelfOpensNothing(t *testing.T) {
 		if msg != nil || len(d.asked) != 0 || m.opening != "" || !strings.Contains(m.note, want) {
 			t.Errorf("record %d: %q, asked %v", i, m.note, d.asked)
 		}
+	}
+}
+
+// The rig stays in sight: a tick looks at it and asks for the next, a stale one
+// dies; an alarm takes a line from the list, and the chosen record stays in sight.
+func TestShelfWatchesTheRig(t *testing.T) {
+	d := &shelfDesk{all: entriesOf(40)}
+	m := shelfSend(shelfScreen(d, 80, 24, termenv.Ascii), shelfRead{all: d.all})
+	m.move(m.rows() - 1)
+	d.look = at(39.9, 48.9e3).raise(pull.Stop, nil).snap
+	if next, cmd := m.Update(tickMsg{id: m.tickID + 1}); cmd != nil || strings.Contains(next.View(), "STOP") {
+		t.Error("a stale tick lives")
+	}
+	next, cmd := m.Update(tickMsg{id: m.tickID})
+	if cmd == nil || !strings.Contains(next.View(), "STOP") || !strings.Contains(next.View(), "▸ ") {
+		t.Errorf("the tick does not tell:\n%s", next.View())
+	}
+	d.look = nil
+	if next, _ = next.Update(EdgeMsg{}); strings.Contains(next.View(), "STOP") {
+		t.Error("an edge does not tell")
 	}
 }
 

@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"fmt"
-
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 )
@@ -26,11 +24,15 @@ func (m ShelfScreen) View() string {
 	return p.frame(m.theme)
 }
 
-// What stands above and below the list.
-const (
-	shelfAbove = 3 // the title, a blank line, the heads of the columns
-	shelfBelow = 2 // a blank line, the keys
-)
+// shelfBelow is what stands below the list: a blank line, the keys.
+const shelfBelow = 2
+
+// above is what stands above the list: the title, a blank line or what must be
+// read first, the heads of the columns.
+func (m *ShelfScreen) above() int {
+	lines, _ := alerts(m.look, m.units, m.width-4)
+	return 2 + max(1, len(lines))
+}
 
 // moreHigh is the height of the chosen record under the list, its rule included;
 // 0 where it stands beside it.
@@ -43,13 +45,18 @@ func (m *ShelfScreen) moreHigh() int {
 
 // rows is how many records fit.
 func (m *ShelfScreen) rows() int {
-	return max(1, m.height-shelfAbove-shelfBelow-m.moreHigh())
+	return max(1, m.height-m.above()-shelfBelow-m.moreHigh())
 }
 
 func (m *ShelfScreen) drawShelf(p *plate) {
 	p.right(p.w-2, 0, 10, "shelf", strong)
 	p.text(2, 0, p.w-16, m.title(), plain)
 	m.drawKeys(p, p.h-1)
+	lines, inks := alerts(m.look, m.units, p.w-4)
+	for i, l := range lines {
+		p.band(1+i, inks[i])
+		p.text(2, 1+i, p.w-4, l, inks[i])
+	}
 	if len(m.all) == 0 {
 		m.drawNothing(p)
 		return
@@ -61,7 +68,7 @@ func (m *ShelfScreen) drawShelf(p *plate) {
 	}
 	m.drawList(p, w)
 	if more > 0 {
-		m.drawMore(p, p.w-2-more, shelfAbove-1, more, p.h-shelfBelow-shelfAbove+1)
+		m.drawMore(p, p.w-2-more, m.above()-1, more, p.h-shelfBelow-m.above()+1)
 		return
 	}
 	y := p.h - shelfBelow - m.moreHigh() + 1
@@ -77,7 +84,7 @@ func (m *ShelfScreen) title() string {
 	case n > 1:
 		words = si.Number(float64(n), 0) + " pull records, newest first"
 		if n > m.rows() {
-			words += fmt.Sprintf("   %s of them here", si.Number(float64(m.chosen+1), 0))
+			words += "   number " + si.Number(float64(m.chosen+1), 0) + " is chosen"
 		}
 	}
 	if m.reading && m.read {
@@ -88,7 +95,7 @@ func (m *ShelfScreen) title() string {
 
 // drawNothing says why there is no list, and what to do.
 func (m *ShelfScreen) drawNothing(p *plate) {
-	y := 2
+	y := m.above() - 1
 	say := func(text string, k ink) {
 		for _, l := range wrap(text, min(p.w-4, 100), 4) {
 			p.text(2, y, p.w-4, l, k)
@@ -187,7 +194,7 @@ func conditionInk(c shelf.Condition) ink {
 
 func (m *ShelfScreen) drawList(p *plate, w int) {
 	cols := m.columns(w)
-	y := shelfAbove - 1
+	y := m.above() - 1
 	x := 4
 	for _, c := range cols {
 		p.text(x, y, c.wide, c.head, faint)
@@ -234,4 +241,12 @@ func (m *ShelfScreen) drawKeys(p *plate, y int) {
 		h := plainHelp(w)
 		p.text(2, y, w, h.ShortHelpView(m.keys.line()), faint)
 	}
+}
+
+// mostUrgent is the line that stays in sight under help.
+func (m ShelfScreen) mostUrgent(w int) (string, ink) {
+	if lines, inks := alerts(m.look, m.units, w); len(lines) > 0 {
+		return lines[0], inks[0]
+	}
+	return "", plain
 }
