@@ -279,6 +279,34 @@ func TestTripDropsOnLostReadings(t *testing.T) {
 	}
 }
 
+// A sensor that is unplugged drops the line within half a second of its readings,
+// at rest too, where that is no alarm; a few faulty readings do not.
+func TestTripDropsOnABlindSensor(t *testing.T) {
+	const openCircuit = 100 // 0.5 mA of the example rig's loop
+	for name, at := range map[string]int{"at rest": atRest, "loaded": loaded} {
+		t.Run(name, func(t *testing.T) {
+			r := startTrip(t, watch.BoardTime, nil)
+			r.board.read(atRest, 600)
+			r.board.read(at, 200)
+			r.wantHeld(t, "readings come", true)
+			r.board.read(openCircuit, 5)
+			r.board.read(at, 200)
+			r.board.read(openCircuit, 102) // 0.51 s
+			r.wantHeld(t, "nothing is seen", false)
+			r.board.read(at, 102)
+			r.Do(watch.AckAlarms)
+			until(t, "end of the alarms", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
+			r.board.read(at, 102)
+			r.wantHeld(t, "the force is seen again", true)
+			r.Do(watch.EndPull)
+			r.ended(t)
+			if c := r.lamp.changes(); len(c) != 5 {
+				t.Errorf("the line went %v, want dropped, held, dropped, held, dropped", c)
+			}
+		})
+	}
+}
+
 // However a pull ends, the line is dropped, at once.
 func TestTripDropsAtEveryEnd(t *testing.T) {
 	for name, c := range map[string]struct {
