@@ -142,7 +142,7 @@ func (e *lineEdit) draw(p *plate, x, y, w int) {
 		from--
 	}
 	end := x + w
-	if from > 0 {
+	if from > 0 && w > 2 {
 		x = p.text(x, y, 1, "…", faint)
 	}
 	for i := from; i <= len(e.parts) && x < end; i++ {

@@ -20,6 +20,9 @@ func program(spec string) int {
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	words := strings.Fields(spec)
+	if words[0] == "sitting" {
+		return sitting(ctx, words[1:])
+	}
 	moving := words[0] == "moving"
 	if moving {
 		words[0] = "loading"

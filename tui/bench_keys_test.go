@@ -1,0 +1,276 @@
+package tui
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/muesli/termenv"
+
+	"draghand/internal/bench"
+	"draghand/internal/pull"
+)
+
+func TestBenchKeys(t *testing.T) {
+	refused := func() *fakeDesk { return readyDesk().refuse(unknownPin, unseen) }
+	final := func() *fakeDesk { return readyDesk().refuse(unknownPin, noRig) }
+	unready := func() *fakeDesk {
+		d := readyDesk()
+		d.view.Points = points(1)
+		return d
+	}
+	failing := func() *fakeDesk {
+		d := readyDesk()
+		d.setErr, d.armErr = errors.New("there is no such thing"), errors.New("the board went away")
+		return d
+	}
+	noPorts := func() *fakeDesk {
+		d := readyDesk()
+		d.portErr = errors.New("not while a pull is recorded")
+		return d
+	}
+	tests := []struct {
+		name  string // source: issue 4
+		desk  func() *fakeDesk
+		keys  []string
+		calls []string
+		front string
+		says  string
+	}{
+		{"a arms", readyDesk, []string{"a"}, []string{`arm ""`}, "pull", "drag hand"},
+		{"a does not arm what is refused", refused, []string{"a"}, nil, "bench", "not armed: see above"},
+		{"o asks why", refused, []string{"o"}, nil, "bench", "arm all the same: why?"},
+		{"no reason is none", refused, []string{"o", "enter"}, nil, "bench", "at least 3 letters"},
+		{"two letters and blanks are none", refused, []string{"o", "o", " ", " ", "k", "1", "enter"}, nil, "bench", "at least 3 letters"},
+		{"a reason arms", refused, []string{"o", "o", "l", "d", "enter"}, []string{`arm "old"`}, "pull", ""},
+		{"esc does not arm", refused, []string{"o", "o", "l", "d", "esc"}, nil, "bench", "cannot be armed yet"},
+		{"keys are text while typed", refused, []string{"o", "q", "a", "z", "l", "p"}, nil, "bench", "qazlp"},
+		{"nothing overrules what is final", final, []string{"o", "a"}, nil, "bench", "no rig is chosen"},
+		{"o is nothing when ready", readyDesk, []string{"o"}, nil, "bench", "READY"},
+		{"arming fails", failing, []string{"a"}, []string{`arm ""`}, "bench", "NOT ARMED: the board went away"},
+		{"z takes a zero", readyDesk, []string{"z"}, []string{"zero"}, "bench", "let nothing touch the rig"},
+		{"space sees to one point", unready, []string{"tab", "down", " "}, []string{"confirm p2 true"}, "bench", "2 of 10"},
+		{"and goes on to the next", unready, []string{"tab", "down", " ", " "}, []string{"confirm p2 true", "confirm p3 true"}, "bench", "3 of 10"},
+		{"a point is taken back", unready, []string{"tab", " "}, []string{"confirm p1 false"}, "bench", "0 of 10"},
+		{"space in the set-up sees to nothing", unready, []string{" "}, nil, "bench", "1 of 10"},
+		{"right takes the next choice", readyDesk, []string{"down", "down", "right"}, []string{`set kind "crush"`}, "bench", "crush"},
+		{"left goes round", readyDesk, []string{"down", "down", "left"}, []string{`set kind "proof"`}, "bench", "proof"},
+		{"right is nothing where nothing is to choose", readyDesk, []string{"right", "left"}, nil, "bench", ""},
+		{"enter changes a field", readyDesk, []string{"down", "down", "down", "enter", "2", "enter"}, []string{`set melt "M12"`}, "bench", "M12"},
+		{"esc leaves it", readyDesk, []string{"down", "down", "down", "enter", "2", "esc"}, nil, "bench", "melt M1 "},
+		{"what cannot be used says so", failing, []string{"down", "down", "down", "enter", "enter"}, []string{`set melt "M1"`}, "bench", "not usable: there is no such thing"},
+		{"shift+tab goes back", readyDesk, []string{"shift+tab"}, nil, "bench", "▸ rig"},
+		{"p with no ports", readyDesk, []string{"p"}, nil, "bench", "no port is found"},
+		{"p refused", noPorts, []string{"p"}, nil, "bench", "not while a pull is recorded"},
+		{"r with no files", readyDesk, []string{"r"}, nil, "bench", "draghand rig new"},
+		{"l opens the shelf", readyDesk, []string{"l"}, nil, "shelf", ""},
+		{"? opens help", readyDesk, []string{"?"}, nil, "bench", "help: the bench"},
+	}
+	for _, tt := range tests {
+		d := tt.desk()
+		a, quit := drive(t, app(d, 120, 40, termenv.Ascii), tt.keys...)
+		if got := d.calls(); !slices.Equal(got, tt.calls) || inFront(a) != tt.front || quit {
+			t.Errorf("%s: asked %q with %s in front, quit %v; want %q, %s", tt.name, got, inFront(a), quit, tt.calls, tt.front)
+		}
+		if frame := a.View(); !strings.Contains(frame, tt.says) {
+			t.Errorf("%s: does not say %q:\n%s", tt.name, tt.says, frame)
+		}
+	}
+}
+
+// TestBenchLists: ports and rig files are chosen from a list; a list that comes
+// while something is typed does not take the keys away.
+func TestBenchLists(t *testing.T) {
+	d := readyDesk()
+	d.ports, d.rigs = []string{"serial:/dev/ttyACM0", "sim:"}, []string{"example", "press"}
+	a, _ := drive(t, app(d, 80, 24, termenv.Ascii), "tab", "p", "up", "up", "enter", "r", "down", "enter", "p", "esc")
+	want := []string{`set source "serial:/dev/ttyACM0"`, `set rig "press"`}
+	if got := d.calls(); !slices.Equal(got, want) {
+		t.Errorf("asked %q, want %q", got, want)
+	}
+	if m := a.front.(BenchScreen); m.mode != browsing || m.section != setupSection {
+		t.Errorf("mode %v in part %v after the list", m.mode, m.section)
+	}
+	a, _ = drive(t, a, "enter", "x")
+	a = tell(a, screenMsg{a.id, listMsg{bench.FieldSource, []string{"y"}, nil}})
+	if m := a.front.(BenchScreen); m.mode != editing {
+		t.Error("a list that came late took the keys")
+	}
+}
+
+// TestBenchWhileArming: nothing that is pressed while the desk arms falls on
+// anything; ctrl+c leaves.
+func TestBenchWhileArming(t *testing.T) {
+	d := readyDesk()
+	next, cmd := app(d, 80, 24, termenv.Ascii).Update(keyNamed("a"))
+	a := next.(App)
+	if !strings.Contains(a.View(), "arming: the record is being made") {
+		t.Errorf("it is not said that the desk arms:\n%s", a.View())
+	}
+	for _, k := range []string{"a", "z", "l", "q", "enter", "?", "tab"} {
+		next, more := a.Update(keyNamed(k))
+		if a = next.(App); more != nil || inFront(a) != "bench" {
+			t.Errorf("%s does something while arming", k)
+		}
+	}
+	if _, quit := drive(t, a, "ctrl+c"); !quit {
+		t.Error("ctrl+c does not leave while arming")
+	}
+	if a, _ = follow(t, a, cmd, 0); inFront(a) != "pull" || len(d.calls()) != 1 {
+		t.Errorf("%s in front after %v", inFront(a), d.calls())
+	}
+}
+
+// TestNextBarAsksForDiameters: with the number filled in, the next empty field
+// comes.
+func TestNextBarAsksForDiameters(t *testing.T) {
+	d := readyDesk()
+	d.with(bench.FieldSpecimen, func(f *bench.Field) { f.Text = "" })
+	d.with(bench.FieldDiameters, func(f *bench.Field) { f.Text, f.Read = "", "" })
+	a, cmd := app(d, 80, 24, termenv.Ascii).told(openBench{at: bench.FieldSpecimen})
+	a, _ = follow(t, a, cmd, 0)
+	a, _ = drive(t, a, "enter", "M", "1", "-", "4", "enter", "enter", "1", "2", "m", "m", "enter")
+	want := []string{`set specimen "M1-4"`, `set diameters "12mm"`}
+	if got := d.calls(); !slices.Equal(got, want) {
+		t.Errorf("asked %q, want %q\n%s", got, want, a.View())
+	}
+}
+
+func TestAfterKeys(t *testing.T) {
+	tests := []struct {
+		name  string // source: issue 4
+		keys  []string
+		calls []string
+		front string
+		quit  bool
+	}{
+		{"q leaves", []string{"q"}, nil, "after", true},
+		{"ctrl+c leaves", []string{"ctrl+c"}, nil, "after", true},
+		{"ctrl+c leaves while typing", []string{"m", "x", "ctrl+c"}, nil, "after", true},
+		{"b is the bench", []string{"b"}, nil, "bench", false},
+		{"l is the shelf", []string{"l"}, nil, "shelf", false},
+		{"n is the next bar", []string{"n"}, []string{"next bar"}, "bench", false},
+		{"m types", []string{"m", "q", "b", "enter"}, []string{`remark "qb"`}, "after", false},
+		{"esc gives up", []string{"m", "q", "esc"}, nil, "after", false},
+		{"an empty remark is none", []string{"m", " ", "enter"}, nil, "after", false},
+		{"a does nothing", []string{"a", "a", " ", "enter"}, nil, "after", false},
+	}
+	for _, tt := range tests {
+		d := endedDesk(pull.Tension, pull.Broken)
+		a, quit := drive(t, afterApp(d, 80, 24, termenv.Ascii), tt.keys...)
+		if got := d.calls(); !slices.Equal(got, tt.calls) || inFront(a) != tt.front || quit != tt.quit {
+			t.Errorf("%s: asked %q with %s in front, quit %v; want %q, %s, %v", tt.name, got, inFront(a), quit, tt.calls, tt.front, tt.quit)
+		}
+	}
+}
+
+// TestAfterWaitsForTheClose: how it came out is asked again until it is known.
+func TestAfterWaitsForTheClose(t *testing.T) {
+	d := endedDesk(pull.Tension, pull.Broken)
+	d.closing = 2
+	a := app(d, 80, 24, termenv.Ascii)
+	a, cmd := a.told(openAfter{})
+	a, _ = follow(t, a, cmd, 0)
+	if !strings.Contains(a.View(), "closing the pull") {
+		t.Errorf("not closing yet:\n%s", a.View())
+	}
+	b, _ := drive(t, a, "n", "m", "v")
+	if len(d.calls()) > 0 {
+		t.Errorf("before it is closed: asked %v", d.calls())
+	}
+	a, _ = tickNow(t, b)
+	a, _ = tickNow(t, a)
+	if !strings.Contains(a.View(), "Broken") {
+		t.Errorf("it never came:\n%s", a.View())
+	}
+}
+
+// TestRemarkNotKept: the text stays to be sent again.
+func TestRemarkNotKept(t *testing.T) {
+	d, keys := afterStates["remark-not-kept"](t)
+	a, _ := drive(t, afterApp(d, 80, 24, termenv.Ascii), keys...)
+	d.keepErr = nil
+	a, _ = drive(t, a, "s", "enter")
+	if got := d.calls(); !slices.Equal(got, []string{`remark "pore"`, `remark "pores"`}) || strings.Contains(a.View(), "NOT KEPT") {
+		t.Errorf("asked %q:\n%s", got, a.View())
+	}
+}
+
+func TestLineEdit(t *testing.T) {
+	tests := []struct {
+		name, from string // source: by hand
+		keys       []string
+		want       string
+	}{
+		{"typed", "", []string{"a", "b"}, "ab"},
+		{"in the middle", "ac", []string{"left", "b"}, "abc"},
+		{"blanks", "", []string{"a", " ", "b"}, "a b"},
+		{"back", "ab", []string{"backspace"}, "a"},
+		{"back at the start", "ab", []string{"home", "backspace"}, "ab"},
+		{"delete", "ab", []string{"home", "delete"}, "b"},
+		{"delete at the end", "ab", []string{"delete"}, "ab"},
+		{"clear", "ab cd", []string{"ctrl+u"}, ""},
+		{"cut the rest", "ab cd", []string{"home", "right", "ctrl+k"}, "a"},
+		{"a word", "ab cd ", []string{"ctrl+w"}, "ab "},
+		{"wide", "", []string{"炉", "番", "left", "backspace"}, "番"},
+		{"a letter and its mark are one", "e\u0301x", []string{"left", "backspace"}, "x"},
+		{"a mark by itself joins", "e", []string{"\u0301", "backspace"}, ""},
+		{"a paste is one line", "", []string{"a\r\nb\tc\x1b[31m\x00"}, "a b c"},
+		{"beyond the ends", "a", []string{"left", "left", "left", "right", "right", "b"}, "ab"},
+	}
+	for _, tt := range tests {
+		e := newLineEdit(tt.from)
+		for _, k := range tt.keys {
+			if !e.pressed(keyNamed(k)) {
+				t.Errorf("%s: %q is not taken", tt.name, k)
+			}
+		}
+		if got := e.text(); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+	e := newLineEdit("a")
+	for _, k := range []tea.KeyMsg{{Type: tea.KeyTab}, {Type: tea.KeyCtrlZ}, {Type: tea.KeyF1}, {Type: tea.KeyRunes, Runes: []rune("x"), Alt: true}} {
+		e.pressed(k)
+	}
+	if e.text() != "a" {
+		t.Errorf("keys of no use changed the line to %q", e.text())
+	}
+	e.insert(strings.Repeat("x", 10_000))
+	if n := len(e.text()); n > mostTyped {
+		t.Errorf("%d characters, want at most %d", n, mostTyped)
+	}
+}
+
+// FuzzLineEdit: whatever is typed, the line stays one clean line, its cursor
+// inside, and its drawing inside its room.
+func FuzzLineEdit(f *testing.F) {
+	f.Add("ab", "炉e\u0301", uint8(3), uint8(9))
+	f.Add("0", "0", uint8(200), uint8(0))
+	f.Add("\x1b[2J", "👩‍🔧\u202e", uint8(200), uint8(2))
+	f.Fuzz(func(t *testing.T, from, in string, moves, w uint8) {
+		e := newLineEdit(from)
+		types := []tea.KeyType{tea.KeyLeft, tea.KeyRight, tea.KeyBackspace, tea.KeyDelete, tea.KeyHome, tea.KeyCtrlW, tea.KeyCtrlK, tea.KeyEnd}
+		for range 3 {
+			e.pressed(tea.KeyMsg{Type: types[moves%8]})
+			e.pressed(tea.KeyMsg{Type: types[moves/8%8]})
+			e.insert(in)
+			if e.at < 0 || e.at > len(e.parts) {
+				t.Fatalf("cursor at %d of %d", e.at, len(e.parts))
+			}
+		}
+		if s := e.text(); strings.IndexFunc(s, func(r rune) bool { return r < ' ' || r >= 0x7f && r < 0xa0 }) >= 0 {
+			t.Fatalf("control characters in %q", s)
+		}
+		var p plate
+		p.reset(int(w)+4, 1)
+		e.draw(&p, 2, 0, int(w))
+		for _, c := range []int{0, 1, int(w) + 2, int(w) + 3} {
+			if p.cells[c].r != 0 {
+				t.Fatalf("drawn outside of its room: %q", p.frame(&theme{}))
+			}
+		}
+	})
+}
