@@ -20,6 +20,9 @@ type Options struct {
 // ErrWriting says that another program still writes the record.
 var ErrWriting = errors.New("the record is being written now")
 
+// ErrNoTrace says that a record has no readings, and never had.
+var ErrNoTrace = errors.New("no trace: a dial gauge was read by eye, once; there is nothing to replay")
+
 // Bounds on the speed.
 const (
 	slowest = 0.1

@@ -48,7 +48,7 @@ type Replay struct {
 // Open opens the record in dir and shows how it came out: from its closing state
 // and its overview at once, where it has them and its own rig is used. The pass
 // over its readings runs on behind. A record that another program still writes is
-// refused with ErrWriting; one that was never closed or is damaged is shown as far
+// refused with ErrWriting, one without a trace with ErrNoTrace; one that was never closed or is damaged is shown as far
 // as it goes.
 func Open(dir string, o Options) (*Replay, error) {
 	rec, err := record.Open(dir)
@@ -57,6 +57,9 @@ func Open(dir string, o Options) (*Replay, error) {
 	}
 	if rec.Writing && !rec.Closed() {
 		return nil, fmt.Errorf("%s: %w", rec.Name(), ErrWriting)
+	}
+	if rec.Head.Dial != nil {
+		return nil, fmt.Errorf("%s: %w", rec.Name(), ErrNoTrace)
 	}
 	r := &Replay{
 		rec: rec, head: rec.Head, opt: o,
