@@ -16,7 +16,7 @@ import (
 
 // sitting is a program that shows a sitting; it prints what RunApp returned and
 // what was asked of the desk. Words: "edge" sends one, "panic" makes the look
-// panic in the bell's goroutine.
+// panic in the bell's goroutine, "shelf" puts records on the shelf.
 func sitting(ctx context.Context, words []string) int {
 	d := endedDesk(pull.Tension, pull.Broken)
 	d.src = broken()
@@ -28,6 +28,8 @@ func sitting(ctx context.Context, words []string) int {
 		case "edge":
 			d.view.Look = states["stop"]().snap
 			edges <- struct{}{}
+		case "shelf":
+			desk = &shelvedDesk{Desk: d, all: mixedEntries()}
 		case "panic":
 			desk = &panickyDesk{Desk: d}
 			time.AfterFunc(200*time.Millisecond, func() { edges <- struct{}{} })
