@@ -59,6 +59,9 @@ type Chunk struct {
 	// Joined, with Opened, says that the source was open before and was only
 	// joined (Standing): no board restarted for it.
 	Joined bool
+	// Missed, with Opened, is how many chunks of data from before follow at once,
+	// with their own times of arrival (Standing.AttachFrom).
+	Missed int
 	// Err says why the source was lost (kind Lost).
 	Err error
 	// Note is what a person may want to know about how the source came back

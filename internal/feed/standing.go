@@ -25,10 +25,11 @@ type Standing struct {
 
 	mu     sync.Mutex
 	kept   kept
-	opened *Chunk    // as the source said; nil until then
-	lost   *Chunk    // while it is away
-	end    *Chunk    // once it has no more bytes
-	now    *receiver // who is attached
+	skew   time.Duration // how far the times of arrival run ahead of the clock on the wall
+	opened *Chunk        // as the source said; nil until then
+	lost   *Chunk        // while it is away
+	end    *Chunk        // once it has no more bytes
+	now    *receiver     // who is attached
 	err    error
 }
 
@@ -86,6 +87,7 @@ func (s *Standing) take(c Chunk) {
 		s.end = &mine
 	case Data:
 		mine = s.kept.add(c)
+		s.skew = time.Until(c.At)
 	}
 	r := s.now
 	live := r == nil || r.live
@@ -190,15 +192,13 @@ func (s *Standing) join(r *receiver, a *attached) {
 		return // it is told in time
 	}
 	opened := *s.opened
-	opened.Kind, opened.At, opened.Torn, opened.Joined, opened.Note = Opened, time.Now(), true, true, ""
+	opened.Kind, opened.At, opened.Torn, opened.Joined, opened.Note = Opened, time.Now().Add(s.skew), true, true, ""
 	var missed []Chunk
 	if a.pull {
 		missed = s.kept.since(opened.At, a.before)
 	}
-	if len(missed) > 0 {
+	if opened.Missed = len(missed); len(missed) > 0 {
 		opened.At = missed[0].At
-	} else if t := s.kept.newest(); t.After(opened.At) { // a simulated clock may run ahead
-		opened.At = t
 	}
 	r.push(opened)
 	for _, c := range missed {

@@ -51,22 +51,10 @@ func (k *kept) add(c Chunk) Chunk {
 	return c
 }
 
-// newest is when the newest chunk arrived; zero where none is kept.
-func (k *kept) newest() time.Time {
-	if len(k.chunks) == 0 {
-		return time.Time{}
-	}
-	return k.chunks[len(k.chunks)-1].At
-}
-
-// since is what arrived within a time before now, or before the newest chunk
-// where its clock runs ahead. Where it begins with a whole line, the line end
+// since is what arrived within a time before now. Where it begins with a whole line, the line end
 // before that comes first, since whoever joins drops the bytes through the first
 // line end.
 func (k *kept) since(now time.Time, before time.Duration) []Chunk {
-	if t := k.newest(); t.After(now) {
-		now = t
-	}
 	first, last := 0, k.before
 	for ; first < len(k.chunks) && now.Sub(k.chunks[first].At) > before; first++ {
 		if data := k.chunks[first].Data; len(data) > 0 {

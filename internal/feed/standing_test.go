@@ -168,10 +168,10 @@ func TestStandingHandsOn(t *testing.T) {
 			`opened torn joined; data@5600"x\n13\n"; data@5700"14\n"; `,
 		},
 		{
-			"nothing so old", s.AttachFrom(50 * time.Millisecond), // by the source's own clock, which runs ahead
-			[]Chunk{data(at(5800), "15\n"), data(at(5840), "16\n")},
+			"nothing so old", s.AttachFrom(time.Second), // by the source's own clock, which runs ahead
+			[]Chunk{data(at(7800), "15\n"), data(at(7840), "16\n")},
 			nil,
-			`opened torn joined; data@5800"\n"; data@5800"15\n"; data@5840"16\n"; `,
+			`opened torn joined; data@7800"\n"; data@7800"15\n"; data@7840"16\n"; `,
 		},
 	}
 	for _, c := range steps {

@@ -61,6 +61,9 @@ func (w *Watch) now() time.Duration {
 	if w.o.Time != HostTime {
 		return w.last
 	}
+	if w.missed > 0 { // of what came before the pull: then
+		return w.last + max(0, w.taken.Sub(w.lastWall))
+	}
 	return w.last + time.Since(w.lastWall)
 }
 
@@ -68,7 +71,7 @@ func (w *Watch) now() time.Duration {
 // record's time, and for a live source by the clock on the wall too, whatever the
 // record's time does.
 func (w *Watch) timeIsUp() bool {
-	return w.o.For > 0 && (w.now() >= w.o.For || w.o.Time == HostTime && time.Since(w.start) >= w.o.For)
+	return w.o.For > 0 && (w.now() >= w.o.For || w.o.Time == HostTime && time.Since(w.began) >= w.o.For)
 }
 
 // rateMeter counts readings over the last two seconds of the record's time, in

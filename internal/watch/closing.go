@@ -17,6 +17,9 @@ const zeroReturnWait = 8 * time.Second
 
 // over says that the pull has run its course.
 func (w *Watch) over() bool {
+	if w.o.Look {
+		return w.lookOver()
+	}
 	now := w.now()
 	if !w.engine.Done(now) {
 		return false
@@ -57,9 +60,11 @@ func (w *Watch) finish(reason string, srcErr error) Result {
 	closing := record.ClosingFrom(s, reason)
 	closing.Ended = time.Now().UTC()
 	res.Save = w.writer.Close(closing)
-	if res.Save == nil {
+	switch {
+	case res.Save == nil && res.Record == "": // a look
+	case res.Save == nil:
 		w.emit(Event{Kind: Saved, T: w.last, Record: res.Record})
-	} else {
+	default:
 		w.noteSaveErr(res.Save)
 	}
 	text := ""
@@ -123,9 +128,9 @@ func (w *Watch) publish(closed bool, errText string) {
 		State: w.engine.State().Clone(), Specimen: w.o.Specimen, RigName: w.o.Rig.Name, Units: w.o.Rig.Units,
 		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm, Proof: w.o.Proof, Remark: w.remark(),
 		Source: Source{Name: w.o.Feed.Name(), Status: w.status, Rate: w.rate.perSecond(), Age: age},
-		Record: Record{Path: w.writer.Dir(), Name: w.writer.Name(), Lines: h.Lines, Synced: h.SyncedAge, Saved: closed && w.saveErr == nil},
+		Record: Record{Path: w.writer.Dir(), Name: w.writer.Name(), Lines: h.Lines, Synced: h.SyncedAge, Saved: closed && w.saveErr == nil && h.Dir != ""},
 		Trip:   w.trip.text(),
-		Now:    now, Closed: closed, Err: errText,
+		Now:    now, Story: w.notes(), Closed: closed, Err: errText,
 	}
 	if w.saveErr != nil {
 		s.Record.Failed = w.saveErr.Error()

@@ -29,10 +29,10 @@ type opening struct {
 }
 
 // begin notes that the source is open from now on. One that begins with a whole
-// line is no board that could restart.
-func (w *Watch) begin(torn bool) {
-	now := time.Now()
-	w.opening = opening{at: now, restart: torn && w.o.Time == HostTime, settled: !torn}
+// line, or was only joined, is no board that could restart.
+func (w *Watch) begin(torn, joined bool) {
+	now := w.taken
+	w.opening = opening{at: now, restart: torn && !joined && w.o.Time == HostTime, settled: !torn}
 	w.heard, w.silent = now, false
 	w.quality = quality{since: now, toldAt: w.quality.toldAt}
 	w.endless = endless{toldAt: w.endless.toldAt}

@@ -70,6 +70,15 @@ type Options struct {
 	// Trip is held while all is well and dropped else, on a goroutine of its own;
 	// the pull does not close it. Nil: no trip line.
 	Trip feed.Trip
+	// Look is a pull that is not armed: readings are decoded and judged, and
+	// nothing is recorded (Shelf is not used). It ends with its source, its ctx or
+	// EndPull, not by itself: once what it shows has run its course, its engine is
+	// begun anew.
+	Look bool
+	// Before is how long before now the feed's first chunks may have come, as
+	// those of feed.Standing do. The record's time 0 is then when the first of
+	// them came.
+	Before time.Duration
 	// Listen is told every event, on a goroutine of its own; nil: nobody.
 	Listen func(Event)
 	// Judged is called after each chunk of readings has been through the

@@ -11,16 +11,24 @@ import (
 
 // take carries one chunk through record and engine.
 func (w *Watch) take(it item) {
-	w.arrival, w.taken = it.at, time.Now()
+	w.arrival, w.taken = it.at, w.moment(&it)
+	if it.kind == feed.Data && w.missed > 0 {
+		defer func() { w.missed-- }()
+	}
 	switch it.kind {
 	case feed.Data:
 		w.decoder.Decode(it.data, w.line)
 		w.judgeLines()
 		w.watchLineEnds(it.data)
 	case feed.Opened:
-		w.opened, w.torn = true, it.torn
-		w.begin(it.torn)
-		w.emit(Event{Kind: Armed, Record: w.writer.Dir(), Simulated: w.o.Specimen.Simulated})
+		w.opened, w.torn, w.missed = true, it.torn, it.missed
+		if it.joined {
+			w.startFrom(it.at)
+		}
+		w.begin(it.torn, it.joined)
+		if dir := w.writer.Dir(); dir != "" {
+			w.emit(Event{Kind: Armed, Record: dir, Simulated: w.o.Specimen.Simulated})
+		}
 		if it.torn {
 			w.decoder.Restart()
 		}
@@ -36,7 +44,7 @@ func (w *Watch) take(it item) {
 		if it.torn {
 			w.decoder.Restart()
 		}
-		w.begin(it.torn)
+		w.begin(it.torn, false)
 		w.mark(pull.Back, 1, it.note)
 		if it.note != "" {
 			w.emit(Event{Kind: EventKind(pull.EvFault), T: w.last, Wall: w.arrival, Text: "the source is back: " + it.note})
@@ -118,10 +126,6 @@ func (w *Watch) step(r pull.Reading) {
 		case pull.EvRemark:
 			w.remember(e)
 		}
-		if e.Kind != pull.EvPeak {
-			// Whoever is woken by the event must find it in the snapshot.
-			w.publish(false, "")
-		}
 		out := fromEngine(e, w.arrival)
 		if e.Kind == pull.EvYield {
 			if y := w.engine.State().Yield; y != nil {
@@ -137,7 +141,12 @@ func (w *Watch) step(r pull.Reading) {
 				}
 			}
 		}
-		w.emit(out)
+		if e.Kind != pull.EvPeak {
+			// Whoever is woken by the event must find it in the snapshot.
+			w.note(out)
+			w.publish(false, "")
+		}
+		w.put(out)
 	}
 }
 
@@ -154,7 +163,13 @@ func (w *Watch) remember(e pull.Event) {
 	w.told = append(w.told[:min(len(w.told), mostRemarks-1)], e)
 }
 
-func (w *Watch) emit(e Event) { w.events.put(e, e.Kind == EventKind(pull.EvPeak)) }
+// emit tells an event that is not the engine's.
+func (w *Watch) emit(e Event) {
+	w.note(e)
+	w.put(e)
+}
+
+func (w *Watch) put(e Event) { w.events.put(e, e.Kind == EventKind(pull.EvPeak)) }
 
 func (w *Watch) command(c Command) {
 	switch c {

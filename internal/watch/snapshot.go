@@ -25,6 +25,7 @@ type Snapshot struct {
 	Trip     string        // the trip line: "held", "dropped", "failed: …"; empty without one
 	Now      time.Duration // since the record's start
 	Closed   bool          // the pull is over and the record closed (or given up)
+	Story    []Told        // the last 64 notable things, oldest first; not to be changed
 	Err      string        // what went wrong, for the person; empty while all is well
 }
 

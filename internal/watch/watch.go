@@ -41,7 +41,7 @@ type Watch struct {
 	decoder  *wire.Decoder
 	clock    *wire.Clock
 	engine   *pull.Engine
-	writer   *record.Writer
+	writer   keeper
 	events   *queue
 	commands chan Command
 	snap     atomic.Pointer[Snapshot]
@@ -52,14 +52,19 @@ type Watch struct {
 	traceMu sync.Mutex
 	trace   Pyramid
 
+	storyMu sync.Mutex
+	story   []Told
+
 	// owned by Run's goroutine
+	began    time.Time // when Run was called
 	start    time.Time // of the record
 	last     time.Duration
 	lastWall time.Time // the moment last belongs to
 	lastSeen time.Time // when the newest good line came in
 	heard    time.Time // the same, or when the source was opened again
 	arrival  time.Time // of the chunk in work, as the feed stamps it
-	taken    time.Time // when it was taken from the feed
+	taken    time.Time // when it was taken from the feed, or came, if that was before the pull
+	missed   int       // chunks from before the pull that are still to come
 	good     int64
 	rate     rateMeter
 	status   string
@@ -74,8 +79,8 @@ type Watch struct {
 	saveErr  error
 }
 
-// New checks the options and opens the record. From here on the folder exists;
-// nothing is read before Run.
+// New checks the options and opens the record, if there is to be one. From here
+// on its folder exists; nothing is read before Run.
 func New(o Options) (*Watch, error) {
 	if err := o.Specimen.Validate(); err != nil {
 		return nil, err
@@ -107,8 +112,9 @@ func New(o Options) (*Watch, error) {
 		engine: pull.New(head.Config()),
 	}
 	w.clock = newClock(o.Rig.Source)
-	w.writer, err = record.Create(o.Shelf, head)
-	if err != nil {
+	if o.Look {
+		w.writer = keepNothing{}
+	} else if w.writer, err = record.Create(o.Shelf, head); err != nil {
 		return nil, err
 	}
 	w.trip = newTripLine(o.Trip, w.tellTrip)
@@ -146,7 +152,8 @@ func (w *Watch) Run(ctx context.Context) Result {
 		w.events.drain(w.tell)
 	}()
 	w.startTrip()
-	w.start = time.Now()
+	w.began = time.Now()
+	w.start = w.began
 	w.lastSeen, w.heard, w.lastWall = w.start, w.start, w.start
 	reason, srcErr := w.guarded(ctx)
 	w.trip.finish()
@@ -200,6 +207,9 @@ type item struct {
 	torn bool
 	err  error
 	note string
+
+	joined bool
+	missed int
 }
 
 func (w *Watch) loop(ctx context.Context) (string, error) {
@@ -226,7 +236,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			case buf = <-spare:
 			default:
 			}
-			in <- item{kind: c.Kind, at: c.At, data: append(buf[:0], c.Data...), torn: c.Torn, err: c.Err, note: c.Note}
+			in <- item{kind: c.Kind, at: c.At, data: append(buf[:0], c.Data...), torn: c.Torn, err: c.Err, note: c.Note, joined: c.Joined, missed: c.Missed}
 		})
 	}()
 
@@ -242,6 +252,10 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 	}
 	done := ctx.Done()
 	for {
+		ticks, commands := tick.C, w.commands
+		if w.missed > 0 { // what came before the pull is history: first catch up with it
+			ticks, commands = nil, nil
+		}
 		select {
 		case it, ok := <-in:
 			if !ok {
@@ -268,11 +282,11 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			case spare <- it.data:
 			default:
 			}
-		case <-tick.C:
+		case <-ticks:
 			w.trip.tick()
 			w.watchSilence()
 			w.publish(false, "")
-		case c := <-w.commands:
+		case c := <-commands:
 			if c == EndPull {
 				stop(record.ByPerson)
 			} else {
@@ -283,7 +297,11 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			stop(record.BySignal)
 		}
 		if w.over() {
-			stop(w.course())
+			if w.o.Look {
+				w.again()
+			} else {
+				stop(w.course())
+			}
 		}
 		if w.timeIsUp() {
 			stop(record.ByTime)
