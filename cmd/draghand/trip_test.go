@@ -3,15 +3,22 @@
 package main
 
 import (
+	"context"
 	"errors"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
 	"github.com/creack/pty"
+
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+	"draghand/internal/watch"
 )
 
 // A trip line that cannot be held is no pull: refused in two lines, with what
@@ -70,4 +77,47 @@ func TestTripLineIsNotForTheSimulator(t *testing.T) {
 	if !strings.Contains(out, "the trip line stays dropped: it does not speak for a simulated rig") {
 		t.Errorf("does not say that there is no trip line:\n%s", out)
 	}
+}
+
+// A terminal that hangs up under a pull without a screen drops the line, while
+// the pull goes on.
+func TestTripLineDropsWithTheTerminal(t *testing.T) {
+	r, err := exampleRig()
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := simSource("sim:?speed=1&idle=60s", r, specimen.Specimen{Diameters: []si.Length{demoDiameter}}, simOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	trip := &droppedAt{dropped: make(chan time.Time, 10)}
+	why := make(chan struct{})
+	v := &viewer{w: world{out: io.Discard, err: io.Discard}, edges: make(chan struct{}, 1)}
+	w, err := watch.New(watch.Options{Feed: src, Rig: r, Shelf: t.TempDir(), Trip: trip, Listen: func(e watch.Event) {
+		if strings.Contains(e.Text, "the terminal is gone") {
+			close(why)
+		}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.watch = w
+	ctx, cancel := context.WithCancel(t.Context())
+	done, hangup, over := make(chan watch.Result, 1), make(chan os.Signal, 1), make(chan watch.Result, 1)
+	go func() { done <- w.Run(ctx) }()
+	go func() { over <- v.follow(done, hangup, false) }()
+	waitFor(t, 5*time.Second, "line held", trip.held.Load)
+	hangup <- syscall.SIGHUP
+	select {
+	case <-trip.dropped:
+	case <-time.After(5 * time.Second):
+		t.Fatal("the line is held after the terminal is gone")
+	}
+	select {
+	case <-why:
+	case <-time.After(5 * time.Second):
+		t.Error("dropped, but not because the terminal is gone")
+	}
+	cancel()
+	<-over
 }
