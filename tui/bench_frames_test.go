@@ -83,15 +83,15 @@ func checkApp(t *testing.T, name string, a App) {
 // that is laid out. Source: design 8 and issue 4.
 func TestBenchSays(t *testing.T) {
 	says(t, benchStates, benchOpen, map[string][]string{
-		"empty":          {"no specimen named yet", "p lists what is plugged in", "cannot be armed yet:", "no rig is chosen: press r", "and 1 more"},
+		"empty":          {"no specimen named yet", "rig.toml; draghand rig new", "tension", "p lists what is plugged in", "cannot be armed yet:", "no rig is chosen: press r", "and 1 more"},
 		"opening":        {"opening", "cannot be armed yet"},
 		"failed":         {"FAILED: cannot open /dev/ttyACM0: no such device", "Plug the board in"},
-		"points-missing": {"points seen to: 3 of 10", "seen", "to see", "fittings and hoses looked over", "what lets go under load", "o arms all the same"},
+		"points-missing": {"points seen to: 3 of 11", "seen", "to see", "fittings and hoses looked over", "a case for the hospital at once", "o arms all the same"},
 		"no-zero-yet":    {"not yet: watched for 1.4 of 2 s, scatter ± 0.29 psi", "no zero is taken"},
 		"zero-refused":   {"REFUSED: the readings lie -14.7 bar", "take all load off the rig"},
 		"ready":          {"READY: a arms the pull", "bar M1-3", "melt M1", "C90500", "0.492 in", "1,000 readings/s", "newest", "taken when quiet", "gauge pressure", "force on the specimen", "a arm", "z zero", "? help", "q leave", "no known limit: pins"},
 		"ready-rig":      {"no known limit: pins", "link bar up to 10,791 lbf on each side", "transducer up to 10,153 psi at the gauge"},
-		"fault":          {"12,5", `"12,5" has no unit`, `such as "12.5 mm"`, "enter keep", "esc as it was"},
+		"fault":          {"12,5", `"12,5" has no unit`, `"12.5 mm"`, "enter keep", "esc as it was"},
 		"overrule":       {"not seen to: a part has no known limit: pins, and 1 more", "arm all the same: why?", "kept in the record", "old pins"},
 		"overrule-short": {"a reason needs at least 3 letters"},
 		"not-armed":      {"NOT ARMED", "no space left on device"},
@@ -100,7 +100,7 @@ func TestBenchSays(t *testing.T) {
 		"cannot-see":     {"signal open circuit", "512 readings outside the sensor's bands, 3 bad lines"},
 		"many-limits":    {"no known limit: pins", "no known limit: press frame", "no known limit: lower plate", "nearest"},
 		"crush":          {"crush", "force on the block"},
-		"proof":          {"force to hold", "4,496 lbf", "such as 60 s"},
+		"proof":          {"force to hold", "4,496 lbf", "60 s"},
 		"ports":          {"where readings may come from", "▸ serial:/dev/ttyUSB0", "enter take it"},
 		"help":           {"help: the bench", "arm the pull", "take a new zero", "leave at once"},
 	})

@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 
-	"draghand/internal/bench"
 	"draghand/internal/si"
 )
 
@@ -101,46 +100,51 @@ func (l *benchLine) draw(p *plate, x, y, w, label int) {
 }
 
 // labelWide is the room of the labels of the set-up.
-const labelWide = 15
+const labelWide = 14
 
 // setupLines are the fields, in w cells, what is wrong with one below it.
 func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 	f := m.focused()
-	active := m.section == setupSection
+	active := m.section == setupSection && m.mode != choosing
 	room := max(1, w-2-labelWide)
 	for i := range m.view.Fields {
 		o := &m.view.Fields[i]
+		read := clean(o.Read)
 		line := benchLine{label: clean(o.Label), text: clean(o.Text), ink: plain}
+		if line.text == "" { // what holds where nothing is written, as a rig file's source
+			line.text = read
+		}
 		if o == f {
 			focus = len(lines)
 			line.mark = active
 		}
-		read := clean(o.Read)
+		empty := line.text == ""
 		switch {
 		case line.mark && m.mode == editing:
 			line.edit = &m.edit
 		case line.mark && len(o.Choices) > 0:
-			if line.text == "" {
-				line.text = "…"
-			}
 			line.text = "‹ " + line.text + " ›"
-		case line.text == "":
-			line.tail = suchAs(o)
-			line.text = "–"
-			line.ink = faint
+		case empty:
+			line.text, line.tail, line.ink = "–", clean(o.Hint), faint
+			if line.mark { // there it stands whole, below
+				line.tail = ""
+			}
 		}
-		if line.mark && len(o.Choices) > 1 {
+		switch {
+		case line.edit != nil || empty:
+		case line.mark && len(o.Choices) > 1:
 			line.tail = "left and right choose"
-		}
-		if read != "" && read != line.text && line.edit == nil {
+		case read != "" && read != line.text:
 			line.tail = "= " + read
 		}
 		if o.Fault != "" {
 			line.ink = warning
 		}
 		lines = append(lines, line)
-		if line.edit != nil && o.Fault == "" && o.Hint != "" {
-			lines = append(lines, benchLine{text: suchAs(o), ink: faint})
+		if o.Fault == "" && (line.edit != nil || line.mark && empty) {
+			for _, t := range wrap(clean(o.Hint), room, 2) {
+				lines = append(lines, benchLine{label: "", text: t, ink: faint})
+			}
 		}
 		if o.Fault != "" {
 			for j, t := range wrap("not usable: "+clean(o.Fault), room, 3) {
@@ -152,13 +156,6 @@ func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 		}
 	}
 	return lines, focus
-}
-
-func suchAs(f *bench.Field) string {
-	if f.Hint == "" {
-		return ""
-	}
-	return "such as " + clean(f.Hint)
 }
 
 // pointLines are the set-up points in w cells; why the marked one matters stands
@@ -196,7 +193,7 @@ func (m *BenchScreen) pointLines(w int) (lines []benchLine, focus int) {
 }
 
 // pointWide is the room of the word before a point.
-const pointWide = 8
+const pointWide = 7
 
 // pointsTitle says how far the person is.
 func (m *BenchScreen) pointsTitle() string {
@@ -215,7 +212,7 @@ func (m *BenchScreen) rigLines() []benchLine {
 	if r == nil {
 		return []benchLine{{text: "no rig yet: r lists the rig files found", ink: warning}}
 	}
-	lines := []benchLine{{label: "rig", text: clean(r.Name), ink: strong}}
+	var lines []benchLine
 	for _, n := range m.view.Unknown {
 		lines = append(lines, benchLine{label: "caution", text: "no known limit: " + clean(n), ink: caution})
 	}

@@ -156,7 +156,11 @@ func (m *BenchScreen) choice(next bool) {
 	if f == nil || len(f.Choices) == 0 {
 		return
 	}
-	at, n := slices.Index(f.Choices, f.Text), len(f.Choices)
+	now := f.Text
+	if now == "" { // what holds where nothing is written
+		now = f.Read
+	}
+	at, n := slices.Index(f.Choices, now), len(f.Choices)
 	switch {
 	case next:
 		at = (at + 1) % n

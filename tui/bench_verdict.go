@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"draghand/internal/bench"
 )
@@ -40,13 +41,27 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 	}
 	shown := rs[:min(len(rs), mostRefusals)]
 	more := len(rs) - len(shown)
+	each := 1
+	if m.columns() || len(shown) == 1 {
+		each = 2
+	}
 	for i, r := range shown {
 		tail := ""
 		if more > 0 && i == len(shown)-1 {
 			tail = fmt.Sprintf("   and %d more", more)
 		}
-		line := benchLine{text: "· " + refusalText(&r, w-4-len(tail)) + tail, ink: plain}
-		lines = append(lines, line)
+		dot := "· "
+		room := w - 4 - len(tail)
+		if each > 1 { // less what wrapping may leave empty
+			room = each * (room - 8)
+		}
+		for _, l := range wrap(refusalText(&r, room), w-4-len(tail), each) {
+			lines = append(lines, benchLine{text: dot + l, ink: plain})
+			dot = "  "
+		}
+		if tail != "" {
+			lines[len(lines)-1].text += tail
+		}
 	}
 	return lines
 }
@@ -62,7 +77,8 @@ func finality(r bench.Refusal) int {
 // before it is cut in what to do.
 func refusalText(r *bench.Refusal, w int) string {
 	what, next := clean(r.What), clean(r.Next)
-	h := headline{texts: []string{what + ": " + next, cut(what, w/2) + ": " + next}}
+	brief, _, _ := strings.Cut(what, ": ")
+	h := headline{texts: []string{what + ": " + next, brief + ": " + next, cut(brief, w/2) + ": " + next}}
 	if next == "" {
 		h.texts = []string{what}
 	}

@@ -39,7 +39,7 @@ func (m *BenchScreen) columns() bool { return m.width >= wideBench && m.height >
 func (m *BenchScreen) drawBench(p *plate) {
 	roomy := m.columns()
 	right := "bench"
-	if m.view.Rig != nil {
+	if m.view.Rig != nil && !roomy { // in columns the rig has a heading
 		right += "   " + cut(clean(m.view.Rig.Name), p.w/3)
 	}
 	x := p.right(p.w-2, 0, p.w/2, right, strong)
@@ -97,9 +97,33 @@ func (m *BenchScreen) drawReading(p *plate, y int, roomy bool) int {
 	if m.value(bench.FieldKind) == string(pull.Crush) {
 		on = "force on the block"
 	}
+	if gauge == "" || gauge == "–" || force == "–" { // no number
+		return m.drawUnread(p, y, size)
+	}
 	half := p.w / 2
+	if roomy {
+		half = (p.w - 4) * 47 / 100 // over the columns
+	}
 	y = drawFigure(p, room{2, y, half - 4, 0}, gauge, si.Pressure(0).In(u).Unit, "gauge pressure", size, k)
 	drawFigure(p, room{half + 2, y - figureHigh(size), p.w - half - 4, 0}, force, si.Force(0).In(u).Unit, on, size, k)
+	return m.drawFacts(p, y)
+}
+
+// drawUnread says as large as the figures would be that there is nothing to read.
+func (m *BenchScreen) drawUnread(p *plate, y, size int) int {
+	words, k := "NO READING", faint
+	if m.view.Source == bench.SourceOpen || m.view.Source == bench.SourceFailed {
+		k = warning
+	}
+	drawn := max(1, fit(words, size, p.w-4, 5*size))
+	_, h := figureSize(words, drawn)
+	p.figures(2, y+figureHigh(size)-h, words, drawn, k)
+	return m.drawFacts(p, y+figureHigh(size))
+}
+
+// drawFacts says how the readings come in, what was wrong with some, and what the
+// figures are above.
+func (m *BenchScreen) drawFacts(p *plate, y int) int {
 	fact := func(label, text string, k ink, most int) {
 		p.text(2, y, 8, label, faint)
 		lines := []string{text}
@@ -122,7 +146,7 @@ func (m *BenchScreen) drawReading(p *plate, y int, roomy bool) int {
 	}
 	zero, zk := "–", faint
 	if m.view.Look != nil {
-		zero, zk = benchZero(m.view.Look, u)
+		zero, zk = benchZero(m.view.Look, m.view.Units)
 	}
 	most = 1
 	if zk == warning {
@@ -142,18 +166,9 @@ func figureHigh(size int) int {
 }
 
 // drawFigure draws one figure with its unit, and says what it is beside it where
-// it is small, below it where it is large. Without a figure it says so.
+// it is small, below it where it is large.
 func drawFigure(p *plate, r room, text, unit, what string, size int, k ink) int {
 	_, h := figureSize("0", size)
-	if text == "" || text == "–" {
-		p.text(r.x, r.y+h-1, r.w, "no fresh reading", strong)
-		if size > 1 {
-			p.text(r.x, r.y+h, r.w, what, faint)
-		} else {
-			p.text(r.x, r.y+h-2, r.w, what, faint)
-		}
-		return r.y + figureHigh(size)
-	}
 	drawn := fit(text, size, r.w-len(unit)-2, 5*size)
 	if fw, _ := figureSize(text, 1); drawn == 0 || fw == 0 {
 		p.text(r.x, r.y+h-1, r.w, text+" "+unit+"  "+what, k)
@@ -185,26 +200,14 @@ func (m *BenchScreen) drawParts(p *plate, r room, roomy bool) {
 		return
 	}
 	if roomy {
-		left := room{r.x, r.y, r.w/2 - 2, r.h}
-		right := room{r.x + r.w/2, r.y, r.w - r.w/2, r.h}
-		lines, at := m.setupLines(left.w)
-		left.draw(p, "set-up", m.section == setupSection, lines, labelWide, 0, at)
-		rig := m.rigLines()
+		wide := r.w * 47 / 100
+		left, right := room{r.x, r.y, wide - 2, r.h}, room{r.x + wide, r.y, r.w - wide, r.h}
+		m.drawLeft(p, left)
 		points, at := m.pointLines(right.w)
-		// The rig keeps the unknown parts and the nearest limit in sight; the
-		// points take what they need of the rest.
-		low := min(len(rig)+1, max(5, right.h-len(points)-2))
-		if m.section == rigSection {
-			low = min(len(rig)+1, right.h*2/3)
-		}
-		upper, lower := right, right
-		upper.h = right.h - low - 1
-		lower.y, lower.h = right.y+upper.h+1, low
 		if m.section != pointsSection {
 			at = m.firstOpen(points)
 		}
-		upper.draw(p, m.pointsTitle(), m.section == pointsSection, points, pointWide, 0, at)
-		lower.draw(p, "rig", m.section == rigSection, rig, rigWide, m.rigFrom, -1)
+		right.draw(p, m.pointsTitle(), m.section == pointsSection, points, pointWide, 0, at)
 		return
 	}
 	names := []string{"set-up", m.pointsTitle(), "rig and limits"}
@@ -228,6 +231,26 @@ func (m *BenchScreen) drawParts(p *plate, r room, roomy bool) {
 		more = r.list(p, m.rigLines(), rigWide, m.rigFrom, -1)
 	}
 	p.right(r.x+r.w, r.y, 24, more, faint)
+}
+
+// drawLeft draws the set-up, and the rig below it. The set-up takes what it needs,
+// but the unknown parts and the nearest limit stay in sight.
+func (m *BenchScreen) drawLeft(p *plate, r room) {
+	lines, at := m.setupLines(r.w)
+	rig := m.rigLines()
+	low := min(len(rig)+1, max(4, r.h-len(lines)-2))
+	if m.section == rigSection {
+		low = min(len(rig)+1, r.h*2/3)
+	}
+	upper, lower := r, r
+	upper.h = min(r.h-low-1, len(lines)+1)
+	lower.y, lower.h = r.y+upper.h+1, low
+	upper.draw(p, "set-up", m.section == setupSection, lines, labelWide, 0, at)
+	title := "rig"
+	if m.view.Rig != nil {
+		title += ": " + cut(clean(m.view.Rig.Name), 36)
+	}
+	lower.draw(p, title, m.section == rigSection, rig, rigWide, m.rigFrom, -1)
 }
 
 // firstOpen is the line of the first point that is not seen to.

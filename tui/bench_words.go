@@ -128,7 +128,8 @@ func (m *BenchScreen) ident(w int) string {
 	if t := m.value(bench.FieldMelt); t != "" {
 		parts = append(parts, "melt "+t)
 	}
-	parts = append(parts, m.value(bench.FieldAlloy), m.value(bench.FieldDiameters))
+	sizes, _, _ := strings.Cut(m.value(bench.FieldDiameters), ": ") // without what is said of them
+	parts = append(parts, m.value(bench.FieldAlloy), sizes)
 	t := joinFit(w, parts...)
 	if t == "" {
 		t = cut("no specimen named yet", w)
