@@ -33,61 +33,6 @@ type form struct {
 	sourceErr error // why the source named cannot be taken, not why it failed
 }
 
-// labels are the words beside the fields.
-func label(id FieldID) string {
-	switch id {
-	case FieldRig:
-		return "rig file"
-	case FieldTarget:
-		return "hold at"
-	case FieldHold:
-		return "hold for"
-	case FieldGauge:
-		return "gauge length"
-	case FieldYield:
-		return "least yield"
-	case FieldExpect:
-		return "breaks at"
-	}
-	return string(id)
-}
-
-// hint is an example of what to write.
-func hint(id FieldID, kind pull.Kind) string {
-	switch id {
-	case FieldRig:
-		return "rig.toml; draghand rig new prints one to fill in"
-	case FieldSource:
-		return "serial:/dev/ttyACM0, tcp:HOST:PORT, or sim: to practise"
-	case FieldKind:
-		return "tension breaks a bar, crush presses a block, proof holds a force"
-	case FieldTarget:
-		return "20 kN; empty: whatever is held counts"
-	case FieldHold:
-		return "60 s; empty: for as long as you like"
-	case FieldMelt:
-		return "M1"
-	case FieldTags:
-		return "1150 °C, green sand, as cast"
-	case FieldSpecimen:
-		return "3"
-	case FieldAlloy:
-		return "C90500"
-	case FieldDiameters:
-		if kind == pull.Crush {
-			return "of a round block: 20.1 mm; empty: force only"
-		}
-		return "12.51 mm, 12.49 mm along the bar; the smallest counts"
-	case FieldGauge:
-		return "50 mm between the marks"
-	case FieldYield:
-		return "20 ksi; what gives way below it is another part"
-	case FieldExpect:
-		return "40 ksi .. 50 ksi"
-	}
-	return ""
-}
-
 // fieldIDs are the fields of a kind, in order.
 func fieldIDs(kind pull.Kind) []FieldID {
 	out := []FieldID{FieldRig, FieldSource, FieldKind}

@@ -195,6 +195,8 @@ func (m *moment) refuseLoad(s *pull.State, may func(what, next string)) {
 	switch {
 	case s.Phase != pull.Slack && s.Outcome == "":
 		may(fmt.Sprintf("there is load on the rig: %s", s.Live.Specimen.Text(m.units)), off)
+	case s.Phase != pull.Slack:
+		may("there was load on the rig: its zero is not known any more", off)
 	case s.Zero.Set && math.Abs(float64(s.Live.Specimen)) > m.threshold(s):
 		may(fmt.Sprintf("there is load on the rig, or the zero has moved: %s", s.Live.Specimen.Text(m.units)), off)
 	case !s.Zero.Set && !m.rig.Sensor.Zeroed:
