@@ -43,6 +43,9 @@ func endedDesk(kind pull.Kind, outcome pull.Phase) *fakeDesk {
 		Reason: "2 s after the break",
 	}
 	d.view.Bars = []bench.Bar{{Record: "2026-11-25T140322Z-M1-3", Specimen: "M1-3", Melt: "M1", Outcome: string(outcome), Strength: "45.1 ksi"}}
+	if outcome == pull.Ended || outcome == pull.LetOff {
+		d.view.Bars[0].Strength = "at least 45.1 ksi"
+	}
 	if kind != pull.Tension {
 		d.view.Bars[0].Strength = ""
 	}
@@ -60,7 +63,6 @@ var afterStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 	"broken": func(*testing.T) (*fakeDesk, []string) { return endedDesk(pull.Tension, pull.Broken), nil },
 	"let-off": func(*testing.T) (*fakeDesk, []string) {
 		d := endedDesk(pull.Tension, pull.LetOff)
-		d.view.Bars[0].Strength = "at least 45.1 ksi"
 		d.ended.Override = "the pins held twice this load last week"
 		return d, nil
 	},
@@ -68,6 +70,11 @@ var afterStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 		d := endedDesk(pull.Tension, pull.Ended)
 		d.ended.Source = "the port /dev/ttyACM0 went away: plug the board in again"
 		d.ended.Reason = "the source was lost for good"
+		return d, nil
+	},
+	"stop-after": func(*testing.T) (*fakeDesk, []string) {
+		d := endedDesk(pull.Tension, pull.Ended)
+		d.view.Look = states["stop"]().snap
 		return d, nil
 	},
 	"failed-save": func(*testing.T) (*fakeDesk, []string) {

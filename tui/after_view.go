@@ -50,6 +50,12 @@ func (m *AfterScreen) drawAfter(p *plate) {
 	if t := notKept(e); t != "" {
 		y = m.drawNotSaved(p, y, t, roomy)
 	}
+	if texts, k := alarmNow(m.view.Look, m.view.Units); texts != nil {
+		h := headline{texts: texts}
+		p.band(y, k)
+		p.text(2, y, p.w-4, h.within(p.w-4), k)
+		y++
+	}
 	if t := m.stillLoaded(); t != "" {
 		p.band(y, warningBar)
 		p.text(2, y, p.w-4, t, warningBar)
@@ -178,6 +184,10 @@ func (m AfterScreen) mostUrgent(w int) (string, ink) {
 	if t := notKept(m.ended); t != "" {
 		return cut("NOT SAVED: "+t, w), stopBar
 	}
+	if texts, k := alarmNow(m.view.Look, m.view.Units); texts != nil {
+		h := headline{texts: texts}
+		return cut(h.within(w), w), k
+	}
 	if t := m.stillLoaded(); t != "" {
 		return cut(t, w), warningBar
 	}
@@ -198,6 +208,9 @@ func (m *AfterScreen) drawSmall(p *plate) {
 	} else {
 		if t := notKept(e); t != "" {
 			say("NOT SAVED: "+t, stopBar, 4)
+		}
+		if texts, k := alarmNow(m.view.Look, m.view.Units); texts != nil {
+			say(texts[0], k, 3)
 		}
 		if t := m.stillLoaded(); t != "" {
 			say(t, warningBar, 3)

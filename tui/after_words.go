@@ -24,7 +24,8 @@ func resultFigure(e *bench.Ended, u si.System) (result, bool) {
 	case r.StrengthPa != nil:
 		return of(si.Stress(*r.StrengthPa).In(u), "strength, uncertainty not stated")
 	case r.StrengthAtLeastPa != nil:
-		return of(si.Stress(*r.StrengthAtLeastPa).In(u), "strength at least: no break was seen")
+		s := si.Stress(*r.StrengthAtLeastPa).In(u)
+		return result{s.Number(), s.Unit + " or more", "borne: no break was seen"}, true
 	case r.Hold != nil:
 		what := "held, as long as asked"
 		switch {

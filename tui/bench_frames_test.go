@@ -110,8 +110,9 @@ func TestAfterSays(t *testing.T) {
 	says(t, afterStates, afterApp, map[string][]string{
 		"closing":         {"closing the pull and its record"},
 		"broken":          {"Broken", "strength, uncertainty not stated", "drag hand", "ksi", "2026-11-25T140322Z-M1-3", "in /home/somebody/draghand/pulls", "simulated", "n next bar: M1-4", "m remark", "v look again", "? help", "q leave"},
-		"let-off":         {"Let off", "strength at least: no break was seen", "armed all the same: the pins held twice"},
+		"let-off":         {"Let off", "ksi or more", "borne: no break was seen", "armed all the same: the pins held twice"},
 		"ended-loaded":    {"THE RIG MAY STILL BE LOADED: let the pressure off", "plug the board in", "Ended under load"},
+		"stop-after":      {"■ STOP", "release the pressure", "link bar at 102 %", "LOAD ON THE RIG: let the pressure off"},
 		"failed-save":     {"no space left on device", "copy them before you leave"},
 		"nowhere":         {"no record was kept of this pull"},
 		"many-remarks":    {"a pore of about 1 mm"},
@@ -150,6 +151,32 @@ func says(
 				if !strings.Contains(frame, word) && !strings.Contains(strings.Join(strings.Fields(frame), " "), word) {
 					t.Errorf("%s at %d×%d does not say %q:\n%s", name, s.w, s.h, word, frame)
 				}
+			}
+		}
+	}
+}
+
+// TestSmallBench: on a terminal too small for the bench, sentences say what is
+// urgent and what keys are about.
+func TestSmallBench(t *testing.T) {
+	for name, words := range map[string][]string{
+		"empty":          {"no fresh reading", "cannot be armed yet: no rig is chosen", "and 3 more", "80 columns and 24 lines"},
+		"failed":         {"source failed: cannot open"},
+		"ready":          {"gauge 0 psi", "force 10 lbf", "zero: taken when quiet", "ready: a arms the pull", "▸ rig file: example"},
+		"ready-rig":      {"no known limit: pins"},
+		"points-missing": {"▸ to see: nobody reaches in"},
+		"fault":          {"diameters: 12,5▏"},
+		"ports":          {"▸ serial:/dev/ttyUSB0"},
+		"overrule":       {"why? old pins"},
+		"not-armed":      {"NOT ARMED"},
+		"loaded-stop":    {"■ STOP", "release the pressure", "LOAD ON THE RIG: nothing is recorded"},
+	} {
+		d, keys := benchStates[name](t)
+		a, _ := drive(t, app(d, 60, 18, termenv.Ascii), keys...)
+		frame := strings.Join(strings.Fields(a.View()), " ")
+		for _, word := range words {
+			if !strings.Contains(frame, word) {
+				t.Errorf("%s at 60×18 does not say %q:\n%s", name, word, a.View())
 			}
 		}
 	}

@@ -39,9 +39,11 @@ func (m *BenchScreen) drawSmall(p *plate) {
 	case m.mode == arming:
 		say("arming: touch nothing", strong, 1)
 	case m.mode == asking:
-		say("arm all the same: why? "+m.edit.text(), strong, 3)
+		say("arm all the same: why? "+m.edit.text()+"▏", strong, 3)
 	case m.mode == editing:
-		say(string(m.field)+": "+m.edit.text(), strong, 2)
+		say(string(m.field)+": "+m.edit.text()+"▏", strong, 2)
+	case m.mode == choosing:
+		say("▸ "+clean(m.list.items[m.list.at])+"   up, down, enter, esc", strong, 2)
 	case len(v.Refusals) == 0:
 		say("ready: a arms the pull", good, 1)
 	default:
@@ -51,10 +53,44 @@ func (m *BenchScreen) drawSmall(p *plate) {
 			say(fmt.Sprintf("and %d more", n), warning, 1)
 		}
 	}
+	if m.mode == browsing {
+		t, k := m.focusLine()
+		say(t, k, 3)
+	}
 	if m.note != "" {
 		say(clean(m.note), strong, 2)
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
 	}
+}
+
+// focusLine is what keys are about, in a line, and the ink to say it in.
+func (m *BenchScreen) focusLine() (string, ink) {
+	switch m.section {
+	case setupSection:
+		f := m.focused()
+		switch {
+		case f == nil:
+		case f.Fault != "":
+			return "▸ " + clean(f.Label) + ": " + clean(f.Text) + " is not usable: " + clean(f.Fault), warning
+		case f.Text == "" && f.Read == "":
+			return "▸ " + clean(f.Label) + ": –", plain
+		default:
+			return "▸ " + clean(f.Label) + ": " + m.value(f.ID), plain
+		}
+	case pointsSection:
+		if pt := m.marked(); pt != nil {
+			word := "to see: "
+			if pt.Done {
+				word = "seen: "
+			}
+			return "▸ " + word + clean(pt.Text), plain
+		}
+	default:
+		if len(m.view.Unknown) > 0 {
+			return "no known limit: " + unknownNames(m.view.Unknown), caution
+		}
+	}
+	return "", plain
 }

@@ -142,6 +142,26 @@ func loaded(look *watch.Snapshot) bool {
 	return look != nil && watch.Loaded(look.State.Phase)
 }
 
+// alarmNow is the worst alarm of the look that is on, in ever fewer words; nil:
+// none is.
+func alarmNow(look *watch.Snapshot, u si.System) ([]string, ink) {
+	if look == nil || look.State.Outcome != "" {
+		return nil, plain
+	}
+	m := PullScreen{snap: look, units: u}
+	a := m.worst(func(a *pull.Alarm) bool { return !a.Returned })
+	switch {
+	case a == nil:
+		return nil, plain
+	case grave(a) && !a.Blind:
+		return []string{
+			levelWord(a) + "   release the pressure: " + m.alarmText(a),
+			levelWord(a) + "  " + m.alarmBrief(a) + ": release the pressure",
+		}, levelBar(a)
+	}
+	return m.alarmTexts(a), levelBar(a)
+}
+
 // alerts are what must be read before anything else, the most urgent first, each
 // in w cells: an alarm of the look, and load that nobody records.
 func alerts(look *watch.Snapshot, u si.System, w int) (lines []string, inks []ink) {
@@ -152,14 +172,8 @@ func alerts(look *watch.Snapshot, u si.System, w int) (lines []string, inks []in
 		h := headline{texts: texts}
 		lines, inks = append(lines, cut(h.within(w), w)), append(inks, k)
 	}
-	m := PullScreen{snap: look, units: u}
-	if a := m.worst(func(a *pull.Alarm) bool { return !a.Returned }); a != nil && look.State.Outcome == "" {
-		if grave(a) && !a.Blind {
-			brief := levelWord(a) + "  " + m.alarmBrief(a) + ": release the pressure"
-			say(levelBar(a), levelWord(a)+"   release the pressure: "+m.alarmText(a), brief)
-		} else {
-			say(levelBar(a), m.alarmTexts(a)...)
-		}
+	if texts, k := alarmNow(look, u); texts != nil {
+		say(k, texts...)
 	}
 	if loaded(look) {
 		say(warningBar,
