@@ -54,6 +54,7 @@ const (
 	SeekStart     = replay.SeekStart
 	SeekEnd       = replay.SeekEnd
 	Faster        = replay.Faster
+	SeekBy        = replay.SeekBy
 )
 
 // Where one screen leads. A screen returns one of these as a message and the App

@@ -79,7 +79,7 @@ var replayStates = map[string]func() *fakeReplay{
 	},
 	"recomputed": func() *fakeReplay {
 		f := replayed(30, 46e3)
-		f.back.Rig, f.back.Note = "corrected-arms.toml", "no alarm after this"
+		f.back.Rig, f.back.Note = "corrected-arms.toml", "no alarm was raised"
 		return f
 	},
 	"damaged": func() *fakeReplay {

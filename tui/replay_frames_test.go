@@ -3,8 +3,10 @@ package tui
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/exp/golden"
@@ -94,7 +96,7 @@ func TestReplayFrameSays(t *testing.T) {
 		"alarm":       {"replay: ■ STOP was raised at 0:31.2, link bar"},
 		"blind":       {"replay: ■ the force could not be seen from", "no reading: open circuit"},
 		"recomputing": {"recomputing with corrected-arms.toml", "reading the record", "33 % so far"},
-		"recomputed":  {"recomputed with corrected-arms.toml", "no alarm after this"},
+		"recomputed":  {"recomputed with corrected-arms.toml", "no alarm was raised"},
 		"damaged":     {"DAMAGED at byte 1048576 (line 30001)", "; shown up to 0:30.0"},
 		"unfinished":  {"never closed"},
 		"closing":     {"replay: BROKE at", "reading …, 4 % so far"},
@@ -140,8 +142,8 @@ func TestReplayKeys(t *testing.T) {
 		want Transport
 	}{
 		{tea.KeyMsg{Type: tea.KeySpace, Runes: []rune(" ")}, Transport{Do: PlayPause}},
-		{tea.KeyMsg{Type: tea.KeyLeft}, Transport{Do: SeekTo, To: seconds(21)}},
-		{tea.KeyMsg{Type: tea.KeyRight}, Transport{Do: SeekTo, To: seconds(23)}},
+		{tea.KeyMsg{Type: tea.KeyLeft}, Transport{Do: SeekBy, To: -time.Second}},
+		{tea.KeyMsg{Type: tea.KeyRight}, Transport{Do: SeekBy, To: time.Second}},
 		{tea.KeyMsg{Type: tea.KeyShiftLeft}, Transport{Do: Step, By: -1}},
 		{tea.KeyMsg{Type: tea.KeyShiftRight}, Transport{Do: Step, By: 1}},
 		{keyMsg(","), Transport{Do: Step, By: -1}},
@@ -169,6 +171,12 @@ func TestReplayKeys(t *testing.T) {
 	}
 	if _, cmd := m.Update(keyMsg("q")); cmd == nil || cmd() != (tea.QuitMsg{}) {
 		t.Error("q does not leave")
+	}
+	// Keys that come in one message are as many keys.
+	f.wishes = nil
+	m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("+,+")})
+	if want := []Transport{{Do: Faster, By: 2.5}, {Do: Step, By: -1}, {Do: Faster, By: 2}}; !slices.Equal(f.wishes, want) {
+		t.Errorf("wished for %+v, want %+v", f.wishes, want)
 	}
 	// Slowest and fastest do not go on.
 	for speed, k := range map[float64]string{100: "+", 0.1: "-"} {

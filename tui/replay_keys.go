@@ -50,11 +50,13 @@ func (k *ReplayKeys) all() []*key.Binding {
 // line is the one line of keys, w cells at most; those that are used least are
 // left out first. Help names all.
 func (k ReplayKeys) line(w int) string {
-	second, reading := k.Back, k.BackOne
+	second, reading, speed := k.Back, k.BackOne, k.Faster
 	second.SetHelp("←→", "1 s")
 	reading.SetHelp(", .", "one reading")
-	shown := []key.Binding{k.Play, second, reading, k.Peak, k.Break, k.Alarm, k.Slower, k.Faster, k.Window, k.Units, k.Help, k.Quit}
-	for _, less := range []string{"u", "-", "+", ", .", "w", "←→"} {
+	speed.SetHelp("+ -", "speed")
+	speed.SetEnabled(true) // one of both always does something
+	shown := []key.Binding{k.Play, second, reading, k.Peak, k.Break, k.Alarm, speed, k.Window, k.Units, k.Help, k.Quit}
+	for _, less := range []string{"u", "+ -", ", .", "w", "←→"} {
 		h := plainHelp(0)
 		if ansi.StringWidth(h.ShortHelpView(shown)) <= w {
 			break

@@ -27,9 +27,25 @@ func (m ReplayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.load()
 		return m, m.tick()
 	case tea.KeyMsg:
-		return m.pressed(msg)
+		return m.typed(msg)
 	}
 	return m, nil
+}
+
+// typed takes a message of one key, or of several that the terminal gave at once:
+// the library makes one message of letters that come together.
+func (m ReplayScreen) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
+	if msg.Type != tea.KeyRunes || msg.Paste || len(msg.Runes) < 2 {
+		return m.pressed(msg)
+	}
+	var next tea.Model = m
+	var cmd tea.Cmd
+	for _, r := range msg.Runes {
+		if next, cmd = next.(ReplayScreen).pressed(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}); cmd != nil {
+			break // it leaves
+		}
+	}
+	return next, cmd
 }
 
 func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
@@ -51,9 +67,9 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, k.Play):
 		return wish(Transport{Do: PlayPause})
 	case key.Matches(msg, k.Back):
-		return wish(Transport{Do: SeekTo, To: max(0, m.back.At-time.Second)})
+		return wish(Transport{Do: SeekBy, To: -time.Second})
 	case key.Matches(msg, k.On):
-		return wish(Transport{Do: SeekTo, To: m.back.At + time.Second})
+		return wish(Transport{Do: SeekBy, To: time.Second})
 	case key.Matches(msg, k.BackOne):
 		return wish(Transport{Do: Step, By: -1})
 	case key.Matches(msg, k.OnOne):
@@ -69,9 +85,9 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, k.Alarm):
 		return wish(Transport{Do: SeekNextAlarm})
 	case key.Matches(msg, k.Faster):
-		return wish(Transport{Do: Faster, By: nextSpeed(m.back.Speed, 1) / m.back.Speed})
+		return m.faster(1), nil
 	case key.Matches(msg, k.Slower):
-		return wish(Transport{Do: Faster, By: nextSpeed(m.back.Speed, -1) / m.back.Speed})
+		return m.faster(-1), nil
 	case key.Matches(msg, k.Window):
 		m.pull.shown = (m.pull.shown + 1) % shownTimes
 		m.load()
@@ -83,6 +99,17 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		}
 	}
 	return m, nil
+}
+
+// faster goes on to the next speed. The screen takes it as done: two keys within
+// a frame are two steps.
+func (m ReplayScreen) faster(dir int) ReplayScreen {
+	speed := nextSpeed(m.back.Speed, dir)
+	m.player.Control(Transport{Do: Faster, By: speed / m.back.Speed})
+	m.back.Speed = speed
+	m.keys.Faster.SetEnabled(speed < speeds[len(speeds)-1])
+	m.keys.Slower.SetEnabled(speed > speeds[0])
+	return m
 }
 
 // nextSpeed is the next of the speeds above or below one.

@@ -127,7 +127,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 	root.PersistentFlags().StringVar(&c.units, "units", "", "units of display: us or si (default: those of the rig)")
 	root.PersistentFlags().BoolVar(&c.noColor, "no-color", c.noColor, "no colour (NO_COLOR does the same)")
 	root.AddCommand(
-		demoCommand(w, c), watchCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
+		demoCommand(w, c), watchCommand(w, c), replayCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
 		listCommand(w, c), enterCommand(w, c), manCommand(w),
 		rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
 	)

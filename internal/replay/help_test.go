@@ -36,7 +36,6 @@ type shape struct {
 	every   time.Duration // between two
 	topKN   float64       // at the break
 	at      float64       // part of the record at which it breaks
-	alarms  bool          // somebody acknowledges in between
 	unended bool          // no end mark, no closing
 }
 

@@ -23,7 +23,7 @@ type Playback struct {
 // Transport is a wish about a Player.
 type Transport struct {
 	Do TransportKind
-	To time.Duration // of SeekTo
+	To time.Duration // of SeekTo; of SeekBy: from the position, negative back
 	By float64       // of Faster: factor of the speed; of Step: readings, negative back
 }
 
@@ -41,4 +41,5 @@ const (
 	SeekStart
 	SeekEnd
 	Faster
+	SeekBy
 )

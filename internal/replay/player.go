@@ -103,6 +103,9 @@ func (r *Replay) wish(w Transport) {
 		}
 	case SeekTo:
 		r.seek(target{kind: toTime, t: min(max(0, w.To), r.length)})
+	case SeekBy:
+		by := min(max(w.To, -r.length), r.length)
+		r.seek(target{kind: toTime, t: min(max(0, r.at+by), r.length)})
 	case SeekStart:
 		r.seek(target{kind: toTime})
 	case SeekPeak:
@@ -129,9 +132,11 @@ func (r *Replay) land() {
 	p := &r.pass
 	through, known, lines := p.through, p.known, p.lines
 	peak, brk, loaded := p.peak, p.brk, p.loaded
-	alarm := time.Duration(-1)
+	alarm, again := time.Duration(-1), ""
 	if i := slices.IndexFunc(p.alarms, func(t time.Duration) bool { return t > r.want.t }); i >= 0 {
 		alarm = p.alarms[i]
+	} else if through && len(p.alarms) > 0 {
+		alarm, again = p.alarms[0], "the first alarm again: none came after"
 	}
 	r.mu.Unlock()
 	if through {
@@ -152,7 +157,10 @@ func (r *Replay) land() {
 	case toBreak:
 		moment(brk, "no break was seen")
 	case toAlarm:
-		moment(alarm, "no alarm after this")
+		moment(alarm, "no alarm was raised")
+		if w.kind == toTime {
+			r.note = again
+		}
 	case toLoad:
 		if loaded > 0 || through {
 			w = target{kind: toTime, t: max(0, loaded-lead)}

@@ -111,6 +111,13 @@ func TestMoments(t *testing.T) {
 		}
 	}
 	r.seekAnd(t, Transport{Do: SeekStart}, func(b Playback) bool { return b.At == 0 })
+	for range 3 { // wishes in one breath add up
+		r.Control(Transport{Do: SeekBy, To: 10 * time.Second})
+	}
+	r.seekAnd(t, Transport{Do: SeekBy, To: -time.Second}, func(b Playback) bool { return b.At == 29*time.Second })
+	r.seekAnd(t, Transport{Do: SeekBy, To: -1 << 63}, func(b Playback) bool { return b.At == 0 })
+	r.seekAnd(t, Transport{Do: SeekBy, To: 1<<63 - 1}, func(b Playback) bool { return b.At == b.Length })
+	r.seekAnd(t, Transport{Do: SeekStart}, func(b Playback) bool { return b.At == 0 })
 	last := time.Duration(-1)
 	for _, at := range alarms {
 		if at == last {
@@ -119,7 +126,7 @@ func TestMoments(t *testing.T) {
 		r.seekAnd(t, Transport{Do: SeekNextAlarm}, func(b Playback) bool { return b.At == at })
 		last = at
 	}
-	r.seekAnd(t, Transport{Do: SeekNextAlarm}, func(b Playback) bool { return b.Note == "no alarm after this" && b.At == last })
+	r.seekAnd(t, Transport{Do: SeekNextAlarm}, func(b Playback) bool { return strings.Contains(b.Note, "first alarm again") && b.At == alarms[0] })
 }
 
 // Playing goes with the time and the speed, from a little before the load where

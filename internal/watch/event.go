@@ -107,6 +107,27 @@ func fromEngine(e pull.Event, wall time.Time) Event {
 	return out
 }
 
+// EventOf is what a listener is told of an event of the engine that has just taken
+// the reading of it, live or in a replay. wall is when that arrived.
+func EventOf(e pull.Event, engine *pull.Engine, wall time.Time) Event {
+	out := fromEngine(e, wall)
+	switch e.Kind {
+	case pull.EvYield:
+		if y := engine.State().Yield; y != nil {
+			out.Upper, out.Lower = record.PointFrom(y.Upper), record.PointFrom(y.Lower)
+		}
+	case pull.EvBreak:
+		if b := engine.State().Break; b != nil {
+			from := b.Specimen // b is the engine's own and changes
+			out.From, out.Provisional = &from, b.Provisional
+			if f := b.Fall.Seconds(); !b.Provisional {
+				out.Fall = &f
+			}
+		}
+	}
+	return out
+}
+
 func alarmEvent(a pull.Alarm) *AlarmEvent {
 	out := &AlarmEvent{
 		Level: a.Level.String(), Limit: a.Limit, Blind: a.Blind, Ahead: a.Ahead,

@@ -5,7 +5,6 @@ import (
 
 	"draghand/internal/feed"
 	"draghand/internal/pull"
-	"draghand/internal/record"
 	"draghand/internal/wire"
 )
 
@@ -126,21 +125,7 @@ func (w *Watch) step(r pull.Reading) {
 		case pull.EvRemark:
 			w.remember(e)
 		}
-		out := fromEngine(e, w.arrival)
-		if e.Kind == pull.EvYield {
-			if y := w.engine.State().Yield; y != nil {
-				out.Upper, out.Lower = record.PointFrom(y.Upper), record.PointFrom(y.Lower)
-			}
-		}
-		if e.Kind == pull.EvBreak {
-			if b := w.engine.State().Break; b != nil {
-				from := b.Specimen // b is the engine's own and changes
-				out.From, out.Provisional = &from, b.Provisional
-				if f := b.Fall.Seconds(); !b.Provisional {
-					out.Fall = &f
-				}
-			}
-		}
+		out := EventOf(e, w.engine, w.arrival)
 		if e.Kind != pull.EvPeak {
 			// Whoever is woken by the event must find it in the snapshot.
 			w.note(out)
