@@ -47,6 +47,14 @@ func goldens() map[string]func() string {
 			}
 		}
 	}
+	for _, s := range sizes[:3] {
+		out[goldenName("events", s.w, s.h)] = func() string {
+			f := states["warning"]()
+			f.snap.Story = warningStory
+			m, _ := press(screen(f, s.w, s.h, termenv.Ascii), "v")
+			return m.View()
+		}
+	}
 	for _, name := range []string{"loading", "expected", "stop"} {
 		for _, s := range sizes[:2] {
 			out[goldenName(name+"-ascii", s.w, s.h)] = func() string {

@@ -38,7 +38,6 @@ type PullScreen struct {
 	help          bool
 	shown         shownTime // by the chart
 	story         bool      // in the place of the chart
-	told          []happening
 	bell          bell
 	note          string // what was just asked of the pull
 	noteUntil     time.Duration
@@ -101,7 +100,7 @@ func (m *PullScreen) load() {
 func (m *PullScreen) enable() {
 	below := m.snap != nil && m.stopping() == nil && !m.small()
 	m.keys.Window.SetEnabled(below)
-	m.keys.Story.SetEnabled(below && !m.abreast() && len(m.happenings()) > 0)
+	m.keys.Story.SetEnabled(below && !m.abreast() && len(m.snap.Story) > 0)
 	open := m.snap != nil && !m.snap.Closed
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)

@@ -47,7 +47,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	lines = append(lines, wrap(act, p.w-4, 2)...)
 	// Between the bands: the words, a blank line, the lines, the live line.
 	room := p.h - 5 - len(lines)
-	sizes, total := stopSizes(words, p.w-8, room-1) // letters that touch the band are hard to read
+	sizes, total := stopSizes(words, p.w-8, room-1)                           // letters that touch the band are hard to read
 	if more := m.stopMore(p.w - 4); len(more) > 0 && len(more) < room-total { // a blank line before them
 		lines = append(append(lines, ""), more...)
 		room -= len(more) + 1

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"time"
 
+	"draghand/internal/pull"
+	"draghand/internal/watch"
 	"draghand/tui/chart"
 )
 
@@ -16,26 +18,42 @@ const (
 // abreast says that there is room for chart and events side by side.
 func (m *PullScreen) abreast() bool { return m.width >= abreastWidth && m.height >= abreastHeight }
 
-// happenings are the events so far, the oldest first.
-func (m *PullScreen) happenings() []happening { return m.told }
-
 // storyClock writes a time to a tenth of a second: events come close together.
 func storyClock(d time.Duration) string {
 	d = max(0, d)
 	return fmt.Sprintf("%s.%d", clock(d), d/(100*time.Millisecond)%10)
 }
 
-// happening is one event of a pull: when, and in words.
-type happening struct {
-	t    time.Duration
-	text string
+// storyInk is the ink of an event: an alarm that was raised has that of its level.
+func storyInk(t *watch.Told) ink {
+	if t.Level > pull.Quiet {
+		return levelInk(t.Level)
+	}
+	return plain
+}
+
+// storyText is an event in words. The tokens of the phases are not for people.
+func storyText(t *watch.Told) string {
+	switch pull.Phase(t.Text) {
+	case pull.Slack:
+		return "no load"
+	case pull.PastPeak:
+		return "load held or falling"
+	case pull.LetOff:
+		return "let off"
+	case pull.Faded:
+		return "faded, no snap"
+	case pull.Ended:
+		return "ended before a break was seen"
+	}
+	return clean(t.Text)
 }
 
 // drawBelow fills the rows from y to bottom: the chart, the events in its place, or
 // both where there is room.
 func (m *PullScreen) drawBelow(p *plate, y, bottom int) {
 	h := bottom - y
-	if story := m.happenings(); len(story) == 0 {
+	if len(m.snap.Story) == 0 {
 		m.drawChart(p, y, h, p.w-4, 0)
 		return
 	}
@@ -72,24 +90,25 @@ func (m *PullScreen) drawChart(p *plate, y, h, w, from int) {
 const storyWhen = 9
 
 // drawStory draws what has happened, the newest at the bottom, as much of it as
-// there is room for from the bottom up; how many are earlier is said at the top.
+// there is room for from the bottom up; that there are earlier ones is said at the
+// top.
 func (m *PullScreen) drawStory(p *plate, x, y, w, h int) {
 	if h < 2 || w < storyWhen+10 {
 		return
 	}
 	head := "what has happened, the newest at the bottom"
-	story := m.happenings()
+	story := m.snap.Story
 	row := y + h - 1
 	for n := len(story) - 1; n >= 0; n-- {
-		lines := wrap(story[n].text, w-storyWhen, 2)
+		lines := wrap(storyText(&story[n]), w-storyWhen, 2)
 		first := row - len(lines) + 1
 		if first <= y {
-			head = counted(int64(n+1), "event", "events") + " before these"
+			head = "earlier events are not shown; the newest is at the bottom"
 			break
 		}
-		p.text(x, first, storyWhen-1, storyClock(story[n].t), faint)
+		p.text(x, first, storyWhen-1, storyClock(story[n].T), faint)
 		for i, l := range lines {
-			p.text(x+storyWhen, first+i, w-storyWhen, l, plain)
+			p.text(x+storyWhen, first+i, w-storyWhen, l, storyInk(&story[n]))
 		}
 		row = first - 1
 	}

@@ -8,22 +8,29 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 	"github.com/muesli/termenv"
+
+	"draghand/internal/pull"
+	"draghand/internal/watch"
 )
 
 // told is a story of n events, the first a long one.
-func told(n int) []happening {
-	out := []happening{{0, "the recording of this pull begins " + strings.Repeat("and goes on ", 8)}}
+func told(n int) []watch.Told {
+	if n == 0 {
+		return nil
+	}
+	out := []watch.Told{{Text: "the recording of this pull begins " + strings.Repeat("and goes on ", 8)}}
 	for i := 1; i < n; i++ {
-		out = append(out, happening{time.Duration(i) * 1100 * time.Millisecond, fmt.Sprintf("event %d", i)})
+		out = append(out, watch.Told{T: time.Duration(i) * 1100 * time.Millisecond, Text: fmt.Sprintf("event %d", i)})
 	}
 	return out
 }
 
-func withStory(state string, w, h int, story []happening) PullScreen {
-	m := screen(states[state](), w, h, termenv.Ascii)
-	m.told = story
-	m.enable()
-	return m
+func withStory(state string, w, h int, story []watch.Told) PullScreen {
+	f := states[state]()
+	if f.snap != nil {
+		f.snap.Story = story
+	}
+	return screen(f, w, h, termenv.Ascii)
 }
 
 func TestStory(t *testing.T) {
@@ -37,17 +44,13 @@ func TestStory(t *testing.T) {
 		{"events in its place", 80, 24, 3, []string{"v"}, []string{"0:01.1   event 1", "0:02.2   event 2", "newest at the bottom", "the recording"}, []string{"the whole pull"}},
 		{"and back", 80, 24, 3, []string{"v", "v"}, []string{"the whole pull"}, []string{"event 1"}},
 		{"a window shows the chart again", 80, 24, 3, []string{"v", "w"}, []string{"the last 60 s"}, []string{"event 1"}},
-		{"more than there is room for", 80, 24, 30, []string{"v"}, []string{"event 29", "24 events before these"}, []string{"event 22"}},
+		{"more than there is room for", 80, 24, 30, []string{"v"}, []string{"event 29", "earlier events are not shown"}, []string{"event 22", "the recording"}},
 		{"side by side", 200, 60, 3, nil, []string{"the whole pull", "event 2"}, []string{"v events"}},
 		{"side by side in ASCII too", 160, 45, 3, []string{"v"}, []string{"the whole pull", "event 2"}, nil},
 		{"nothing has happened", 80, 24, 0, []string{"v"}, []string{"the whole pull"}, []string{"v events"}},
 	}
 	for _, tt := range tests {
-		story := told(tt.n)
-		if tt.n == 0 {
-			story = nil
-		}
-		m, _ := press(withStory("loading", tt.w, tt.h, story), tt.keys...)
+		m, _ := press(withStory("loading", tt.w, tt.h, told(tt.n)), tt.keys...)
 		frame := m.View()
 		for _, word := range tt.says {
 			if !strings.Contains(frame, word) {
@@ -64,7 +67,7 @@ func TestStory(t *testing.T) {
 
 // TestStoryFits: with events no frame breaks, at any size.
 func TestStoryFits(t *testing.T) {
-	long := append(told(40), happening{time.Hour, clean(strings.Repeat("遠すぎる ", 90))})
+	long := append(told(40), watch.Told{T: time.Hour, Level: pull.Stop, Text: "\x1b[2J" + strings.Repeat("遠すぎる ", 90)})
 	for _, name := range []string{"loading", "giving-yielded-caution", "hostile-names", "broken-saved"} {
 		m := withStory(name, 80, 24, long)
 		m.story = true
@@ -92,5 +95,26 @@ func TestStoryBesideTheChart(t *testing.T) {
 	}
 	if n != 19 {
 		t.Errorf("%d events, want 19:\n%s", n, frame)
+	}
+}
+
+// TestStoryWords: tokens of the engine are not shown to people; an alarm has the
+// ink of its level.
+func TestStoryWords(t *testing.T) {
+	tests := []struct { // source: design 2, phases as written there, in words
+		told watch.Told
+		want string
+		ink  ink
+	}{
+		{watch.Told{Text: "past-peak"}, "load held or falling", plain},
+		{watch.Told{Text: "let-off"}, "let off", plain},
+		{watch.Told{Text: "loading"}, "loading", plain},
+		{watch.Told{Text: "STOP: link bar", Level: pull.Stop}, "STOP: link bar", stop},
+		{watch.Told{Text: "caution: \x1b[31mram", Level: pull.Caution}, "caution: ram", caution},
+	}
+	for _, tt := range tests {
+		if text, k := storyText(&tt.told), storyInk(&tt.told); text != tt.want || k != tt.ink {
+			t.Errorf("%+v: %q in ink %d, want %q in %d", tt.told, text, k, tt.want, tt.ink)
+		}
 	}
 }

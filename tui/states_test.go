@@ -240,3 +240,13 @@ func pumped(t, peak float64, low, high si.Stress) *fake {
 	f.snap.State.Strokes = pull.Strokes{Count: 12, Gain: 1800, Best: 2000}
 	return f
 }
+
+// warningStory is what is told of a pull up to its warning.
+var warningStory = []watch.Told{
+	{T: 2 * time.Second, Text: "zero taken: quiet, ± 0.02 bar"},
+	{T: seconds(5.1), Text: "loading"},
+	{T: seconds(21.7), Text: "a slip: the force fell by 4 % and came back"},
+	{T: seconds(26), Level: pull.Caution, Text: "caution: link bar carries 36.1 kN of 48.0 kN allowed: be ready to stop pumping"},
+	{T: seconds(27.4), Text: "acknowledged: caution: link bar carries 36.1 kN of 48.0 kN allowed: be ready to stop pumping"},
+	{T: seconds(33.2), Level: pull.Warning, Text: "warning: link bar carries 43.3 kN of 48.0 kN allowed: be ready to stop pumping"},
+}
