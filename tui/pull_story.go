@@ -89,28 +89,37 @@ func (m *PullScreen) drawChart(p *plate, y, h, w, from int) {
 // storyWhen is the room of the time of an event.
 const storyWhen = 9
 
-// drawStory draws what has happened, the newest at the bottom, as much of it as
-// there is room for from the bottom up; that there are earlier ones is said at the
-// top.
+// drawStory draws what has happened, the newest at the bottom, as much of the
+// newest as there is room for; that there are earlier ones is said at the top.
 func (m *PullScreen) drawStory(p *plate, x, y, w, h int) {
 	if h < 2 || w < storyWhen+10 {
 		return
 	}
-	head := "what has happened, the newest at the bottom"
 	story := m.snap.Story
-	row := y + h - 1
-	for n := len(story) - 1; n >= 0; n-- {
-		lines := wrap(storyText(&story[n]), w-storyWhen, 2)
-		first := row - len(lines) + 1
-		if first <= y {
-			head = "earlier events are not shown; the newest is at the bottom"
+	first, room := len(story), h-1
+	for first > 0 {
+		room -= len(storyLines(&story[first-1], w))
+		if room < 0 {
 			break
 		}
-		p.text(x, first, storyWhen-1, storyClock(story[n].T), faint)
-		for i, l := range lines {
-			p.text(x+storyWhen, first+i, w-storyWhen, l, storyInk(&story[n]))
-		}
-		row = first - 1
+		first--
+	}
+	head := "what has happened, the newest at the bottom"
+	if first > 0 {
+		head = "earlier events are not shown; the newest is at the bottom"
 	}
 	p.text(x, y, w, head, faint)
+	y++
+	for i := first; i < len(story); i++ {
+		t := &story[i]
+		p.text(x, y, storyWhen-1, storyClock(t.T), faint)
+		for _, l := range storyLines(t, w) {
+			p.text(x+storyWhen, y, w-storyWhen, l, storyInk(t))
+			y++
+		}
+	}
 }
+
+// storyLines are an event in at most two lines beside its time, w cells wide with
+// it.
+func storyLines(t *watch.Told, w int) []string { return wrap(storyText(t), w-storyWhen, 2) }
