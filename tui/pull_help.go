@@ -86,7 +86,7 @@ const (
 	factsHigh = 4
 )
 
-// figuresHigh is the height of the figures of a size with the line below them.
+// figuresHigh is the height of the figures of a size with the line above them.
 func figuresHigh(size int) int {
 	h := (5*size + 1) / 2
 	if h > 5 {

@@ -135,6 +135,11 @@ func (m *PullScreen) drawFigures(p *plate, y, size int) int {
 		size = 1
 	}
 	w, h := figureSize(widest, size)
+	m.drawOver(p, y, over, bigInk, smallInk)
+	y++
+	if h > 5 {
+		y++
+	}
 	bw, _ := figureSize(big, size)
 	x := p.figures(2+w-bw, y, big, size, bigInk)
 	p.text(x+2, y+h-1, 4, now.Unit, strong)
@@ -149,18 +154,13 @@ func (m *PullScreen) drawFigures(p *plate, y, size int) int {
 	tw, _ := figureSize(small, smallSize)
 	p.figures(sx+sw-tw, y+h-sh, small, smallSize, smallInk)
 	p.text(sx+sw+2, y+h-1, 4, now.Unit, strong)
-
-	y += h
-	if h > 5 {
-		y++
-	}
-	m.drawUnder(p, y, over, bigInk, smallInk)
-	return y + 1
+	return y + h
 }
 
-// drawUnder is the line below the figures: what each of them is, and the same
-// in stress and gauge pressure.
-func (m *PullScreen) drawUnder(p *plate, y int, over bool, bigInk, smallInk ink) {
+// drawOver is the line above the figures: what each of them is, and the same in
+// stress and gauge pressure. It keeps the figures off the bar of an alarm, whose
+// colour is theirs.
+func (m *PullScreen) drawOver(p *plate, y int, over bool, bigInk, smallInk ink) {
 	s := &m.snap.State
 	stress := func(pt *pull.Point) string {
 		if pt.Stress == 0 {
