@@ -68,7 +68,7 @@ type Options struct {
 	// person at the screen would; without it the pull ends 2 s after the break.
 	ZeroReturn bool
 	// Trip is held while all is well and dropped else, on a goroutine of its own;
-	// the pull does not close it. Nil: no trip line.
+	// the pull does not close it. Nil, and for a Look: no trip line.
 	Trip feed.Trip
 	// Look is a pull that is not armed: readings are decoded and judged, and
 	// nothing is recorded (Shelf is not used). It ends with its source, its ctx or

@@ -116,7 +116,9 @@ func New(o Options) (*Watch, error) {
 	} else if w.writer, err = record.Create(o.Shelf, head); err != nil {
 		return nil, err
 	}
-	w.trip = newTripLine(o.Trip, w.tellTrip)
+	if !o.Look { // what is not armed speaks for nothing
+		w.trip = newTripLine(o.Trip, w.tellTrip)
+	}
 	w.publish(false, "")
 	return w, nil
 }
