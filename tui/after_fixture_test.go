@@ -79,7 +79,14 @@ var afterStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 	},
 	"failed-save": func(*testing.T) (*fakeDesk, []string) {
 		d := endedDesk(pull.Tension, pull.Broken)
-		d.ended.Saved = "no space left on device (write samples.csv); the readings are kept in /tmp/draghand-2026-11-25T140322Z-M1-3: copy them before you leave"
+		d.ended.Saved = `NOT SAVED: no space left on device (write samples.csv); nor elsewhere: mkdir /var/draghand: permission denied: note the peak by hand`
+		d.ended.Record, d.ended.Name = "", ""
+		return d, nil
+	},
+	"saved-elsewhere": func(*testing.T) (*fakeDesk, []string) {
+		d := endedDesk(pull.Tension, pull.Broken)
+		d.ended.Saved = "saved in /home/somebody/2026-11-25T140322Z-M1-3 instead: no space left on device (write samples.csv)"
+		d.ended.Record = "/home/somebody/2026-11-25T140322Z-M1-3"
 		return d, nil
 	},
 	"nowhere": func(*testing.T) (*fakeDesk, []string) {
@@ -92,7 +99,8 @@ var afterStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 		for i := range 12 {
 			d.ended.Results.Remarks = append(d.ended.Results.Remarks, fmt.Sprintf("a stroke gained %d %% of the best: something other than the specimen may have given", 20+i))
 		}
-		d.ended.Remarks = []string{"broke at the fillet, not in the gauge length", "a pore of about 1 mm in the face of the break"}
+		d.ended.Results.Said = []string{"broke at the fillet, not in the gauge length", "a pore of about 1 mm in the face of the break"}
+		d.ended.Remarks, d.ended.Lines = d.ended.Results.Said, d.ended.Results.Lines(si.US, d.ended.Bar)
 		return d, nil
 	},
 	"remark-typed": func(*testing.T) (*fakeDesk, []string) {

@@ -123,7 +123,11 @@ func (m AfterScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, to(openReplay{msg.player})
 	case nextMsg:
-		return m, to(openBench{at: bench.FieldSpecimen})
+		at := bench.FieldSpecimen
+		if f := fieldOf(m.desk.View(), at); f != nil && f.Text != "" { // the number is there already
+			at = bench.FieldDiameters
+		}
+		return m, to(openBench{at: at})
 	case tea.KeyMsg:
 		return m.pressed(msg)
 	}

@@ -47,8 +47,9 @@ func (m *AfterScreen) drawAfter(p *plate) {
 	x := p.right(p.w-2, 0, p.w/2, right, strong)
 	p.text(2, 0, x-5, clean(strength.Who(e.Bar)), plain)
 	y := 1
-	if t := notKept(e); t != "" {
-		y = m.drawNotSaved(p, y, t, roomy)
+	words, _, _ := notKept(e)
+	if words != "" {
+		y = m.drawNotSaved(p, y, roomy)
 	}
 	if texts, k := alarmNow(m.view.Look, m.view.Units); texts != nil {
 		h := headline{texts: texts}
@@ -65,7 +66,7 @@ func (m *AfterScreen) drawAfter(p *plate) {
 	p.text(2, y, p.w-4, outcomeLine(e), noteBar)
 	y += 2 // a figure is not to touch a band
 	y = m.drawResult(p, y, roomy)
-	if notKept(e) == "" {
+	if words == "" {
 		t, k := savedLine(e)
 		p.text(4, y, 8, "saved", faint)
 		p.text(4+afterWide, y, p.w-6-afterWide, t, k)
@@ -117,20 +118,24 @@ func (m *AfterScreen) drawLists(p *plate, r room) {
 }
 
 // drawNotSaved says first and large that the record is not where it should be.
-func (m *AfterScreen) drawNotSaved(p *plate, y int, why string, roomy bool) int {
-	words := "NOT SAVED"
+func (m *AfterScreen) drawNotSaved(p *plate, y int, roomy bool) int {
+	words, why, bar := notKept(m.ended)
+	large := stop
+	if bar != stopBar {
+		large = warning
+	}
 	most := 1
 	if roomy {
 		most = 3
 	}
 	if size := fit(words, most, p.w-4, 8); size > 0 {
-		p.figures(2, y, words, size, stop)
+		p.figures(2, y, words, size, large)
 		_, h := figureSize(words, size)
 		y += h
 	}
 	for _, l := range wrap(why, p.w-4, 3) {
-		p.band(y, stopBar)
-		p.text(2, y, p.w-4, l, stopBar)
+		p.band(y, bar)
+		p.text(2, y, p.w-4, l, bar)
 		y++
 	}
 	return y
@@ -146,8 +151,12 @@ func (m *AfterScreen) drawResult(p *plate, y int, roomy bool) int {
 		size = 4
 	case roomy:
 		size = 3
-	case notKept(m.ended) != "" || m.mode == remarking:
+	case m.mode == remarking:
 		size = 1
+	default:
+		if words, _, _ := notKept(m.ended); words != "" {
+			size = 1
+		}
 	}
 	out, have := resultFigure(m.ended, u)
 	top, seen := handFigure(m.ended, u)
@@ -181,8 +190,8 @@ func (m AfterScreen) mostUrgent(w int) (string, ink) {
 	if m.ended == nil {
 		return "", plain
 	}
-	if t := notKept(m.ended); t != "" {
-		return cut("NOT SAVED: "+t, w), stopBar
+	if words, why, k := notKept(m.ended); words != "" {
+		return cut(words+": "+why, w), k
 	}
 	if texts, k := alarmNow(m.view.Look, m.view.Units); texts != nil {
 		h := headline{texts: texts}
@@ -206,8 +215,8 @@ func (m *AfterScreen) drawSmall(p *plate) {
 	if e := m.ended; e == nil {
 		say("closing the pull and its record", strong, 2)
 	} else {
-		if t := notKept(e); t != "" {
-			say("NOT SAVED: "+t, stopBar, 4)
+		if words, why, k := notKept(e); words != "" {
+			say(words+": "+why, k, 4)
 		}
 		if texts, k := alarmNow(m.view.Look, m.view.Units); texts != nil {
 			say(texts[0], k, 3)

@@ -70,22 +70,26 @@ func cutLine(l string) (label, text string) {
 	return label, strings.TrimSpace(text)
 }
 
-// notKept says that the record failed, why, and where it went instead; empty
-// while all is well.
-func notKept(e *bench.Ended) string {
+// notKept says that the record is not where it should be and why, in large words
+// and in a sentence; empty while all is well. One that was saved elsewhere is no
+// loss, and is not told as one.
+func notKept(e *bench.Ended) (words, why string, k ink) {
+	why = clean(e.Saved)
 	switch {
-	case e.Saved != "":
-		return clean(e.Saved)
-	case e.Record == "":
-		return "no record was kept of this pull"
+	case e.Record != "" && why == "":
+		return "", "", plain
+	case e.Record != "":
+		return "SAVED ELSEWHERE", why, warningBar
+	case why == "":
+		why = "no record was kept of this pull"
 	}
-	return ""
+	return "NOT SAVED", strings.TrimPrefix(why, "NOT SAVED: "), stopBar
 }
 
 // savedLine says where the record is.
 func savedLine(e *bench.Ended) (string, ink) {
-	if t := notKept(e); t != "" {
-		return t, stop
+	if _, why, _ := notKept(e); why != "" {
+		return why, stop
 	}
 	where := strings.TrimSuffix(strings.TrimSuffix(clean(e.Record), clean(e.Name)), "/")
 	if where == "" {
@@ -123,7 +127,7 @@ func (m *AfterScreen) lines(w int) []benchLine {
 	}
 	for _, l := range e.Lines {
 		switch label, text := cutLine(l); label {
-		case "outcome", "record", "specimen", "remark", "": // said elsewhere
+		case "outcome", "record", "specimen", "remark", "said", "": // said elsewhere
 		default:
 			say(label, text, plain)
 		}

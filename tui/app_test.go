@@ -98,8 +98,8 @@ func TestASitting(t *testing.T) {
 	if got := inFront(a); got != "bench" || !slices.Contains(d.calls(), "next bar") {
 		t.Fatalf("n: %s in front after %v; want the bench for the next bar", got, d.calls())
 	}
-	if m := a.front.(BenchScreen); m.field != bench.FieldSpecimen {
-		t.Errorf("the bench begins at %q, want the number of the bar", m.field)
+	if m := a.front.(BenchScreen); m.field != bench.FieldDiameters {
+		t.Errorf("the bench begins at %q, want the diameters, since the number is there", m.field)
 	}
 	if _, ok := a.ringing()().(looking); !ok {
 		t.Error("the bell does not ring for the look again")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	"draghand/internal/bench"
 )
@@ -33,7 +34,7 @@ func (m *BenchScreen) drawSmall(p *plate) {
 		say("no fresh reading", strong, 1)
 	}
 	if m.failed != "" {
-		say("NOT ARMED: "+clean(m.failed), stop, 3)
+		say("NOT ARMED: "+strings.TrimPrefix(clean(m.failed), "not armed: "), stop, 3)
 	}
 	switch {
 	case m.mode == arming:

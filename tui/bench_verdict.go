@@ -24,7 +24,7 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 		say(caution, "no known limit: "+unknownNames(m.view.Unknown), 1)
 	}
 	if m.failed != "" {
-		say(stop, "NOT ARMED: "+clean(m.failed), 2)
+		say(stop, "NOT ARMED: "+strings.TrimPrefix(clean(m.failed), "not armed: "), 2)
 	}
 	rs := slices.Clone(m.view.Refusals)
 	slices.SortStableFunc(rs, func(a, b bench.Refusal) int { return finality(a) - finality(b) })
