@@ -279,6 +279,18 @@ func TestTripDropsOnLostReadings(t *testing.T) {
 	}
 }
 
+// A look is no armed pull: it never touches the line.
+func TestTripIsNotForALook(t *testing.T) {
+	r := startTrip(t, watch.BoardTime, func(o *watch.Options) { o.Look = true })
+	r.board.read(atRest, 600)
+	until(t, "readings", func() bool { return r.Snapshot().State.Readings >= 600 })
+	r.cancel()
+	r.ended(t)
+	if c := r.lamp.changes(); len(c) != 0 || r.Snapshot().Trip != "" {
+		t.Errorf("the line went %v, shown %q", c, r.Snapshot().Trip)
+	}
+}
+
 // A sensor that is unplugged drops the line within half a second of its readings,
 // at rest too, where that is no alarm; a few faulty readings do not.
 func TestTripDropsOnABlindSensor(t *testing.T) {

@@ -11,7 +11,8 @@ import (
 // none. src is the feed of the readings itself, before it is run, since it may
 // be its port that carries the line. A simulated rig and a file hold no line
 // that hangs on a real one: then there is none, and note says so. The error can
-// be told to a person (feed.Error). Whoever opens it closes it after the pulls.
+// be told to a person (feed.Error). Whoever opens it closes it after the
+// pulls; those of one sitting share it, one after the other.
 func OpenTrip(r *rig.Rig, src feed.Feed) (line feed.Trip, note string, err error) {
 	t := r.Alarm.Trip
 	if t == nil {
