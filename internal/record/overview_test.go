@@ -143,6 +143,33 @@ func TestOverviewThatCannotBeWritten(t *testing.T) {
 	}
 }
 
+// A record that was moved under way has its overview where it came to, of all its
+// readings; one that lost some on the way has none.
+func TestOverviewOfAMovedRecord(t *testing.T) {
+	for _, lost := range []bool{false, true} {
+		w := mustCreate(t, Options{SyncEvery: time.Millisecond}, t.TempDir())
+		for i := range 6000 {
+			w.Append(ms(i), nil, []byte("900"), "")
+		}
+		until(t, "all is synced", func() bool { h := w.Health(); return h.Synced == h.Bytes })
+		if lost {
+			must(t, os.Remove(filepath.Join(w.Dir(), SamplesFile)))
+		}
+		must(t, w.SaveElsewhere(t.TempDir()))
+		w.Append(ms(6000), nil, []byte("1000"), "")
+		must(t, w.Close(ClosingFrom(pull.State{T: ms(6000)}, ByEnd)))
+		rec, err := Open(w.Dir())
+		must(t, err)
+		o, err := rec.Overview()
+		switch {
+		case lost && !errors.Is(err, ErrNoOverview):
+			t.Errorf("lines were lost, and there is %v, %v", o, err)
+		case !lost && (err != nil || o.Spans[0] != Span{900, 900} || o.Spans[len(o.Spans)-1].Max != 1000):
+			t.Errorf("%v, %v", o, err)
+		}
+	}
+}
+
 // A pass from any place goes on as the whole pass does, marks and all, and the
 // last readings are those of the pass.
 func TestReadingsAtAPlace(t *testing.T) {

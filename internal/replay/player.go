@@ -196,7 +196,7 @@ func (r *Replay) goTo(line int, t time.Duration) {
 		t = r.timeNear(line)
 	}
 	c := r.before(line, t)
-	ahead := r.cur != nil && (line >= 0 && r.cur.line <= line || line < 0 && r.cur.t <= t && !r.past(t))
+	ahead := r.cur != nil && (line >= 0 && r.cur.line <= line || line < 0 && r.cur.t <= t)
 	if !ahead || c.line > r.cur.line+nearLines {
 		if r.cur != nil {
 			r.cur.close()
@@ -215,9 +215,6 @@ func (r *Replay) goTo(line int, t time.Duration) {
 	r.nearTo = t
 	r.traceMu.Unlock()
 }
-
-// past says that the cursor has taken lines behind a time.
-func (r *Replay) past(t time.Duration) bool { return r.cur.t > t }
 
 // timeNear is about when a line is, never after it.
 func (r *Replay) timeNear(line int) (t time.Duration) {
