@@ -9,7 +9,10 @@ import (
 	"testing"
 	"time"
 
+	"draghand/internal/feed"
+	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/watch"
 )
 
@@ -129,4 +132,76 @@ func TestManyHands(t *testing.T) {
 	if n := len(b.records(t)); n != 1 {
 		t.Errorf("%d records of one pull", n)
 	}
+}
+
+// Load that was let off just before arming is no part of the pull: what comes
+// before it reaches back to the zero at the most.
+func TestWhatCameBeforeIsTheZero(t *testing.T) {
+	t.Parallel()
+	d := &board{raw: slack}
+	b := withBoard(t, d, nil, nil)
+	b.ready(t)
+	for range 3 {
+		b.goRound()
+		d.do(func() { d.raw = slack + 400 })
+		await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") })
+		d.do(func() { d.raw = slack })
+		await(t, "it may be armed", func() bool { return len(b.View().Refusals) == 0 })
+		e := b.pullBoard(t, d, "")
+		if z := e.Results.Zero; z.Raw == nil || *z.Raw > slack+2 || e.Results.Phase != string(pull.Slack) || e.Results.Peak != nil {
+			t.Errorf("phase %s, zero %+v, peak %+v: the load before it belongs to the pull", e.Results.Phase, z, e.Results.Peak)
+		}
+	}
+}
+
+// line is a trip line that remembers.
+type line struct {
+	mu           sync.Mutex
+	held, closed bool
+	everHeld     bool
+}
+
+func (l *line) Hold(ok bool) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.held, l.everHeld = ok, l.everHeld || ok
+	return nil
+}
+
+func (l *line) Close() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.held, l.closed = false, true
+	return nil
+}
+
+func (l *line) is() (held, ever, closed bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.held, l.everHeld, l.closed
+}
+
+// The trip line is held by a pull alone, and closed with its source.
+func TestTripLine(t *testing.T) {
+	t.Parallel()
+	d, l := &board{raw: slack}, &line{}
+	b := withBoard(t, d, nil, func(_ *table, o *Options) {
+		o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, error) { return l, nil }
+	})
+	b.ready(t)
+	if _, ever, _ := l.is(); ever {
+		t.Error("held before a pull was armed")
+	}
+	w, err := b.Arm("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	await(t, "it is held", func() bool { held, _, _ := l.is(); return held })
+	w.Do(watch.EndPull)
+	await(t, "the pull is closed", func() bool { return b.Ended() != nil })
+	if held, _, closed := l.is(); held || closed {
+		t.Errorf("after the pull: held %v, closed %v", held, closed)
+	}
+	set(t, b, FieldSource, "")
+	await(t, "it is closed", func() bool { _, _, closed := l.is(); return closed })
 }
