@@ -163,12 +163,12 @@ func (m *AfterScreen) drawResult(p *plate, y int, roomy bool) int {
 	half := p.w / 2
 	switch {
 	case have && seen:
-		drawFigure(p, room{half + 2, y, p.w - half - 4, 0}, top.text, top.unit, top.what, size, hand)
-		return drawFigure(p, room{2, y, half - 4, 0}, out.text, out.unit, out.what, size, strong)
+		drawFigure(p, room{half + 2, y, p.w - half - 4, 0}, top.text, "", top.unit, top.what, size, hand)
+		return drawFigure(p, room{2, y, half - 4, 0}, out.text, "", out.unit, out.what, size, strong)
 	case have:
-		return drawFigure(p, room{2, y, half - 4, 0}, out.text, out.unit, out.what, size, strong)
+		return drawFigure(p, room{2, y, half - 4, 0}, out.text, "", out.unit, out.what, size, strong)
 	case seen:
-		return drawFigure(p, room{2, y, p.w - 4, 0}, top.text, top.unit, top.what, size, hand)
+		return drawFigure(p, room{2, y, p.w - 4, 0}, top.text, "", top.unit, top.what, size, hand)
 	}
 	p.text(2, y, p.w-4, "no force was measured", strong)
 	return y + 1

@@ -100,12 +100,12 @@ func (m *BenchScreen) drawReading(p *plate, y int, roomy bool) int {
 	if gauge == "" || gauge == "–" || force == "–" { // no number
 		return m.drawUnread(p, y, size)
 	}
-	half := p.w / 2
+	half := p.w * 45 / 100
 	if roomy {
 		half = (p.w - 4) * 47 / 100 // over the columns
 	}
-	y = drawFigure(p, room{2, y, half - 4, 0}, gauge, si.Pressure(0).In(u).Unit, "gauge pressure", size, k)
-	drawFigure(p, room{half + 2, y - figureHigh(size), p.w - half - 4, 0}, force, si.Force(0).In(u).Unit, on, size, k)
+	y = drawFigure(p, room{2, y, half - 4, 0}, gauge, "-888", si.Pressure(0).In(u).Unit, "gauge pressure", size, k)
+	drawFigure(p, room{half + 2, y - figureHigh(size), p.w - half - 4, 0}, force, "-888", si.Force(0).In(u).Unit, on, size, k)
 	return m.drawFacts(p, y)
 }
 
@@ -166,16 +166,22 @@ func figureHigh(size int) int {
 }
 
 // drawFigure draws one figure with its unit, and says what it is beside it where
-// it is small, below it where it is large.
-func drawFigure(p *plate, r room, text, unit, what string, size int, k ink) int {
+// it is small, below it where it is large. It ends where widest would, so that
+// nothing jumps with a sign or another digit; empty: it begins at the left.
+func drawFigure(p *plate, r room, text, widest, unit, what string, size int, k ink) int {
+	if len(widest) < len(text) {
+		widest = text
+	}
 	_, h := figureSize("0", size)
-	drawn := fit(text, size, r.w-len(unit)-2, 5*size)
+	drawn := fit(widest, size, r.w-len(unit)-2, 5*size)
 	if fw, _ := figureSize(text, 1); drawn == 0 || fw == 0 {
 		p.text(r.x, r.y+h-1, r.w, text+" "+unit+"  "+what, k)
 		return r.y + figureHigh(size)
 	}
 	_, dh := figureSize("0", drawn)
-	x := p.figures(r.x, r.y+h-dh, text, drawn, k)
+	full, _ := figureSize(widest, drawn)
+	wide, _ := figureSize(text, drawn)
+	x := p.figures(r.x+full-wide, r.y+h-dh, text, drawn, k)
 	p.text(x+2, r.y+h-1, r.w-(x+2-r.x), unit, strong)
 	if size > 1 {
 		p.text(r.x, r.y+h, r.w, what, faint)
@@ -185,7 +191,8 @@ func drawFigure(p *plate, r room, text, unit, what string, size int, k ink) int 
 		if i := strings.IndexAny(what, ",:"); i > 0 {
 			brief = what[:i]
 		}
-		label := headline{texts: []string{what, brief, strings.TrimSuffix(brief, " on the specimen")}}
+		first, _, _ := strings.Cut(brief, " ")
+		label := headline{texts: []string{what, brief, first}}
 		p.text(x+2, r.y+h-2, left, label.within(left), faint)
 	}
 	return r.y + figureHigh(size)
