@@ -50,16 +50,16 @@ func storyText(t *watch.Told) string {
 }
 
 // drawBelow fills the rows from y to bottom: the chart, the events in its place, or
-// both where there is room.
-func (m *PullScreen) drawBelow(p *plate, y, bottom int) {
+// both where there is room. input gives the chart so many lines high.
+func (m *PullScreen) drawBelow(p *plate, y, bottom int, input func(h int) chart.Input) {
 	h := bottom - y
 	if len(m.snap.Story) == 0 {
-		m.drawChart(p, y, h, p.w-4, 0)
+		m.drawChart(p, y, h, p.w-4, 0, input)
 		return
 	}
 	if m.abreast() {
 		x := p.w * 2 / 3
-		m.drawChart(p, y, h, x-4, x)
+		m.drawChart(p, y, h, x-4, x, input)
 		m.drawStory(p, x, y, p.w-2-x, h)
 		return
 	}
@@ -67,17 +67,17 @@ func (m *PullScreen) drawBelow(p *plate, y, bottom int) {
 		m.drawStory(p, 2, y, p.w-4, h)
 		return
 	}
-	m.drawChart(p, y, h, p.w-4, 0)
+	m.drawChart(p, y, h, p.w-4, 0, input)
 }
 
 // drawChart draws the chart h lines high and w wide; from column from on, if not
 // 0, the rows are somebody else's.
-func (m *PullScreen) drawChart(p *plate, y, h, w, from int) {
+func (m *PullScreen) drawChart(p *plate, y, h, w, from int, input func(h int) chart.Input) {
 	if h < chart.MinHeight {
 		return
 	}
 	c := &m.scratch.chart
-	for i, line := range c.Draw(w, h, m.chartInput(h), &m.theme.chart) {
+	for i, line := range c.Draw(w, h, input(h), &m.theme.chart) {
 		if from > 0 {
 			p.layLeft(y+i, 2+c.Used(i), from, "  ", line)
 			continue

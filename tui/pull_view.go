@@ -83,7 +83,7 @@ func (m *PullScreen) drawPull(p *plate) {
 	if roomy {
 		y++
 	}
-	m.drawBelow(p, y, bottom)
+	m.drawBelow(p, y, bottom, m.chartInput)
 }
 
 // drawIdent is the top line: what is pulled, and where in its life the pull is.

@@ -31,6 +31,17 @@ func replayed(t, peak float64) *fakeReplay {
 	f.trace = at(45, peak).trace
 	f.snap.Record = watch.Record{Path: "r", Name: "2026-11-25T140322Z-M1-3", Lines: 45_001, Saved: true}
 	f.snap.Source.Status = "ended"
+	f.snap.Story = nil
+	for _, e := range []watch.Told{
+		{T: seconds(2), Kind: "zero", Text: "zero taken: 0.2 psi by the sensor's own line, noise 0.3 psi"},
+		{T: seconds(5), Kind: "phase", Text: "loading"},
+		{T: seconds(24.4), Kind: "alarm", Level: pull.Caution, Text: "caution: link bar carries 8,094 lbf of 10,791 lbf allowed"},
+		{T: seconds(41.1), Kind: "break", Text: "break"},
+	} {
+		if e.T <= seconds(t) {
+			f.snap.Story = append(f.snap.Story, e)
+		}
+	}
 	return &fakeReplay{fake: f, back: Playback{
 		At: seconds(t), Length: seconds(45), Speed: 1, Known: seconds(45), Line: int(t * 1000), Lines: 45_001,
 		Peak: seconds(40.6), Break: seconds(fixtureBreaks), Alarms: []time.Duration{seconds(24.4), seconds(31.2), seconds(38)},
@@ -73,6 +84,7 @@ var replayStates = map[string]func() *fakeReplay{
 			l := &blank.Limits[i]
 			l.Load, l.Ratio, l.PeakRatio, l.Level = 0, 0, 0, pull.Quiet
 		}
+		f.snap.Story = nil
 		f.snap.State, f.snap.Now, f.snap.Closed = blank, seconds(45), true
 		f.back = Playback{At: seconds(45), Length: seconds(45), Speed: 1, Known: seconds(15), Peak: -1, Break: -1, Rig: "corrected-arms.toml", Seeking: true}
 		return f

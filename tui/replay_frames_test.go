@@ -30,7 +30,7 @@ func replayGoldens() map[string]func() string {
 		}
 	}
 	for _, s := range sizes[:3] {
-		for as, keys := range map[string][]string{"help": {"?"}, "before-60": {"w"}, "before-10": {"w", "w"}} {
+		for as, keys := range map[string][]string{"help": {"?"}, "before-60": {"w"}, "before-10": {"w", "w"}, "story": {"v"}} {
 			out[goldenName(as, s.w, s.h)] = func() string {
 				m := replayScreen(replayStates["playing"](), s.w, s.h, termenv.Ascii)
 				for _, k := range keys {

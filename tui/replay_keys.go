@@ -10,7 +10,7 @@ import (
 // ReplayKeys are the keys of a replay. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type ReplayKeys struct {
-	Play, Back, On, BackOne, OnOne, Start, End, Peak, Break, Alarm, Faster, Slower, Window, Units, Help, Quit, Abort key.Binding
+	Play, Back, On, BackOne, OnOne, Start, End, Peak, Break, Alarm, Faster, Slower, Window, Story, Units, Help, Quit, Abort key.Binding
 }
 
 // DefaultReplayKeys are the keys as shipped.
@@ -32,6 +32,7 @@ func DefaultReplayKeys() ReplayKeys {
 		Faster:  bind("+", "faster", "+", "="),
 		Slower:  bind("-", "slower", "-"),
 		Window:  bind("w", "time shown", "w"),
+		Story:   bind("v", "events", "v"),
 		Units:   bind("u", "lbf or kN", "u"),
 		Help:    bind("?", "help", "?"),
 		Quit:    bind("q", "close", "q", "esc"),
@@ -43,7 +44,7 @@ func DefaultReplayKeys() ReplayKeys {
 func (k *ReplayKeys) all() []*key.Binding {
 	return []*key.Binding{
 		&k.Play, &k.Back, &k.On, &k.BackOne, &k.OnOne, &k.Peak, &k.Break, &k.Alarm, &k.Start, &k.End,
-		&k.Slower, &k.Faster, &k.Window, &k.Units, &k.Help, &k.Quit, &k.Abort,
+		&k.Slower, &k.Faster, &k.Window, &k.Story, &k.Units, &k.Help, &k.Quit, &k.Abort,
 	}
 }
 
@@ -55,8 +56,8 @@ func (k ReplayKeys) line(w int) string {
 	reading.SetHelp(", .", "one reading")
 	speed.SetHelp("+ -", "speed")
 	speed.SetEnabled(true) // one of both always does something
-	shown := []key.Binding{k.Play, second, reading, k.Peak, k.Break, k.Alarm, speed, k.Window, k.Units, k.Help, k.Quit}
-	for _, less := range []string{"u", "+ -", ", .", "w", "←→"} {
+	shown := []key.Binding{k.Play, second, reading, k.Peak, k.Break, k.Alarm, speed, k.Window, k.Story, k.Units, k.Help, k.Quit}
+	for _, less := range []string{"u", "+ -", ", .", "v", "w", "←→"} {
 		h := plainHelp(0)
 		if ansi.StringWidth(h.ShortHelpView(shown)) <= w {
 			break

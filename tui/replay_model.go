@@ -58,6 +58,7 @@ func (m *ReplayScreen) load() {
 	known := b.Known >= b.Length
 	m.keys.Peak.SetEnabled(b.Peak >= 0 || !known)
 	m.keys.Break.SetEnabled(b.Break >= 0 || !known)
+	m.keys.Story.SetEnabled(!v.abreast() && v.snap != nil && len(v.snap.Story) > 0)
 	m.keys.Alarm.SetEnabled(len(b.Alarms) > 0 || !known)
 }
 

@@ -19,6 +19,7 @@ func (m ReplayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.pull.width, m.pull.height = msg.Width, msg.Height
+		m.load()
 	case tickMsg:
 		if msg.id != m.tickID {
 			return m, nil
@@ -90,7 +91,10 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m.faster(-1), nil
 	case key.Matches(msg, k.Window):
 		m.pull.shown = (m.pull.shown + 1) % shownTimes
+		m.pull.story = false // or nothing would be seen of it
 		m.load()
+	case key.Matches(msg, k.Story):
+		m.pull.story = !m.pull.story
 	case key.Matches(msg, k.Units):
 		if m.pull.units == si.US {
 			m.pull.units = si.Metric

@@ -70,12 +70,7 @@ func (m *ReplayScreen) draw(p *plate) {
 	if roomy {
 		y++
 	}
-	if h := bottom - y; h >= chart.MinHeight {
-		in := m.chartInput(h)
-		for i, line := range v.scratch.chart.Draw(p.w-4, h, in, &v.theme.chart) {
-			p.lay(y+i, "  ", line)
-		}
-	}
+	v.drawBelow(p, y, bottom, m.chartInput)
 }
 
 // drawIdent is the top line: that this is a replay, by which rig, of what.

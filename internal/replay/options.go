@@ -37,5 +37,8 @@ const checkpoints = 64
 // millisecond of the engine's time.
 const firstSpacing = 2048
 
-// mostAlarms bounds the list of alarms' times.
-const mostAlarms = 1000
+// mostAlarms bounds the list of alarms' times, mostTold the story.
+const (
+	mostAlarms = 1000
+	mostTold   = 4000
+)

@@ -5,6 +5,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/watch"
 )
 
 // checkpoint is the engine as it stood behind a line of the record.
@@ -16,10 +17,10 @@ type checkpoint struct {
 	ended  bool          // that line was the end mark
 }
 
-// remark is something the engine said that stays on the screen.
-type remark struct {
+// told is something notable of the pull, and behind which line it was told.
+type told struct {
 	line int
-	text string
+	watch.Told
 }
 
 // pass is what the pass over the whole record has found so far. Replay.mu guards
@@ -33,7 +34,7 @@ type pass struct {
 	peak    time.Duration // once through; -1: none
 	brk     time.Duration
 	alarms  []time.Duration
-	remarks []remark
+	story   []told
 	points  []checkpoint
 	spacing int
 }
@@ -58,7 +59,7 @@ func (r *Replay) scan() {
 	c := cursor{e: e, rs: rs}
 	got := new(forces)
 	alarms := []time.Duration(nil)
-	remarks := []remark(nil)
+	story := []told(nil)
 	for {
 		n := 0
 		for ; n < batch; n++ {
@@ -70,11 +71,15 @@ func (r *Replay) scan() {
 				r.keep(checkpoint{engine: c.e.Clone(), place: c.place, line: c.line, t: c.t, ended: c.ended})
 			}
 			for _, ev := range c.step() {
-				switch {
-				case ev.Kind == pull.EvRemark:
-					remarks = append(remarks, remark{c.line, ev.Text})
-				case ev.Kind == pull.EvAlarm && !ev.Alarm.Acked && !ev.Alarm.Returned && len(alarms) < mostAlarms:
+				if ev.Kind == pull.EvAlarm && !ev.Alarm.Acked && !ev.Alarm.Returned && len(alarms) < mostAlarms {
 					alarms = append(alarms, ev.T)
+				}
+				if ev.Kind == pull.EvPeak || len(story) >= mostTold {
+					continue
+				}
+				if t, ok := watch.ToldOf(watch.EventOf(ev, c.e, time.Time{})); ok {
+					t.Text = past(t.Text)
+					story = append(story, told{c.line, t})
 				}
 			}
 			if s := c.e.Live(); s.Seen && s.T == c.t && c.took.Mark == pull.NoMark {
@@ -88,7 +93,7 @@ func (r *Replay) scan() {
 		}
 		got.n = 0
 		r.traceMu.Unlock()
-		r.found(&c, alarms, remarks, n < batch)
+		r.found(&c, alarms, story, n < batch)
 		if n < batch || r.over() {
 			return
 		}
@@ -96,11 +101,11 @@ func (r *Replay) scan() {
 }
 
 // found publishes what the pass has come to.
-func (r *Replay) found(c *cursor, alarms []time.Duration, remarks []remark, through bool) {
+func (r *Replay) found(c *cursor, alarms []time.Duration, story []told, through bool) {
 	s := c.e.State()
 	r.mu.Lock()
 	p := &r.pass
-	p.known, p.lines, p.alarms, p.remarks = c.t, c.line, alarms, remarks
+	p.known, p.lines, p.alarms, p.story = c.t, c.line, alarms, story
 	p.loaded = s.LoadedAt
 	if through {
 		p.through = true

@@ -27,10 +27,7 @@ func (r *Replay) publish() {
 	if r.cur != nil && !r.pending {
 		line = r.cur.line
 	}
-	remark := ""
-	if i := sort.Search(len(p.remarks), func(i int) bool { return p.remarks[i].line > line }); i > 0 && line > 0 {
-		remark = p.remarks[i-1].text
-	}
+	story := p.story[:sort.Search(len(p.story), func(i int) bool { return p.story[i].line > line })]
 	lines := int64(p.lines)
 	through := p.through
 	r.mu.Unlock()
@@ -51,7 +48,7 @@ func (r *Replay) publish() {
 	}
 	s := &watch.Snapshot{
 		State: state, Specimen: r.head.Specimen, RigName: r.head.Rig.Name, Units: r.units,
-		Unknown: r.head.Rig.UnknownParts(), Levels: r.head.Rig.Alarm, Remark: remark,
+		Unknown: r.head.Rig.UnknownParts(), Levels: r.head.Rig.Alarm, Remark: remark(story), Story: newest(story),
 		Source: watch.Source{Name: r.head.Source, Status: "ended"},
 		Record: watch.Record{Path: r.rec.Dir, Name: r.rec.Name(), Lines: lines, Saved: r.rec.Closed()},
 		Now:    r.at, Closed: r.at >= b.Length,

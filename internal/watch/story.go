@@ -21,7 +21,7 @@ const storyLength = 64
 // note adds an event to the story, if a person may want to read of it later.
 // Snapshots share the story's memory: what one of them has is never written again.
 func (w *Watch) note(e Event) {
-	t, ok := toldOf(e)
+	t, ok := ToldOf(e)
 	if !ok {
 		return
 	}
@@ -37,8 +37,8 @@ func (w *Watch) notes() []Told {
 	return w.story[:len(w.story):len(w.story)]
 }
 
-// toldOf puts an event into words; false where it is none for the story.
-func toldOf(e Event) (Told, bool) {
+// ToldOf puts an event into words; false where it is none for the story.
+func ToldOf(e Event) (Told, bool) {
 	t := Told{T: e.T, Kind: e.Kind, Text: e.Text}
 	switch pull.EventKind(e.Kind) {
 	case pull.EvPeak:
