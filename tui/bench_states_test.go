@@ -44,7 +44,7 @@ var benchStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 	"points-missing": func(*testing.T) (*fakeDesk, []string) {
 		d := readyDesk().refuse(unseen, unknownPin)
 		d.view.Points = points(3)
-		return d, []string{"tab", "down", "down", "down"}
+		return d, []string{"tab"}
 	},
 	"no-zero-yet": func(*testing.T) (*fakeDesk, []string) {
 		d := readyDesk().refuse(noZero)

@@ -81,16 +81,20 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			step = sectionCount - 1
 		}
 		m.section = (m.section + step) % sectionCount
+		if m.section == pointsSection {
+			m.toOpen(0)
+		}
 		m.load()
 	case key.Matches(msg, m.keys.Move):
 		m.move(msg.String() == "down" || msg.String() == "j")
 	case key.Matches(msg, m.keys.Confirm):
 		if pt := m.marked(); pt != nil {
 			m.desk.Confirm(pt.ID, !pt.Done)
-			if !pt.Done {
-				m.move(true)
-			}
+			at := slices.IndexFunc(m.view.Points, func(o bench.Point) bool { return o.ID == pt.ID })
 			m.load()
+			if !pt.Done {
+				m.toOpen(at + 1)
+			}
 		}
 	case key.Matches(msg, m.keys.Edit):
 		if f := m.focused(); f != nil {
@@ -148,6 +152,17 @@ func (m *BenchScreen) move(down bool) {
 		m.rigFrom = max(0, min(m.rigFrom+step, len(m.rigLines())-1))
 	}
 	m.load()
+}
+
+// toOpen moves to the first point from an index on that is not seen to; where
+// there is none, it stays.
+func (m *BenchScreen) toOpen(from int) {
+	for _, pt := range m.view.Points[min(from, len(m.view.Points)):] {
+		if !pt.Done {
+			m.point = pt.ID
+			return
+		}
+	}
 }
 
 // choice takes the next or the last of what a field may be.
