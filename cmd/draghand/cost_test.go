@@ -280,6 +280,44 @@ func TestWholeProgramCostLong(t *testing.T) {
 	}
 }
 
+// An hour of a pull at 1 kHz on the screen: for as long as soaked on a real port,
+// the rest of the hour 120 times as fast. Goal: heap at most 64 MB; what is
+// resident is more than that and is held against three times it.
+func TestHourOnScreenLong(t *testing.T) {
+	long(t)
+	span := soaked(t)
+	dir := t.TempDir()
+	link, rigFile := filepath.Join(dir, "board"), weakRig(t, dir)
+	board := start(t, dir, "simulate", "--link", link, "--rate", "1000", "--idle", (span + 30*time.Second).String())
+	board.Stderr = nil
+	if err := board.Start(); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, 5*time.Second, "the port", func() bool { _, err := os.Stat(link); return err == nil })
+	measure := func(what string, simulated, span time.Duration, args ...string) {
+		shelf := filepath.Join(dir, "shelf-"+strings.Fields(what)[0])
+		o := picture.Options{Timeout: span + time.Minute}
+		term := onTerminal(t, dir, o, append([]string{"watch", "--diameter", "12.5 mm", "--data", shelf}, args...)...)
+		see(t, term, "slack", "quiet at")
+		before := cpuOf(t, term.PID())
+		if err := term.Wait(t.Context(), span); err != nil {
+			t.Fatal(err)
+		}
+		used := cpuOf(t, term.PID()) - before
+		kept := resident(t, term.PID())
+		readings := simulated.Seconds() * 1000
+		t.Logf("%s: %v of pull at 1 kHz on the screen in %v: %.1f %% of a core, %.0f ns a reading, %d kB resident (goal: heap 64 MB)",
+			what, simulated, span, 100*used.Seconds()/span.Seconds(), used.Seconds()/readings*1e9, kept)
+		if kept > 3*64<<10 {
+			t.Errorf("%s: %d kB resident", what, kept)
+		}
+		term.Close()
+	}
+	measure("real", span, span, "--rig", rigFile, "--from", "serial:"+link)
+	rest := time.Hour - span
+	measure("compressed", rest, rest/120, "--from", "sim:?rate=1000&speed=120&idle=59m59s")
+}
+
 // cpuOf is the processor time a process has used (Linux, 100 ticks a second).
 func cpuOf(t *testing.T, pid int) time.Duration {
 	t.Helper()
@@ -300,15 +338,25 @@ func cpuOf(t *testing.T, pid int) time.Duration {
 // changes it.
 const soak = 30 * time.Second
 
+// soaked is how long a run idles at 1 kHz, as asked for.
+func soaked(t *testing.T) time.Duration {
+	t.Helper()
+	s := os.Getenv("DRAGHAND_SOAK")
+	if s == "" {
+		return soak
+	}
+	d, err := time.ParseDuration(s)
+	if err != nil || d <= 0 || d >= time.Hour {
+		t.Fatalf("DRAGHAND_SOAK=%q is no time below an hour", s)
+	}
+	return d
+}
+
 // At 1 kHz nothing is lost, for as long as asked, and the pull at the end of it
 // is as exact as ever.
 func TestSoakLong(t *testing.T) {
 	long(t)
-	span := soak.String()
-	if s := os.Getenv("DRAGHAND_SOAK"); s != "" {
-		span = s
-	}
-	run := overPort(t, 1, []string{"--rate", "1000", "--idle", span}, []string{"--diameter", "12.5 mm"})
+	run := overPort(t, 1, []string{"--rate", "1000", "--idle", soaked(t).String()}, []string{"--diameter", "12.5 mm"})
 	t.Logf("%v at 1 kHz over a port", run.took.Round(time.Second))
 	checkLive(t, run, 1000)
 	out, err := exec.Command(program(t), "check", run.rec).CombinedOutput()
