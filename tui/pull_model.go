@@ -104,7 +104,7 @@ func (m *PullScreen) enable() {
 	open := m.snap != nil && !m.snap.Closed
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)
-	m.keys.End.SetEnabled(open && m.snap.State.Outcome == "")
+	m.keys.End.SetEnabled(open)
 	if m.snap != nil && m.snap.Closed {
 		m.ask = noQuestion
 		m.keys.Quit.SetHelp("q", m.closeWord())

@@ -311,3 +311,15 @@ func TestPausedPhase(t *testing.T) {
 		}
 	}
 }
+
+// A bar that was let off may be pumped again, so that pull stays open: whoever is
+// done with it can end it, and is not asked, since nothing is loaded.
+func TestLetOffCanBeEnded(t *testing.T) {
+	f := at(30, 20e3)
+	s := &f.snap.State
+	s.Phase, s.Outcome = pull.LetOff, pull.LetOff
+	m, quit := press(screen(f, 80, 24, termenv.Ascii), "e")
+	if quit || m.ask != noQuestion || !slices.Equal(f.commands(), []watch.Command{watch.EndPull}) {
+		t.Errorf("quit %v, question %v, commands %v", quit, m.ask, f.commands())
+	}
+}
