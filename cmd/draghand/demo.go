@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -48,7 +49,8 @@ record it saves says so.`,
 				Specimen: specimen.Specimen{
 					ID: fmt.Sprintf("%d", o.seed), Melt: "M1", Alloy: s.Truth().Alloy,
 					Diameters: []si.Length{demoDiameter}, GaugeLength: 4 * demoDiameter, Simulated: true,
-					Yield: s.Truth().Yield, // as a book would have it
+					Yield:     s.Truth().Yield, // as a book would have it, and so are the others
+					ExpectLow: booked(0.9, s.Truth()), ExpectHigh: booked(1.1, s.Truth()),
 				},
 			})
 		},
@@ -61,4 +63,10 @@ record it saves says so.`,
 	f.StringVar(&o.fault, "fault", "", "something that goes wrong; see draghand simulate --help")
 	m.add(cmd)
 	return cmd
+}
+
+// booked is a part of what a bar of the simulated metal stands, to a whole MPa.
+func booked(share float64, t sim.Truth) si.Stress {
+	mpa := share * float64(si.StressOn(t.Expected, t.Area)) / 1e6
+	return si.Stress(math.Round(mpa)) * si.Megapascal
 }

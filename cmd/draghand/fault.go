@@ -29,6 +29,9 @@ type fault struct {
 func (f *fault) Error() string { return f.err.Error() }
 func (f *fault) Unwrap() error { return f.err }
 
+// Next is what to do about it.
+func (f *fault) Next() string { return f.next }
+
 func failf(code int, next, format string, a ...any) error {
 	return &fault{code: code, err: fmt.Errorf(format, a...), next: next}
 }

@@ -6,24 +6,27 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/bench"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
 
 // barFlags describe the specimen on the command line.
 type barFlags struct {
-	id, melt, alloy, gauge, yield string
-	diameters                     []string
+	id, melt, tags, alloy, gauge, yield, expect string
+	diameters                                   []string
 }
 
 func (b *barFlags) add(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringVar(&b.id, "specimen", "", "the bar's number or name")
 	f.StringVar(&b.melt, "melt", "", "the pour it came from")
+	f.StringVar(&b.tags, "tags", "", "free words of the melt, separated by commas")
 	f.StringVar(&b.alloy, "alloy", "", "the alloy")
 	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm"; repeat for several, the smallest counts`)
 	f.StringVar(&b.gauge, "gauge-length", "", `distance of the gauge marks, such as "50 mm"`)
 	f.StringVar(&b.yield, "yield", "", `lowest stress it is expected to yield at, such as "20 ksi": what gives way below it is another part`)
+	f.StringVar(&b.expect, "expect", "", `stress it is expected to break at, such as "40 ksi .. 50 ksi"`)
 }
 
 // maxName bounds what a person calls a bar, melt or alloy: it goes into file
@@ -64,6 +67,20 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 			errs = append(errs, errors.New("--yield needs --diameter: without the section it is no force"))
 		}
 		s.Yield = y
+	}
+	if b.tags != "" {
+		tags, err := bench.ParseTags(b.tags)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("--tags: %w", err))
+		}
+		s.Tags = tags
+	}
+	if b.expect != "" {
+		low, high, err := bench.ParseExpect(b.expect)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("--expect: %w", err))
+		}
+		s.ExpectLow, s.ExpectHigh = low, high
 	}
 	errs = append(errs, s.Validate())
 	if err := errors.Join(errs...); err != nil {

@@ -105,7 +105,7 @@ func replayOnScreen(ctx context.Context, w world, c *common, rec *record.Record,
 	in, _ := terminal(w.in)
 	out, _ := terminal(w.out)
 	err = tui.RunReplay(ctx, r, tui.Options{
-		In: in, Out: out, Units: sys, NoColor: c.noColor, ASCII: tui.WantsASCII(w.getenv),
+		In: in, Out: out, Units: sys, NoColor: c.noColor, ASCII: c.ascii(w),
 	})
 	switch bad := r.Playback().Err; {
 	case errors.Is(err, tui.ErrTerminal):

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"draghand/internal/si"
+	"draghand/tui"
 )
 
 // world is all the program touches of the outside, so that a test can run the
@@ -59,7 +60,12 @@ type common struct {
 	data    string
 	units   string
 	noColor bool
+	letters bool // draw with ASCII alone
 }
+
+// ascii says whether the screen is drawn with ASCII alone: asked for, or since
+// the terminal shows nothing else.
+func (c *common) ascii(w world) bool { return c.letters || tui.WantsASCII(w.getenv) }
 
 // shelf is the folder the pull records stand in.
 func (c *common) shelf() string {
@@ -93,6 +99,7 @@ func version() string {
 func run(args []string, w world) int {
 	out := &output{Writer: w.out}
 	w.out = out
+	var fields benchFlags
 	c := &common{noColor: w.getenv("NO_COLOR") != ""}
 	root := &cobra.Command{
 		Use:   "draghand",
@@ -101,9 +108,15 @@ func run(args []string, w world) int {
 transducer, shows the pull force, keeps the peak, warns as the load nears what
 any part of the rig can take, and saves the trace.
 
+Without a verb it opens the bench: rig, source and specimen, the points to see
+to, the zero, arming, and bar after bar of a melt. With --plain the bench is in
+words, a line at a time.
+
 It warns; it is no safety device. Guard up, eyes and face covered, nobody in
 line with the pins or the pull, nobody reaches in under load.`,
-		Example: `  draghand demo                                     a whole pull on the simulated rig
+		Example: `  draghand                                          the bench: set up, arm, pull, next bar
+  draghand --from sim:                              the same on the simulated rig
+  draghand demo                                     a whole pull on the simulated rig
   draghand rig new > rig.toml                       a commented rig file to fill in
   draghand rig check rig.toml                       the rig as understood, with its limits
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 1 --diameter "12.51 mm"
@@ -113,7 +126,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 		SilenceUsage:  true,
 		Args:          none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return cmd.Help()
+			return sit(cmd.Context(), w, c, fields, cmd.Help)
 		},
 	}
 	root.SetIn(w.in)
@@ -126,6 +139,8 @@ line with the pins or the pull, nobody reaches in under load.`,
 	root.PersistentFlags().StringVar(&c.data, "data", "", "folder of the pull records (default: the data folder of this account)")
 	root.PersistentFlags().StringVar(&c.units, "units", "", "units of display: us or si (default: those of the rig)")
 	root.PersistentFlags().BoolVar(&c.noColor, "no-color", c.noColor, "no colour (NO_COLOR does the same)")
+	root.PersistentFlags().BoolVar(&c.letters, "ascii", false, "draw the screens with ASCII alone (by itself where the terminal shows nothing else)")
+	fields.add(root)
 	root.AddCommand(
 		demoCommand(w, c), watchCommand(w, c), replayCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
 		listCommand(w, c), enterCommand(w, c), manCommand(w),

@@ -22,7 +22,7 @@ type viewer struct {
 	w        world
 	m        manner
 	sys      si.System
-	watch    *watch.Watch
+	watch    *watch.Watch // the pull
 	edges    chan struct{}
 	onScreen atomic.Bool
 	mute     atomic.Bool // whoever read the output is gone

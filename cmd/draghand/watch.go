@@ -194,9 +194,10 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	go func() { done <- pullRun.Run(ctx) }()
 	var res watch.Result
 	if screen {
-		gone, err := onScreen(ctx, pullRun, hangup, tui.Options{
-			In: in, Out: out, Units: sys, CloseAfter: m.closeAfter, Edges: v.edges, Bell: true, NoColor: c.noColor,
-		})
+		o := tui.Options{
+			In: in, Out: out, Units: sys, CloseAfter: m.closeAfter, Edges: v.edges, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w),
+		}
+		gone, err := onScreen(ctx, hangup, func(ctx context.Context) error { return tui.Run(ctx, pullRun, o) })
 		if err != nil || gone {
 			// The person can no longer see the screen, but there may be load on
 			// the rig: go on in plain words, or in silence.
@@ -216,9 +217,9 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	return conclude(w, m, sys, o, pullRun, res)
 }
 
-// onScreen shows the pull until the person leaves. gone says that the terminal
+// onScreen shows something until the person leaves. gone says that the terminal
 // hung up.
-func onScreen(ctx context.Context, p *watch.Watch, hangup chan os.Signal, o tui.Options) (gone bool, err error) {
+func onScreen(ctx context.Context, hangup chan os.Signal, show func(context.Context) error) (gone bool, err error) {
 	screenCtx, closeScreen := context.WithCancel(ctx)
 	defer closeScreen()
 	hung := make(chan struct{})
@@ -230,7 +231,7 @@ func onScreen(ctx context.Context, p *watch.Watch, hangup chan os.Signal, o tui.
 		case <-screenCtx.Done():
 		}
 	}()
-	err = tui.Run(screenCtx, p, o)
+	err = show(screenCtx)
 	select {
 	case <-hung:
 		return true, nil

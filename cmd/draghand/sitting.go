@@ -1,0 +1,207 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"draghand/internal/bench"
+	"draghand/internal/si"
+	"draghand/internal/watch"
+	"draghand/tui"
+)
+
+// benchFlags fill the fields of the bench from the command line, as text: what
+// is wrong with one is told on the bench.
+type benchFlags struct {
+	texts map[bench.FieldID]*string
+	m     manner
+}
+
+// add makes a flag of each field.
+func (b *benchFlags) add(cmd *cobra.Command) {
+	b.texts = map[bench.FieldID]*string{}
+	f := cmd.Flags()
+	for _, one := range []struct {
+		id          bench.FieldID
+		flag, usage string
+	}{
+		{bench.FieldRig, "rig", "the rig file"},
+		{bench.FieldSource, "from", "where the readings come from: serial:PATH, sim:, tcp:HOST:PORT"},
+		{bench.FieldKind, "kind", "tension, crush or proof"},
+		{bench.FieldTarget, "target", `of a proof: the force on the specimen to hold, such as "20 kN"`},
+		{bench.FieldHold, "hold", "of a proof: how long to hold it, such as 60s"},
+		{bench.FieldMelt, "melt", "the pour"},
+		{bench.FieldTags, "tags", "free words of the melt, by commas"},
+		{bench.FieldSpecimen, "specimen", "the bar's number or name"},
+		{bench.FieldAlloy, "alloy", "the alloy"},
+		{bench.FieldDiameters, "diameter", `measured diameters, such as "12.51 12.49 mm"; the smallest counts`},
+		{bench.FieldGauge, "gauge-length", `distance of the gauge marks, such as "50 mm"`},
+		{bench.FieldYield, "yield", `lowest stress it is expected to yield at, such as "20 ksi"`},
+		{bench.FieldExpect, "expect", `stress it is expected to break at, such as "40 ksi .. 50 ksi"`},
+	} {
+		b.texts[one.id] = f.String(one.flag, "", one.usage)
+	}
+	f.BoolVar(&b.m.plain, "plain", false, "no screen: the bench in words, a line at a time")
+	f.DurationVar(&b.m.every, "every", time.Second, "with --plain: how often a running pull is told by itself; 0 only when asked")
+}
+
+// initial are the fields that were given.
+func (b *benchFlags) initial() map[bench.FieldID]string {
+	out := map[bench.FieldID]string{}
+	for id, text := range b.texts {
+		if *text != "" {
+			out[id] = *text
+		}
+	}
+	return out
+}
+
+// sit opens the bench, on the screen or in words, and carries the pulls that are
+// armed there. Without a terminal, and not asked for words, it gives the help.
+func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() error) error {
+	out, onTerminal := terminal(w.out)
+	in, inTerminal := terminal(w.in)
+	screen := !flags.m.plain
+	if screen && !(onTerminal && inTerminal) {
+		return help()
+	}
+	var units *si.System
+	if c.units != "" {
+		sys, err := c.system(si.US)
+		if err != nil {
+			return err
+		}
+		units = &sys
+	}
+	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	defer cancel()
+	hangup := make(chan os.Signal, 1)
+	signal.Notify(hangup, syscall.SIGHUP)
+	defer signal.Stop(hangup)
+	signal.Ignore(syscall.SIGPIPE)
+	if out, ok := w.out.(*output); ok {
+		out.excused = true
+	}
+
+	v := &viewer{w: w, m: flags.m, edges: make(chan struct{}, 1)}
+	v.m.plain = !screen
+	v.onScreen.Store(screen)
+	s := &sitting{w: w, c: c, v: v, hangup: hangup}
+	src := &benchSources{w: w}
+	b := bench.New(bench.Options{
+		Open: src.open, LoadRig: benchRig, BuiltIn: builtInRig, Trip: benchTrip, Armed: src.armed,
+		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Initial: flags.initial(),
+	})
+	s.bench = b
+	over := make(chan struct{})
+	go func() {
+		defer close(over)
+		_ = b.Run(ctx)
+	}()
+	d := &desk{Bench: b, c: c}
+	if !screen {
+		s.speak(ctx, d)
+	} else if err := s.show(ctx, d, tui.Options{In: in, Out: out, Edges: v.edges, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w)}); err != nil {
+		return err
+	}
+	b.Close()
+	<-over
+	return s.lastWords(screen)
+}
+
+// sitting is a bench in use.
+type sitting struct {
+	w      world
+	c      *common
+	v      *viewer
+	bench  *bench.Bench
+	hangup chan os.Signal
+}
+
+// show is the sitting on the screen. Where the screen goes while a pull runs, the
+// pull goes on in words, or in silence.
+func (s *sitting) show(ctx context.Context, d *desk, o tui.Options) error {
+	gone, err := onScreen(ctx, s.hangup, func(ctx context.Context) error { return tui.RunApp(ctx, d, o) })
+	p := s.bench.Running()
+	if err == nil && !gone {
+		return nil
+	}
+	if err != nil {
+		fmt.Fprintln(s.w.err, "draghand: "+clean(err.Error()))
+	}
+	if p == nil {
+		return nil
+	}
+	s.v.m.plain = true
+	s.v.onScreen.Store(false)
+	p.DropTrip("the screen is gone")
+	s.follow(p, gone || errors.Is(err, tui.ErrTerminal))
+	return nil
+}
+
+// follow carries a pull without a screen until its record is closed.
+func (s *sitting) follow(p *watch.Watch, orphaned bool) {
+	s.v.watch = p
+	s.v.sys = s.bench.View().Units
+	done := make(chan watch.Result, 1)
+	stop := make(chan struct{})
+	go func() {
+		tick := time.NewTicker(50 * time.Millisecond)
+		defer tick.Stop()
+		for {
+			select {
+			case <-stop:
+				return
+			case <-tick.C:
+				if s.bench.Running() == nil {
+					done <- s.bench.Result()
+					return
+				}
+			}
+		}
+	}()
+	s.v.follow(done, s.hangup, orphaned)
+	close(stop)
+}
+
+// speak is the sitting in words.
+func (s *sitting) speak(ctx context.Context, d *desk) {
+	stopped, letStop := holdStop()
+	defer letStop()
+	s.v.stopped, s.v.typed = stopped, typed(s.w.in)
+	talk := dialogue{desk: d, say: s.v.say, bell: s.v.bell, typed: s.v.typed}
+	talk.run(ctx, func() {
+		if p := s.bench.Running(); p != nil {
+			s.follow(p, false)
+		}
+	})
+}
+
+// lastWords are what stays on the terminal after the sitting.
+func (s *sitting) lastWords(screen bool) error {
+	for _, b := range s.bench.View().Bars {
+		if screen {
+			fmt.Fprintln(s.w.out, clean(barWords(b)))
+		}
+	}
+	if e := s.bench.Ended(); e != nil && e.Record == "" {
+		return failf(exitSave, "note the peak by hand", "the last pull is saved nowhere: %s", e.Saved)
+	}
+	return nil
+}
+
+// barWords is a bar of the sitting in one line.
+func barWords(b bench.Bar) string {
+	name := b.Specimen
+	if b.Melt != "" {
+		name = b.Melt + "-" + name
+	}
+	return fmt.Sprintf("%s  %s  %s  saved as %s", name, b.Outcome, b.Strength, b.Record)
+}
