@@ -31,6 +31,8 @@ type Specimen struct {
 	// was poured, into what mould, how it was treated.
 	Tags      []string `json:"tags,omitempty"`
 	Simulated bool     `json:"simulated,omitempty"` // no metal was broken for this
+	// Side is where in a two-sided rig the bar stands; empty: Near.
+	Side Side `json:"side,omitempty"`
 }
 
 // Bounds on the tags of a melt: they stand on a line of a screen and in lists.
@@ -88,6 +90,9 @@ func (s Specimen) Validate() error {
 		errs = append(errs, fmt.Errorf("yield %s is outside 1 MPa to 5000 MPa", s.Yield.Text(si.Metric)))
 	}
 	errs = append(errs, s.validExpected()...)
+	if err := s.Side.valid(); err != nil {
+		errs = append(errs, err)
+	}
 	if len(s.Tags) > MaxTags {
 		errs = append(errs, fmt.Errorf("%d tags are more than %d", len(s.Tags), MaxTags))
 	}
