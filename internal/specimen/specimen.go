@@ -5,7 +5,6 @@ package specimen
 import (
 	"errors"
 	"fmt"
-	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -15,11 +14,16 @@ import (
 
 // Specimen is one bar as measured before the pull.
 type Specimen struct {
-	ID          string      `json:"id,omitempty"`
-	Melt        string      `json:"melt,omitempty"`
-	Alloy       string      `json:"alloy,omitempty"`
-	Diameters   []si.Length `json:"diameters_m,omitempty"` // measured along the reduced section
-	GaugeLength si.Length   `json:"gauge_length_m,omitempty"`
+	ID    string `json:"id,omitempty"`
+	Melt  string `json:"melt,omitempty"`
+	Alloy string `json:"alloy,omitempty"`
+	// Shape of the section. A round bar has Diameters, any other Sections.
+	Shape     Shape       `json:"shape,omitempty"`
+	Diameters []si.Length `json:"diameters_m,omitempty"` // measured along the reduced section
+	Sections  []Section   `json:"sections_m,omitempty"`  // the same, of a bar that is not round
+	// SizeU is the stated limit of error of the micrometer, ±; 0: not stated.
+	SizeU       si.Length `json:"size_limit_m,omitempty"`
+	GaugeLength si.Length `json:"gauge_length_m,omitempty"`
 	// Yield is the lowest stress the bar is expected to yield at; 0: not known.
 	// Where the force gives way under it, another part is giving.
 	Yield si.Stress `json:"yield_pa,omitempty"`
@@ -27,6 +31,8 @@ type Specimen struct {
 	// break; both 0: not known. Nothing is reckoned with them.
 	ExpectLow  si.Stress `json:"expected_low_pa,omitempty"`
 	ExpectHigh si.Stress `json:"expected_high_pa,omitempty"`
+	// ExpectFrom says where the two come from where no person stated them.
+	ExpectFrom string `json:"expected_from,omitempty"`
 	// Tags are free words of the melt, by which bars are grouped: how hot it
 	// was poured, into what mould, how it was treated.
 	Tags      []string `json:"tags,omitempty"`
@@ -41,47 +47,11 @@ const (
 	MaxTag  = 64 // bytes of one
 )
 
-// Diameter is the smallest measured diameter, the one that governs; 0 where
-// none was measured.
-func (s Specimen) Diameter() si.Length {
-	var d si.Length
-	for i, v := range s.Diameters {
-		if i == 0 || v < d {
-			d = v
-		}
-	}
-	return d
-}
-
-// Area is the smallest round section, π d²/4, in square metres; 0 where no
-// diameter was measured.
-func (s Specimen) Area() si.Area {
-	d := float64(s.Diameter())
-	return si.Area(math.Pi / 4 * d * d)
-}
-
-// Taper is (largest − smallest) / smallest of the measured diameters.
-func (s Specimen) Taper() float64 {
-	small, large := s.Diameter(), si.Length(0)
-	for _, v := range s.Diameters {
-		large = max(large, v)
-	}
-	if small <= 0 {
-		return 0
-	}
-	return float64(large-small) / float64(small)
-}
-
 // Validate names everything impossible about the bar at once. A bar with no
 // diameter is possible: then there is a force and no stress.
 func (s Specimen) Validate() error {
 	var errs []error
-	for _, d := range s.Diameters {
-		// 0.5 to 200 mm: outside it a unit was mistaken, not a bar turned.
-		if !(d >= 0.5*si.Millimetre && d <= 200*si.Millimetre) {
-			errs = append(errs, fmt.Errorf("diameter %s is outside 0.5 mm to 200 mm", d.Text(si.Metric)))
-		}
-	}
+	errs = append(errs, s.validSizes()...)
 	if s.GaugeLength != 0 && !(s.GaugeLength >= 1*si.Millimetre && s.GaugeLength <= 2*si.Metre) {
 		errs = append(errs, fmt.Errorf("gauge length %s is outside 1 mm to 2 m", s.GaugeLength.Text(si.Metric)))
 	}
