@@ -233,7 +233,7 @@ func (m *BenchScreen) rigLines() []benchLine {
 		})
 	}
 	lines = append(lines, benchLine{
-		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.Share) + " of its force on the bar", ink: plain,
+		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.BarShare()) + " of its force on the bar", ink: plain,
 	})
 	return lines
 }

@@ -33,7 +33,8 @@ type dialogue struct {
 const dialogueHelp = `type a word and press enter:
   show              the whole bench: fields, rig, reading, what is left to do
   NAME TEXT         set a field: rig, source, kind, target, hold, melt, tags,
-                    specimen, alloy, diameters, gauge, yield, expect
+                    specimen, side, alloy, diameters, gauge, yield,
+                    expect
                     (NAME alone tells what it is; "NAME -" empties it)
   ports, rigs       what there is to choose from
   reading           what the sensor says now

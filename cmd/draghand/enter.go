@@ -79,6 +79,9 @@ whether the bar broke, and the peak is only what it bore at least.`,
 			if h.Rig, err = loadRig(rigFile); err != nil {
 				return err
 			}
+			if h.Rig, err = placed(h.Specimen, h.Rig); err != nil {
+				return err
+			}
 			if err := fitsRig(kind, proof, h.Rig); err != nil {
 				return err
 			}

@@ -13,8 +13,8 @@ import (
 
 // barFlags describe the specimen on the command line.
 type barFlags struct {
-	id, melt, tags, alloy, gauge, yield, expect string
-	diameters                                   []string
+	id, melt, tags, alloy, gauge, yield, expect, side string
+	diameters                                         []string
 }
 
 func (b *barFlags) add(cmd *cobra.Command) {
@@ -26,6 +26,7 @@ func (b *barFlags) add(cmd *cobra.Command) {
 	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm"; repeat for several, the smallest counts`)
 	f.StringVar(&b.gauge, "gauge-length", "", `distance of the gauge marks, such as "50 mm"`)
 	f.StringVar(&b.yield, "yield", "", `lowest stress it is expected to yield at, such as "20 ksi": what gives way below it is another part`)
+	f.StringVar(&b.side, "side", "", "where in a two-sided rig it stands: near (its own place, the default) or far (the far side's place)")
 	f.StringVar(&b.expect, "expect", "", `stress it is expected to break at, such as "40 ksi .. 50 ksi"`)
 }
 
@@ -82,6 +83,11 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 		}
 		s.ExpectLow, s.ExpectHigh = low, high
 	}
+	side, err := bench.ParseSide(b.side)
+	if err != nil {
+		errs = append(errs, fmt.Errorf("--side: %w", err))
+	}
+	s.Side = side
 	errs = append(errs, s.Validate())
 	if err := errors.Join(errs...); err != nil {
 		return s, failf(exitUsage, "correct it and call again; nothing has been recorded", "%w", err)

@@ -83,12 +83,18 @@ sends: pressures, forces on the ram or raw numbers.`,
 				if im.rig, err = loadRig(rigFile); err != nil {
 					return err
 				}
+				if im.rig, err = placed(im.bar, im.rig); err != nil {
+					return err
+				}
 				if im.kind == pull.Crush {
 					if err := crushable(im.rig); err != nil {
 						return err
 					}
 				}
 				im.table.Load = wanted(im.rig)
+			}
+			if rigFile == "" && im.bar.Side == specimen.Far {
+				return failf(exitUsage, "name the rig with --rig, or leave --side out", "--side far belongs to a two-sided rig, and none is named")
 			}
 			return im.all(args)
 		},

@@ -11,6 +11,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -56,6 +57,14 @@ func (k *kindFlags) read(cmd *cobra.Command) (pull.Kind, watch.Proof, error) {
 	}
 	proof.Hold = k.hold
 	return kind, proof, nil
+}
+
+// placed is the rig with the bar on its side; it refuses a rig that has but one.
+func placed(bar specimen.Specimen, r *rig.Rig) (*rig.Rig, error) {
+	if err := unfit(bench.FitsSide(bar.Side, r)); err != nil {
+		return nil, err
+	}
+	return r.BarOn(bar.Side == specimen.Far), nil
 }
 
 // fitsRig refuses what cannot be done on a rig.

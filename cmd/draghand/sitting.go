@@ -44,6 +44,7 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 		{bench.FieldDiameters, "diameter", `measured diameters, such as "12.51 12.49 mm"; the smallest counts`},
 		{bench.FieldGauge, "gauge-length", `distance of the gauge marks, such as "50 mm"`},
 		{bench.FieldYield, "yield", `lowest stress it is expected to yield at, such as "20 ksi"`},
+		{bench.FieldSide, "side", "where in a two-sided rig it stands: near (its own place) or far (the far side's place)"},
 		{bench.FieldExpect, "expect", `stress it is expected to break at, such as "40 ksi .. 50 ksi"`},
 	} {
 		b.texts[one.id] = f.String(one.flag, "", one.usage)

@@ -78,12 +78,12 @@ func simQuery(from string, bar specimen.Specimen, o simOptions) (simOptions, err
 	if err != nil {
 		return o, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
 	}
-	o.diameter, o.seed, o.speed = bar.Diameter(), 1, 1
+	o.diameter, o.seed, o.speed, o.far = bar.Diameter(), 1, 1, bar.Side == specimen.Far
 	for key, values := range q {
 		v := values[len(values)-1]
 		known, err := o.set(key, v)
 		if !known {
-			return o, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, target and hold", "the simulator knows no %q", key)
+			return o, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, share, target and hold", "the simulator knows no %q", key)
 		}
 		if err != nil {
 			return o, failf(exitUsage, "write it like sim:?alloy=C90500&seed=1&speed=2", "%s=%q of the simulator cannot be read: %w", key, v, err)
@@ -96,6 +96,8 @@ func simQuery(from string, bar specimen.Specimen, o simOptions) (simOptions, err
 type simOptions struct {
 	alloy, fault string
 	kind         sim.Kind
+	far          bool    // the bar stands on the far side
+	share        float64 // true one of its own place; 0: as the rig file says
 	diameter     si.Length
 	seed         uint64
 	speed, rate  float64
@@ -127,6 +129,8 @@ func (o *simOptions) set(key, v string) (known bool, err error) {
 		o.idle, err = time.ParseDuration(v)
 	case "noise":
 		o.noise, err = parseFraction(v)
+	case "share":
+		o.share, err = parseFraction(v)
 	case "target":
 		o.target, err = si.ParseForce(v)
 	case "hold":
@@ -168,7 +172,7 @@ func (o *simOptions) sim(r *rig.Rig) (*sim.Sim, error) {
 	}
 	s, err := sim.New(sim.Options{
 		Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, ClockSpeed: o.clockSpeed, Fault: o.fault,
-		Kind: o.kind, Noise: o.noise, Target: o.target, Hold: o.hold,
+		Kind: o.kind, Noise: o.noise, Target: o.target, Hold: o.hold, TrueShare: o.share, Far: o.far,
 	})
 	if err != nil {
 		return nil, failf(exitUsage, "see draghand simulate --help", "%w", err)

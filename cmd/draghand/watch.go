@@ -91,6 +91,9 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 			if err != nil {
 				return err
 			}
+			if r, err = placed(specimen, r); err != nil {
+				return err
+			}
 			if err := fitsRig(kind, proof, r); err != nil {
 				return err
 			}

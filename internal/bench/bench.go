@@ -8,6 +8,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -165,6 +166,7 @@ func (b *Bench) moment(snap *watch.Snapshot) *moment {
 		look: snap, lastZero: b.lastZero, shelfErr: b.shelfErr, running: b.running != nil, units: b.form.units,
 	}
 	m.fields, m.setup = b.form.read()
+	m.rig = m.rig.BarOn(m.setup.Bar.Side == specimen.Far)
 	m.points = points(m.setup.Kind, m.rig, m.units)
 	for i := range m.points {
 		m.points[i].Done = b.seen[m.points[i].ID]

@@ -39,7 +39,7 @@ func fieldIDs(kind pull.Kind) []FieldID {
 	if kind == pull.Proof {
 		out = append(out, FieldTarget, FieldHold)
 	}
-	return append(out, FieldMelt, FieldTags, FieldSpecimen, FieldAlloy, FieldDiameters, FieldGauge, FieldYield, FieldExpect)
+	return append(out, FieldMelt, FieldTags, FieldSpecimen, FieldSide, FieldAlloy, FieldDiameters, FieldGauge, FieldYield, FieldExpect)
 }
 
 // known says that there is such a field.
@@ -76,6 +76,9 @@ func (f *form) source() string {
 func (f *form) read() (fields []Field, s Setup) {
 	s.Kind, _ = f.kind()
 	for _, id := range fieldIDs(s.Kind) {
+		if id == FieldSide && f.texts[id] == "" && (f.rig == nil || f.rig.TakesSides() != nil) {
+			continue // there is nothing to choose
+		}
 		field := Field{ID: id, Label: label(id), Hint: hint(id, s.Kind), Text: f.texts[id]}
 		read, err := f.one(id, &s)
 		if err != nil {
@@ -83,7 +86,10 @@ func (f *form) read() (fields []Field, s Setup) {
 		} else if read != field.Text {
 			field.Read = read
 		}
-		if id == FieldKind {
+		switch id {
+		case FieldSide:
+			field.Choices = []string{string(specimen.Near), string(specimen.Far)}
+		case FieldKind:
 			field.Choices = []string{string(pull.Tension), string(pull.Crush), string(pull.Proof)}
 		}
 		fields = append(fields, field)
@@ -155,6 +161,13 @@ func (f *form) one(id FieldID, s *Setup) (read string, err error) {
 		bar.Melt, err = name(text)
 	case FieldSpecimen:
 		bar.ID, err = name(text)
+	case FieldSide:
+		if bar.Side, err = ParseSide(text); err == nil {
+			read = string(bar.Side)
+			if f.rig != nil {
+				err = FitsSide(bar.Side, f.rig)
+			}
+		}
 	case FieldAlloy:
 		bar.Alloy, err = name(text)
 	case FieldTags:
@@ -201,6 +214,8 @@ func (s *Setup) clear(id FieldID) {
 		s.Bar.Melt = ""
 	case FieldSpecimen:
 		s.Bar.ID = ""
+	case FieldSide:
+		s.Bar.Side = ""
 	case FieldAlloy:
 		s.Bar.Alloy = ""
 	case FieldTags:
@@ -246,7 +261,8 @@ func (f *form) reachable(v si.Force) error {
 	if f.rig == nil {
 		return nil
 	}
-	return Reachable(v, f.rig)
+	side, _ := ParseSide(f.texts[FieldSide])
+	return Reachable(v, f.rig.BarOn(side == specimen.Far))
 }
 
 // readYield needs a section: without it a stress is no force. Of a tension bar

@@ -10,7 +10,7 @@ import (
 )
 
 // errRunning refuses a change that a pull does not allow.
-var errRunning = errors.New("a pull is being recorded: rig, source and kind stay as they are until it is closed")
+var errRunning = errors.New("a pull is being recorded: rig, source, kind and side stay as they are until it is closed")
 
 // Set writes a field. The error is the fault that then stands in the field; what
 // is wrong with a rig file or a source only shows once it was tried. While a pull
@@ -23,7 +23,7 @@ func (b *Bench) Set(id FieldID, text string) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	opens := id == FieldRig || id == FieldSource || id == FieldKind
-	if b.running != nil && (opens || id == FieldTarget || id == FieldHold) {
+	if b.running != nil && (opens || id == FieldTarget || id == FieldHold || id == FieldSide) {
 		return errRunning
 	}
 	old := b.form.texts[id]
@@ -40,6 +40,10 @@ func (b *Bench) Set(id FieldID, text string) error {
 	}
 	if text != old && (id == FieldKind || id == FieldTarget) {
 		b.forget(PointID.ofPlan)
+	}
+	if id == FieldSide && text != old {
+		b.forget(PointID.ofSide)
+		b.kick()
 	}
 	if opens {
 		b.kick()

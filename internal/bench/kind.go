@@ -6,6 +6,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -24,6 +25,17 @@ func FitsRig(kind pull.Kind, proof watch.Proof, r *rig.Rig) error {
 		return Crushable(r)
 	case pull.Proof:
 		return Reachable(proof.Target, r)
+	}
+	return nil
+}
+
+// FitsSide refuses a side that a rig does not have; the error is an *Unfit.
+func FitsSide(side specimen.Side, r *rig.Rig) error {
+	if why := r.TakesSides(); side == specimen.Far && why != nil {
+		return &Unfit{
+			What: "the bar cannot stand on the far side: " + why.Error(),
+			Hint: `leave the side out; of a bar with two arms the rig file says kind = "two-sided" under [path]`,
+		}
 	}
 	return nil
 }

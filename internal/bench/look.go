@@ -17,6 +17,7 @@ type looking struct {
 	w      *watch.Watch
 	rig    *rig.Rig
 	kind   pull.Kind
+	side   specimen.Side
 	ask    atomic.Bool // for a zero, once it has seen enough
 	cancel context.CancelFunc
 	done   chan struct{}
@@ -38,7 +39,7 @@ func (b *Bench) tendLook() {
 	var zero *float64
 	if l := b.look; l != nil {
 		s := l.w.Snapshot()
-		if l.rig == r && l.kind == setup.Kind && !s.Closed && !anew {
+		if l.rig == r && l.kind == setup.Kind && l.side == setup.Bar.Side && !s.Closed && !anew {
 			l.askZero(&s.State)
 			return
 		}
@@ -62,7 +63,7 @@ func (b *Bench) tendLook() {
 	}
 	w, err := watch.New(watch.Options{
 		Look: true, Feed: b.src.standing.Attach(), Rig: r, Kind: setup.Kind, LastZero: zero, Listen: b.overhear,
-		Specimen: specimen.Specimen{Simulated: b.src.simulated}, Version: b.o.Version,
+		Specimen: specimen.Specimen{Simulated: b.src.simulated, Side: setup.Bar.Side}, Version: b.o.Version,
 	})
 	if err != nil { // the rig file asks for lines that cannot be
 		b.mu.Lock()
@@ -72,7 +73,7 @@ func (b *Bench) tendLook() {
 		return
 	}
 	ctx, cancel := context.WithCancel(b.ctx)
-	l := &looking{w: w, rig: r, kind: setup.Kind, cancel: cancel, done: make(chan struct{})}
+	l := &looking{w: w, rig: r, kind: setup.Kind, side: setup.Bar.Side, cancel: cancel, done: make(chan struct{})}
 	l.ask.Store(anew)
 	b.mu.Lock()
 	b.look = l

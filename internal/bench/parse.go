@@ -161,6 +161,16 @@ func ParseTags(text string) ([]string, error) {
 	return out, specimen.Specimen{Tags: out}.Validate()
 }
 
+// ParseSide reads where in a two-sided rig a bar stands: near or far. Nothing is
+// nothing said.
+func ParseSide(text string) (specimen.Side, error) {
+	switch s := specimen.Side(strings.ToLower(strings.TrimSpace(text))); s {
+	case "", specimen.Near, specimen.Far:
+		return s, nil
+	}
+	return "", fmt.Errorf("%q is no side: near (the specimen's own place) or far (the far side's place)", text)
+}
+
 // ParseHold reads how long a proof is held: "60 s", "2 min", "1m30s".
 func ParseHold(text string) (time.Duration, error) {
 	t := strings.ReplaceAll(strings.ReplaceAll(text, "min", "m"), " ", "")

@@ -33,6 +33,9 @@ func (id PointID) ofBar() bool { return id == PointGuard || id == PointLine || i
 // for it anew.
 func (id PointID) ofPlan() bool { return id == PointProof || id == PointStroke }
 
+// ofSide says that a point is about where in the rig the bar stands.
+func (id PointID) ofSide() bool { return id == PointArms || id == PointLine || id == PointStroke }
+
 // ofPeople says that a point holds whatever the rig is.
 func (id PointID) ofPeople() bool { return id == PointEyes || id == PointReach }
 
@@ -65,9 +68,13 @@ func points(kind pull.Kind, r *rig.Rig, sys si.System) []Point {
 		return out
 	}
 	if r.Path.Kind == rig.TwoSided {
+		text := fmt.Sprintf("arms as written: %s to the bar, %s far side", r.Path.SpecimenArm.Text(sys), r.Path.FarArm.Text(sys))
+		if r.Path.BarFar {
+			text = fmt.Sprintf("bar on the FAR side: arms %s to it, %s to the link", r.Path.FarArm.Text(sys), r.Path.SpecimenArm.Text(sys))
+		}
 		out = append(out, Point{
 			ID:   PointArms,
-			Text: fmt.Sprintf("arms as written: %s to the bar, %s far side", r.Path.SpecimenArm.Text(sys), r.Path.FarArm.Text(sys)),
+			Text: text,
 			Why:  "The share of the force that the bar gets follows from the arms: a ram set down elsewhere makes every stress wrong.",
 		})
 	}

@@ -30,6 +30,7 @@ const (
 	FieldMelt      FieldID = "melt"      // the pour
 	FieldTags      FieldID = "tags"      // free words of the melt, by commas
 	FieldSpecimen  FieldID = "specimen"  // number of the bar in its melt
+	FieldSide      FieldID = "side"      // of a two-sided rig: near or far
 	FieldAlloy     FieldID = "alloy"     // as the person names it
 	FieldDiameters FieldID = "diameters" // one or more, by semicolons or blanks between lengths
 	FieldGauge     FieldID = "gauge"     // gauge length

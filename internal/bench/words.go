@@ -40,6 +40,8 @@ func hint(id FieldID, kind pull.Kind) string {
 		return "1150 °C, green sand, as cast"
 	case FieldSpecimen:
 		return "3"
+	case FieldSide:
+		return "near, its own place; far: bar and link changed places"
 	case FieldAlloy:
 		return "C90500"
 	case FieldDiameters:

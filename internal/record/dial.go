@@ -138,6 +138,7 @@ func CreateDial(shelf string, h Head) (dir string, s pull.State, err error) {
 	if h.Dial == nil || h.Rig == nil {
 		return "", s, errors.New("make a record without a trace: no peak, or no rig")
 	}
+	h.Rig = h.placed()
 	if err := h.Dial.Fits(h.Rig); err != nil {
 		return "", s, err
 	}

@@ -92,12 +92,15 @@ type SetupPoint struct {
 
 // Config is what the engine of this pull is given, live and replayed.
 func (h Head) Config() pull.Config {
-	c := pull.Config{Kind: h.Kind, Rig: h.Rig, Area: h.Specimen.Area(), LastZero: h.LastZero, Yield: h.Specimen.Yield}
+	c := pull.Config{Kind: h.Kind, Rig: h.placed(), Area: h.Specimen.Area(), LastZero: h.LastZero, Yield: h.Specimen.Yield}
 	if h.Proof != nil && h.Kind == pull.Proof {
 		c.Target, c.Hold = h.Proof.Target, h.Proof.Hold.Duration()
 	}
 	return c
 }
+
+// placed is the rig with the bar where it stood.
+func (h *Head) placed() *rig.Rig { return h.Rig.BarOn(h.Specimen.Side == specimen.Far) }
 
 // ErrNewer marks a record of a format newer than Format; the error is a
 // *NewerError.
@@ -154,6 +157,7 @@ func decodeHead(path string, text []byte) (Head, error) {
 	if h.Rig == nil {
 		return Head{}, fmt.Errorf("%q has no rig: the forces cannot be reckoned", path)
 	}
+	h.Rig = h.placed()
 	return h, nil
 }
 

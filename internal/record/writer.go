@@ -105,6 +105,7 @@ func (o Options) Create(shelf string, head Head) (*Writer, error) {
 	if head.Rig == nil {
 		return nil, errors.New("begin a record: the rig is not set")
 	}
+	head.Rig = head.placed()
 	head.Format, head.Closing = Format, nil
 	head.Channels = ChannelColumns(head.Channels)
 	head.Started = head.Started.UTC()

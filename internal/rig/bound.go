@@ -26,7 +26,14 @@ func (r *Rig) Bounds() []Bound {
 		b := Bound{Limit: l, Allowable: l.allowable()}
 		ram := (float64(r.Ram.Area) + float64(r.Ram.AreaTol)) * r.Ram.risingMost()
 		lost := float64(r.Path.lost())
-		switch l.At {
+		at := l.At
+		if r.Path.BarFar && (at == AtSpecimen || at == AtFar) {
+			// Parts of a rig stay where they are, but the link that made room for
+			// the bar mostly takes the bar's place, and the program cannot see
+			// which parts were carried over.
+			at = AtSides
+		}
+		switch at {
 		case AtRam:
 			b.gain = ram
 		case AtSpecimen:

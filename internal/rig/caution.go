@@ -2,6 +2,7 @@ package rig
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"draghand/internal/si"
@@ -31,11 +32,22 @@ func (r *Rig) Cautions(sys si.System) []string {
 func (r *Rig) cautionLoad(sys si.System, bounds []Bound, add func(string, ...any)) {
 	p := r.Path
 	if p.Bearing == "flat" {
-		half := float64(p.BearingWide) / 2 / float64(p.SpecimenArm+p.FarArm)
-		add("the bar bears flat: as it tilts the force walks off the centre, ± %s of the share, and to the unsafe side: fit a half-round or a ball seat", si.Number(half, 3))
+		walk := p.Walk()
+		add("the bar bears flat: as it tilts the force walks off the centre, ± %s of the share, and to the unsafe side: fit a half-round or a ball seat", si.Number(walk, 3))
+		add("the flat face can make a strength come out up to %s %% too high and load the far side by %s %% more than reckoned, in every pull alike: no number of bars averages it out, and no swap of sides shows it",
+			si.Number(100*walk/max(p.Share-walk, walk/10), 1), si.Number(100*walk/(1-p.Share), 1))
+	}
+	if ruler, tol, ok := p.Ruler(); ok && p.ShareFound {
+		if d := math.Abs(p.Share - ruler); d > math.Hypot(tol, p.ShareTol) {
+			add("the share found by bars on both sides and the arms do not agree, %s and %s: measure the arms again, and see where the bar bears", si.Number(p.Share, 4), si.Number(ruler, 4))
+		}
 	}
 	if p.ShareTol > wideShare*p.Share && p.Bearing != "flat" {
-		add("the share is known to ± %s %% only: measure the arms better", si.Number(100*p.ShareTol/p.Share, 1))
+		better := "measure the arms better"
+		if p.ShareFound {
+			better = "pull more bars on both sides"
+		}
+		add("the share is known to ± %s %% only: %s", si.Number(100*p.ShareTol/p.Share, 1), better)
 	}
 	if p.Kind == Fixed && p.ShareTol == 0 {
 		add("the share is stated without a limit of error: the alarms trust it wholly")

@@ -34,7 +34,7 @@ func (r *Rig) Chain() Chain {
 		low:    s.Low,
 		high:   s.High,
 		perPa:  float64(r.Ram.Area) * r.Ram.rising(),
-		share:  r.Path.Share,
+		share:  r.Path.BarShare(),
 		weight: r.Path.lost(),
 	}
 	unit := s.signalPerRaw(r.Ram.Area)

@@ -128,7 +128,7 @@ func (w *page) sensor(r *Rig) {
 // share is a difference of pressure as a difference of force on the specimen:
 // the weight falls out.
 func (w *page) share(r *Rig, p si.Pressure) si.Force {
-	return r.Chain().Ram(p) * si.Force(r.Path.Share)
+	return r.Chain().Ram(p) * si.Force(r.Path.BarShare())
 }
 
 // words says the kind in full.
@@ -195,6 +195,7 @@ func (w *page) path(r *Rig) {
 		w.item("bears on", "%s", bearing)
 	}
 	w.item("share", "%s ± %s of the ram force on the specimen", si.Number(p.Share, 4), si.Number(p.ShareTol, 4))
+	w.shareFrom(p)
 	if p.Weight > 0 {
 		does := "taken off the ram force"
 		if p.RamPushes == "down" {

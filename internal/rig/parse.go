@@ -56,7 +56,7 @@ var keys = map[string][]string{
 	"sensor":           {"kind", "range", "proof_pressure", "accuracy", "signal", "shunt", "supply", "unit", "points"},
 	"sensor.converter": {"bits", "reference", "divisor", "divider"},
 	"source":           {"from", "baud", "separator", "columns", "clock", "clock_bits", "checksum", "rate"},
-	"path":             {"kind", "share", "specimen_arm", "far_arm", "bearing", "bearing_width", "weight", "ram_pushes"},
+	"path":             {"kind", "share", "share_found", "specimen_arm", "far_arm", "bearing", "bearing_width", "weight", "ram_pushes"},
 	"drive":            {"kind", "per_stroke", "stiffness"},
 	"limit":            {"name", "kind", "at", "force", "pressure", "design_factor", "note"},
 	"alarm":            {"caution", "warning", "stop", "look_ahead"},

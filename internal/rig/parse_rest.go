@@ -37,6 +37,7 @@ const (
 	wantColumns   = `what each field of a line is, as in columns = ["time", "raw"]; "-" for one to pass over`
 	wantRate      = `readings a second, as in rate = "100 Hz"`
 	wantShare     = `the part of the ram force on the specimen, as in share = "0.5 ± 0.01"`
+	wantFound     = `the share that draghand share gave, with its limit of error, as in share_found = "0.503 ± 0.004"`
 	wantArm       = `the distance from the ram's centre line with its limit of error, as in "110 mm ± 0.5 mm"`
 	wantWidth     = `the width of the flat contact along the bar, as in bearing_width = "20 mm"`
 	wantWeight    = `the weight of the moving parts as a force, as in weight = "12 kgf"`
@@ -47,10 +48,10 @@ func (r *reader) path() Path {
 	out := Path{Kind: PathKind(s.choiceIn("kind", string(Direct), string(TwoSided), string(Fixed)))}
 	switch out.Kind {
 	case Direct:
-		s.only("a direct path, whose share is 1", "share", "specimen_arm", "far_arm", "bearing", "bearing_width")
+		s.only("a direct path, whose share is 1", "share", "share_found", "specimen_arm", "far_arm", "bearing", "bearing_width")
 		out.Share = 1
 	case Fixed:
-		s.only("a fixed path", "specimen_arm", "far_arm", "bearing", "bearing_width")
+		s.only("a fixed path", "share_found", "specimen_arm", "far_arm", "bearing", "bearing_width")
 		s.required("share", wantShare)
 		out.Share, out.ShareTol, _ = s.fractionTol("share", wantShare, 0, 0)
 	case TwoSided:
@@ -84,19 +85,11 @@ func (s section) twoSided(out *Path) {
 	if ok1 && ok2 && sa > 0 && fa > 0 {
 		out.Share, out.ShareTol = shareOf(sa, sTol, fa, fTol, out.BearingWide)
 	}
-}
-
-// shareOf is the specimen's share of the ram force under a bar that bears on
-// the ram, and the worst it can be off: both arms at the ends of their limits
-// of error, and under a flat contact the force up to half its width off the
-// centre line, which lengthens one arm by what it takes off the other.
-func shareOf(specimen, specimenTol, far, farTol, flat si.Length) (share, tol float64) {
-	at := func(s, f si.Length) float64 { return float64(f) / float64(s+f) }
-	share = at(specimen, far)
-	most := at(specimen-specimenTol, far+farTol)
-	least := at(specimen+specimenTol, far-farTol)
-	tol = max(most-share, share-least)
-	return share, tol + float64(flat)/2/float64(specimen+far)
+	if s.has("share_found") {
+		if share, tol, ok := s.fractionTol("share_found", wantFound, 0, 0); ok {
+			out.found(share, tol)
+		}
+	}
 }
 
 func (r *reader) drive() *Drive {

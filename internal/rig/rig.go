@@ -113,9 +113,12 @@ const (
 
 // Path is the load path.
 type Path struct {
-	Kind        PathKind  `json:"kind"`
-	Share       float64   `json:"share"`     // fraction of the ram force on the specimen
-	ShareTol    float64   `json:"share_tol"` // limit of error, ±: arms, and the width of a flat bearing
+	Kind     PathKind `json:"kind"`
+	Share    float64  `json:"share"`     // fraction of the ram force on the specimen
+	ShareTol float64  `json:"share_tol"` // limit of error, ±: arms, and the width of a flat bearing
+	// ShareFound says that Share comes from bars pulled on both sides, and not
+	// from the arms.
+	ShareFound  bool      `json:"share_found,omitempty"`
 	SpecimenArm si.Length `json:"specimen_arm_m,omitempty"`
 	FarArm      si.Length `json:"far_arm_m,omitempty"`
 	ArmTol      si.Length `json:"arm_tol_m,omitempty"` // larger of the two arms' limits of error
@@ -123,6 +126,10 @@ type Path struct {
 	BearingWide si.Length `json:"bearing_width_m,omitempty"`
 	Weight      si.Force  `json:"weight_n"`             // of the moving parts not yet resting on the ram at zero
 	RamPushes   string    `json:"ram_pushes,omitempty"` // "up": the weight subtracts, "down": it adds
+	// BarFar says that the bar stands in the place of the far side's link, see
+	// BarOn. It belongs to a bar, not to the rig, and is never written: a record
+	// has it with its specimen. Share and the arms stay those of the file.
+	BarFar bool `json:"-"`
 }
 
 // Drive is what makes the force, as far as known.

@@ -259,6 +259,9 @@ func (c *checker) path(p Path) {
 		if p.Bearing != "" {
 			c.fault("path.bearing", "does not belong to "+owner, "none")
 		}
+		if p.ShareFound {
+			c.fault("path.share_found", "does not belong to "+owner, "none")
+		}
 	}
 	if p.Weight < 0 || !(p.Weight <= maxForce) {
 		c.fault("path.weight", forceText(p.Weight)+" is no weight", wantWeight)
@@ -288,6 +291,10 @@ func (c *checker) arms(p Path) {
 		within(c, "path.bearing_width", p.BearingWide, 0.1*si.Millimetre, short, lengthText, wantWidth)
 	default:
 		c.fault("path.bearing", "not known", `"ball", "roller" or "flat"`)
+	}
+	if p.ShareFound {
+		c.checkFound(p)
+		return
 	}
 	share := float64(p.FarArm) / float64(p.SpecimenArm+p.FarArm)
 	if !(math.Abs(share-p.Share) <= shareSlack && p.ShareTol >= 0 && p.ShareTol < p.Share) {

@@ -47,12 +47,12 @@ type rigModel struct {
 	role                  rig.Role
 }
 
-func newRigModel(r *rig.Rig, b *bar, rng *rand.Rand) rigModel {
+func newRigModel(r *rig.Rig, share float64, b *bar, rng *rand.Rand) rigModel {
 	m := rigModel{
-		area: float64(r.Ram.Area), friction: r.Ram.Friction, share: r.Path.Share,
+		area: float64(r.Ram.Area), friction: r.Ram.Friction, share: share,
 		stiffness: rigStiffness, role: r.Ram.Role, weight: float64(r.Path.Weight),
 		slack: 0.8e-3 + 0.6e-3*rng.Float64(),
-		toe:   min(1500, 0.03*b.peakForce/r.Path.Share),
+		toe:   min(1500, 0.03*b.peakForce/share),
 	}
 	if r.Drive != nil && r.Drive.Stiffness > 0 {
 		m.stiffness = r.Drive.Stiffness

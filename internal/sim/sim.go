@@ -34,7 +34,7 @@ const (
 
 // Options say which pull to simulate. Only Rig must be given.
 type Options struct {
-	Rig      *rig.Rig      // as resolved; taken at its word: area, friction and share are the true ones
+	Rig      *rig.Rig      // as resolved; taken at its word: area, friction and, but for TrueShare, share are the true ones
 	Alloy    string        // one of Alloys, "" for C90500
 	Diameter si.Length     // of the bar, 2 to 50 mm, 0 for 12.5 mm
 	Seed     uint64        // every draw hangs on it
@@ -50,6 +50,10 @@ type Options struct {
 	// bar's strength) and how long it is held (0: 10 s).
 	Target si.Force
 	Hold   time.Duration
+	// TrueShare is what the specimen's own place really carries of the ram's
+	// force, whatever the rig file says, 0.05 to 0.95; 0: what it says.
+	TrueShare float64
+	Far       bool // the bar stands in the far side's place; two-sided rigs only
 	// ClockSpeed is simulated time over the board's: a port served n times as
 	// fast as life has a board whose clock counts the wall's seconds, n times
 	// fewer. 0 for 1.
@@ -256,6 +260,12 @@ func (o *Options) fill() error {
 	if !(r.Path.Share > 0 && r.Path.Share <= 1) {
 		errs = append(errs, fmt.Errorf("simulated rig: the share of the load path is %g, it must lie above 0 and up to 1", r.Path.Share))
 	}
+	if o.TrueShare != 0 && !(o.TrueShare >= 0.05 && o.TrueShare <= 0.95) {
+		errs = append(errs, fmt.Errorf("simulated rig: a true share of %g, it must lie from 0.05 to 0.95", o.TrueShare))
+	}
+	if (o.Far || o.TrueShare != 0) && r.TakesSides() != nil {
+		errs = append(errs, fmt.Errorf("simulated rig: no bar on the far side and no true share of its own: %w", r.TakesSides()))
+	}
 	if f := r.Ram.Friction; !(f >= 0 && f < 0.5) {
 		errs = append(errs, fmt.Errorf("simulated rig: the seal friction is %g, it must lie from 0 to below 0.5", f))
 	}
@@ -263,6 +273,18 @@ func (o *Options) fill() error {
 		errs = append(errs, fmt.Errorf("simulated rig: the separator %q is more than one character", sep))
 	}
 	return errors.Join(errs...)
+}
+
+// share is the part of the ram's force that the bar truly carries.
+func (o *Options) share() float64 {
+	share := o.Rig.Path.Share
+	if o.TrueShare != 0 {
+		share = o.TrueShare
+	}
+	if o.Far {
+		return 1 - share
+	}
+	return share
 }
 
 // Options are the options in force, defaults filled in.

@@ -56,7 +56,7 @@ func (s *Sim) work(m *metal, acts []Act, random *rand.Rand) error {
 	}
 
 	rng := stream(o.Seed, streamPump)
-	model := newRigModel(o.Rig, &b, rng)
+	model := newRigModel(o.Rig, o.share(), &b, rng)
 	c := &s.pull
 	*c = course{idle: o.Idle, area: model.area, friction: model.friction, role: model.role, steps: c.steps[:0]}
 	c.fall = 1e-3 + 2e-3*rng.Float64()

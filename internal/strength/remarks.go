@@ -29,6 +29,9 @@ func remarks(p Pull) []string {
 	if bar.Simulated {
 		add("simulated: no metal was broken for this")
 	}
+	if path := r.Path; path.BarFar {
+		add("the bar stood on the far side, which carries %.4f of the ram's force", path.BarShare())
+	}
 	for _, why := range p.Overrides {
 		add("armed against a refusal, for this reason: %s", why)
 	}

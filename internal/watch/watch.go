@@ -22,6 +22,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/specimen"
 	"draghand/internal/wire"
 )
 
@@ -84,6 +85,11 @@ func New(o Options) (*Watch, error) {
 	if err := o.Specimen.Validate(); err != nil {
 		return nil, err
 	}
+	far := o.Specimen.Side == specimen.Far
+	if why := o.Rig.TakesSides(); far && why != nil {
+		return nil, fmt.Errorf("the bar cannot stand on the far side: %w", why)
+	}
+	o.Rig = o.Rig.BarOn(far)
 	dec, err := wire.NewDecoder(layoutOf(o.Rig.Source))
 	if err != nil {
 		return nil, err
