@@ -1,0 +1,158 @@
+// Package plan sizes a specimen for a rig before anything is turned: what each
+// standard bar would break at, which part of the rig comes to its stop first and
+// by what margin, how well the gauge would read it, and how sure the strength
+// would be. It reads no files, keeps no state and knows no screen; what it says
+// hangs on the rig and on what is expected of the metal, and both may be wrong.
+package plan
+
+import (
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// Strength is what a metal is expected to break at, in Pa.
+type Strength struct {
+	Name string    `json:"name,omitempty"` // of the alloy; empty: only a strength was given
+	Low  si.Stress `json:"low_pa"`         // it is expected to break between Low
+	High si.Stress `json:"high_pa"`        // and High
+	// Upper is what the limits are held against, at least High.
+	Upper si.Stress `json:"upper_pa"`
+	How   string    `json:"how"` // where the three are from, in words
+	// Standard that its minimum is of; empty where none is.
+	Standard string `json:"standard,omitempty"`
+}
+
+// Above is by how much a typical strength is raised to hold it against a limit:
+// a good bar of a good melt is stronger than the typical one.
+const Above = 1.2
+
+// Ask is what a plan is made for.
+type Ask struct {
+	Rig      *rig.Rig
+	Strength Strength
+	// Units are those of the standard sizes to look at, and of the own one.
+	Units si.System
+	// SizeU is the limit of error of a diameter, ±; 0: specimen.DefaultSizeU.
+	SizeU si.Length
+	// Diameters are sizes beside the standard ones that somebody asked for.
+	Diameters []si.Length
+}
+
+// Thresholds of a verdict. They are our own.
+const (
+	// readFrom of the sensor's range is where a break should lie at the least: at
+	// a fifth of it an accuracy of full scale counts five times as much.
+	readFrom = 0.20
+	// sureTo is the expanded relative uncertainty up to which a strength is good:
+	// melts of one alloy differ by about as much.
+	sureTo = 0.05
+	// cover is the coverage factor of an expanded uncertainty.
+	cover = 2
+)
+
+// Verdict is what a size is worth on a rig.
+type Verdict string
+
+// The verdicts.
+const (
+	Good   Verdict = "good"
+	Usable Verdict = "usable" // Why says why it is not good
+	No     Verdict = "no"     // Why says what stands in the way
+)
+
+// At is one load in its three places.
+type At struct {
+	Gauge    si.Pressure `json:"gauge_pa"`
+	Ram      si.Force    `json:"ram_n"`
+	Specimen si.Force    `json:"specimen_n"`
+}
+
+// Size is one bar on the rig.
+type Size struct {
+	Name     string    `json:"name"`
+	Source   string    `json:"source"`
+	Diameter si.Length `json:"diameter_m"`
+	Area     si.Area   `json:"area_m2"`
+	Own      bool      `json:"own"` // no standard's size
+
+	Low   At `json:"low"`   // at the low end of what is expected
+	High  At `json:"high"`  // at its high end
+	Upper At `json:"upper"` // at what the limits are held against
+
+	Part   string  `json:"part,omitempty"` // that ends the pull first
+	Margin float64 `json:"margin"`         // how far Upper stays below it, as a fraction of its stop; below 0: past it. 1 where no limit is known
+
+	UseLow   float64 `json:"use_low"` // of the sensor's range, at Low
+	UseHigh  float64 `json:"use_high"`
+	UseUpper float64 `json:"use_upper"`
+
+	ForceStep  si.Force  `json:"count_n"`  // on the specimen, of one count; 0: no counts
+	StressStep si.Stress `json:"count_pa"` // the same as stress
+
+	Budget Budget `json:"uncertainty"`
+	Pace   Pace   `json:"pace"`
+
+	// Strongest is the stress at which this bar would bring Part to its stop.
+	Strongest si.Stress `json:"strongest_pa"`
+	// StrongestTypical is the typical strength of which that is the upper one.
+	StrongestTypical si.Stress `json:"strongest_typical_pa"`
+
+	Verdict Verdict  `json:"verdict"`
+	Why     []string `json:"why"`
+}
+
+// Part is a part of the rig, or the end of what its sensor can read, and where it
+// ends a pull.
+type Part struct {
+	Name      string    `json:"name"`
+	At        rig.Place `json:"at"`
+	Allowable float64   `json:"allowable"`  // N; Pa at the gauge
+	Stop      At        `json:"stop"`       // the load then, by the best estimate
+	Warning   At        `json:"warning"`    // the same at its warning
+	SensorEnd bool      `json:"sensor_end"` // it is no part: the sensor's range ends
+}
+
+// Plan is what came out. Nobody changes it.
+type Plan struct {
+	Rig      string   `json:"rig"`
+	Strength Strength `json:"strength"`
+	Part     *Part    `json:"part"`    // that ends every pull first; nil: none is known
+	Unknown  []string `json:"unknown"` // parts without a known limit
+	// SeenTo is how far the sensor can be read.
+	SeenTo si.Pressure `json:"seen_to_pa"`
+	SizeU  si.Length   `json:"size_limit_m"` // of error, ± of a diameter
+	Sizes  []Size      `json:"sizes"`        // standard ones, largest first
+	Own    *Size       `json:"own"`          // the best own diameter; nil: there is none
+	Asked  []Size      `json:"asked"`        // those asked for
+	Advice Advice      `json:"advice"`
+	Units  si.System   `json:"-"`
+}
+
+// For makes a plan. The strength's ends must be in order and positive, as
+// Strength.Valid has it; the rig is taken as valid.
+func For(a Ask) *Plan {
+	k := newReckoner(a)
+	p := &Plan{
+		Rig: a.Rig.Name, Strength: a.Strength, Unknown: append([]string{}, a.Rig.UnknownParts()...),
+		Part: k.part, SeenTo: a.Rig.SeenTo(), SizeU: k.sizeU, Units: a.Units, Sizes: []Size{}, Asked: []Size{},
+	}
+	for _, s := range standards(a.Units, a.Strength.Standard) {
+		p.Sizes = append(p.Sizes, k.size(s))
+	}
+	if d := k.own(a.Units); d > 0 {
+		s := k.size(ownSize(d, a.Units))
+		p.Own = &s
+	}
+	for _, d := range a.Diameters {
+		p.Asked = append(p.Asked, k.size(ownSize(d, a.Units)))
+	}
+	p.Advice = k.advise(p)
+	return p
+}
+
+// ownSize is a bar of any diameter.
+func ownSize(d si.Length, sys si.System) Size {
+	o := specimen.Own(d, sys)
+	return Size{Name: d.Text(sys), Source: o.Source, Diameter: d, Own: true}
+}

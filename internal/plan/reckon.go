@@ -1,0 +1,164 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// reckoner is what every size of a plan has in common.
+type reckoner struct {
+	rig   *rig.Rig
+	want  Strength
+	sizeU si.Length
+	chain rig.Chain
+	part  *Part // that ends a pull first, whatever the bar; nil: none is known
+	limit bool  // a part has a known limit at all
+}
+
+func newReckoner(a Ask) *reckoner {
+	k := &reckoner{rig: a.Rig, want: a.Strength, sizeU: a.SizeU, chain: a.Rig.Chain()}
+	if !(k.sizeU > 0) {
+		k.sizeU = specimen.DefaultSizeU
+	}
+	k.part, k.limit = firstPart(a.Rig)
+	return k
+}
+
+// sensorName is what the end of the sensor's range is called where no part comes
+// before it.
+const sensorName = "the sensor's range"
+
+// firstPart is what ends a pull first: the limit that comes to its stop at the
+// least pressure, or the end of what the sensor can read where that lies lower,
+// since from there on nobody sees the force.
+func firstPart(r *rig.Rig) (part *Part, limit bool) {
+	first, ok := r.FirstAt(r.Alarm.Stop)
+	if ok {
+		warn := at(r.Chain(), first.Bound.PressureAt(min(r.Alarm.Warning, r.Alarm.Stop)))
+		part = &Part{
+			Name: first.Part, At: first.Bound.Limit.At, Allowable: first.Bound.Allowable,
+			Stop: At{first.Gauge, first.Ram, first.Specimen}, Warning: warn,
+		}
+	}
+	if top := r.SeenTo(); top > 0 && (!ok || top < first.Gauge) {
+		below := min(1, r.Alarm.Warning/r.Alarm.Stop)
+		part = &Part{
+			Name: sensorName, At: rig.AtGauge, Allowable: float64(top), SensorEnd: true,
+			Stop: at(r.Chain(), top), Warning: at(r.Chain(), si.Pressure(below)*top),
+		}
+	}
+	return part, ok
+}
+
+func at(c rig.Chain, p si.Pressure) At { return At{p, c.Ram(p), c.Specimen(p)} }
+
+// load is the load in its three places at a force on the specimen.
+func (k *reckoner) load(f si.Force) At {
+	p := k.chain.PressureForSpecimen(f)
+	return At{p, k.chain.Ram(p), f}
+}
+
+// size reckons a bar of which only the name and diameter are known.
+func (k *reckoner) size(s Size) Size {
+	d := float64(s.Diameter)
+	s.Area = si.Area(math.Pi / 4 * d * d)
+	on := func(t si.Stress) At { return k.load(si.Force(float64(t) * float64(s.Area))) }
+	s.Low, s.High, s.Upper = on(k.want.Low), on(k.want.High), on(k.want.Upper)
+	span := float64(k.chain.Range())
+	use := func(l At) float64 { return float64(l.Gauge-k.rig.Sensor.Low) / span }
+	s.UseLow, s.UseHigh, s.UseUpper = use(s.Low), use(s.High), use(s.Upper)
+	s.Margin = 1
+	if k.part != nil {
+		s.Part = k.part.Name
+		stop := k.part.Stop.Specimen
+		s.Margin = -1 // a part that is past its stop without any bar
+		if stop > 0 {
+			s.Margin = 1 - float64(s.Upper.Specimen/stop)
+		}
+		s.Strongest = max(0, si.StressOn(stop, s.Area))
+		s.StrongestTypical = s.Strongest / Above
+	}
+	s.ForceStep = k.chain.Ram(k.chain.Step()) * si.Force(k.rig.Path.Share)
+	s.StressStep = si.StressOn(s.ForceStep, s.Area)
+	middle := (s.Low.Specimen + s.High.Specimen) / 2
+	s.Budget = budget(k.rig, k.chain.PressureForSpecimen(middle), s.Diameter, k.sizeU)
+	s.Pace = pace(k.rig, s.Area, s.High.Ram)
+	k.judge(&s)
+	return s
+}
+
+// judge says what the size is worth, and why it is not good.
+func (k *reckoner) judge(s *Size) {
+	s.Verdict, s.Why = Good, []string{}
+	sys := k.rig.Units
+	but := func(v Verdict, format string, args ...any) {
+		if s.Verdict != No {
+			s.Verdict = v
+		}
+		s.Why = append(s.Why, fmt.Sprintf(format, args...))
+	}
+	switch p := k.part; {
+	case p == nil || !k.limit:
+		but(Usable, "no part has a known limit: nobody can say that the rig stands it")
+	}
+	if p := k.part; p != nil {
+		may := "may come"
+		if s.Low.Specimen >= p.Stop.Specimen {
+			may = "comes"
+		}
+		switch {
+		case !(s.Upper.Specimen < p.Stop.Specimen) && p.SensorEnd:
+			but(No, "%s ends before the bar breaks for sure", p.Name)
+		case !(s.Upper.Specimen < p.Stop.Specimen):
+			but(No, "%s %s to its stop first, at %s on the bar", p.Name, may, p.Stop.Specimen.Text(sys))
+		case s.Upper.Specimen > p.Warning.Specimen:
+			but(Usable, "small margin: %s stays only %s %% above the strongest bar", p.Name, si.Number(100*s.Margin, 0))
+		}
+	}
+	if s.UseLow < readFrom {
+		but(Usable, "low in the gauge's range: from %s %% of it", si.Number(100*s.UseLow, 0))
+	}
+	if s.Budget.Expanded > sureTo {
+		but(Usable, "the strength would be known to ± %s %% only: mostly %s", si.Number(100*s.Budget.Expanded, 1), s.Budget.Shares[0].Of)
+	}
+	if r := k.rig.Ram.Stroke; r > 0 && s.Pace.Advance > r {
+		but(No, "the ram's stroke of %s ends before the rig has sprung by %s", r.Text(sys), s.Pace.Advance.Text(sys))
+	}
+}
+
+// Least and most of an own diameter: below it no standard goes and a hundredth
+// of a millimetre is nearly one percent of the section; above it no hand rig.
+const (
+	ownLeastMM = 2.5
+	ownMostMM  = 50
+	ownLeastIn = 0.1
+	ownMostIn  = 2
+)
+
+// own is the largest round diameter, to 0.1 mm or 0.005 in, of which the
+// strongest bar stays below the warning of the part that comes first; 0 where
+// there is none, or no part has a known limit to say so. The margin is that
+// between warning and stop: what is planned should raise no warning, so that one
+// means something, and the person has that much left in which to let go.
+func (k *reckoner) own(sys si.System) si.Length {
+	if k.part == nil || !k.limit || !(k.part.Warning.Specimen > 0) {
+		return 0
+	}
+	step, least, most := 0.1*si.Millimetre, ownLeastMM*si.Millimetre, ownMostMM*si.Millimetre
+	if sys == si.US {
+		step, least, most = 0.005*si.Inch, ownLeastIn*si.Inch, ownMostIn*si.Inch
+	}
+	d := math.Sqrt(4 / math.Pi * float64(k.part.Warning.Specimen) / float64(k.want.Upper))
+	n := math.Floor(min(d, most)/step + 1e-9)
+	for n > 0 && math.Pi/4*n*step*n*step*float64(k.want.Upper) > float64(k.part.Warning.Specimen) {
+		n--
+	}
+	if d = n * step; d < least*(1-1e-9) {
+		return 0
+	}
+	return si.Length(d)
+}
