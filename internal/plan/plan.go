@@ -35,6 +35,8 @@ type Ask struct {
 	Units si.System
 	// SizeU is the limit of error of a diameter, ±; 0: specimen.DefaultSizeU.
 	SizeU si.Length
+	// Alloys to name the strongest of that a size can break; nil: none is named.
+	Alloys specimen.Table
 	// Diameters are sizes beside the standard ones that somebody asked for.
 	Diameters []si.Length
 }
@@ -42,8 +44,12 @@ type Ask struct {
 // Thresholds of a verdict. They are our own.
 const (
 	// readFrom of the sensor's range is where a break should lie at the least: at
-	// a fifth of it an accuracy of full scale counts five times as much.
-	readFrom = 0.20
+	// a tenth of it an accuracy of full scale counts ten times as much, and what
+	// the zero does between two bars begins to be seen.
+	readFrom = 0.10
+	// leastCounts of the converter make up the least force that ASTM E4 lets a
+	// machine be verified at (200 times its resolution).
+	leastCounts = 200
 	// sureTo is the expanded relative uncertainty up to which a strength is good:
 	// melts of one alloy differ by about as much.
 	sureTo = 0.05
@@ -97,6 +103,9 @@ type Size struct {
 	Strongest si.Stress `json:"strongest_pa"`
 	// StrongestTypical is the typical strength of which that is the upper one.
 	StrongestTypical si.Stress `json:"strongest_typical_pa"`
+	// StrongestAlloy is the one with the greatest upper strength that this bar
+	// breaks without a warning; empty: none of the table, or no limit is known.
+	StrongestAlloy string `json:"strongest_alloy,omitempty"`
 
 	Verdict Verdict  `json:"verdict"`
 	Why     []string `json:"why"`

@@ -17,10 +17,12 @@ type reckoner struct {
 	chain rig.Chain
 	part  *Part // that ends a pull first, whatever the bar; nil: none is known
 	limit bool  // a part has a known limit at all
+	sys   si.System
+	alloy []alloyHigh
 }
 
 func newReckoner(a Ask) *reckoner {
-	k := &reckoner{rig: a.Rig, want: a.Strength, sizeU: a.SizeU, chain: a.Rig.Chain()}
+	k := &reckoner{rig: a.Rig, want: a.Strength, sizeU: a.SizeU, chain: a.Rig.Chain(), sys: a.Units, alloy: uppers(a.Alloys)}
 	if !(k.sizeU > 0) {
 		k.sizeU = specimen.DefaultSizeU
 	}
@@ -81,6 +83,9 @@ func (k *reckoner) size(s Size) Size {
 		}
 		s.Strongest = max(0, si.StressOn(stop, s.Area))
 		s.StrongestTypical = s.Strongest / Above
+		if k.limit {
+			s.StrongestAlloy = strongest(k.alloy, si.StressOn(k.part.Warning.Specimen, s.Area))
+		}
 	}
 	s.ForceStep = k.chain.Ram(k.chain.Step()) * si.Force(k.rig.Path.Share)
 	s.StressStep = si.StressOn(s.ForceStep, s.Area)
@@ -94,15 +99,14 @@ func (k *reckoner) size(s Size) Size {
 // judge says what the size is worth, and why it is not good.
 func (k *reckoner) judge(s *Size) {
 	s.Verdict, s.Why = Good, []string{}
-	sys := k.rig.Units
+	sys := k.sys
 	but := func(v Verdict, format string, args ...any) {
 		if s.Verdict != No {
 			s.Verdict = v
 		}
 		s.Why = append(s.Why, fmt.Sprintf(format, args...))
 	}
-	switch p := k.part; {
-	case p == nil || !k.limit:
+	if k.part == nil || !k.limit {
 		but(Usable, "no part has a known limit: nobody can say that the rig stands it")
 	}
 	if p := k.part; p != nil {
@@ -116,14 +120,17 @@ func (k *reckoner) judge(s *Size) {
 		case !(s.Upper.Specimen < p.Stop.Specimen):
 			but(No, "%s %s to its stop first, at %s on the bar", p.Name, may, p.Stop.Specimen.Text(sys))
 		case s.Upper.Specimen > p.Warning.Specimen:
-			but(Usable, "small margin: %s stays only %s %% above the strongest bar", p.Name, si.Number(100*s.Margin, 0))
+			but(Usable, "small margin: the strongest bar stays %s %% below the stop of %s", si.Number(100*s.Margin, 0), p.Name)
 		}
 	}
 	if s.UseLow < readFrom {
-		but(Usable, "low in the gauge's range: from %s %% of it", si.Number(100*s.UseLow, 0))
+		but(Usable, "low in the gauge's range, from %s %%", si.Number(100*s.UseLow, 0))
+	}
+	if n := float64(s.Low.Specimen / s.ForceStep); s.ForceStep > 0 && n < leastCounts {
+		but(Usable, "coarse: %s counts to the break", si.Number(math.Floor(n), 0))
 	}
 	if s.Budget.Expanded > sureTo {
-		but(Usable, "the strength would be known to ± %s %% only: mostly %s", si.Number(100*s.Budget.Expanded, 1), s.Budget.Shares[0].Of)
+		but(Usable, "the strength known to ± %s %% only, mostly %s", si.Number(100*s.Budget.Expanded, 1), s.Budget.Shares[0].Of)
 	}
 	if r := k.rig.Ram.Stroke; r > 0 && s.Pace.Advance > r {
 		but(No, "the ram's stroke of %s ends before the rig has sprung by %s", r.Text(sys), s.Pace.Advance.Text(sys))

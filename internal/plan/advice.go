@@ -1,0 +1,158 @@
+package plan
+
+import (
+	"fmt"
+	"strings"
+
+	"draghand/internal/si"
+)
+
+// Advice is what to turn, or that nothing can be pulled here, in words.
+type Advice struct {
+	Verdict Verdict `json:"verdict"` // of the size taken; No: none can be
+	Take    string  `json:"take"`    // name of the size; empty: none
+	Own     bool    `json:"own"`     // it is the own one
+	Text    string  `json:"text"`
+	Change  string  `json:"change,omitempty"` // what would have to be otherwise for it to be good
+	// Always are words that hold whatever the size.
+	Always []string `json:"always"`
+}
+
+// advise chooses: the largest good standard size, else the own one if it is
+// good, else the usable one of which the strength would be surest.
+func (k *reckoner) advise(p *Plan) Advice {
+	out := Advice{Verdict: No, Always: []string{}}
+	for _, n := range p.Unknown {
+		out.Always = append(out.Always, "no known limit: "+n+". Nothing here says that it stands this")
+	}
+	if p.Part != nil && p.Part.SensorEnd && k.limit {
+		out.Always = append(out.Always, "the sensor's range ends before any part comes to its stop")
+	}
+	if w := k.rig.Path; w.Bearing == "flat" {
+		out.Always = append(out.Always, "the bar bears flat on the ram: fit a half-round or a ball seat, and the share is surer")
+	}
+	take := k.best(p)
+	if take == nil {
+		out.Text, out.Change = k.clearNo(p)
+		return out
+	}
+	out.Verdict, out.Take, out.Own = take.Verdict, take.Name, take.Own
+	out.Text = k.takeText(take, p.Own)
+	if take.Verdict != Good {
+		out.Change = k.change(take)
+	}
+	return out
+}
+
+// best is the size to take; nil where none can be.
+func (k *reckoner) best(p *Plan) *Size {
+	for i := range p.Sizes {
+		if p.Sizes[i].Verdict == Good {
+			return &p.Sizes[i]
+		}
+	}
+	if p.Own != nil && p.Own.Verdict == Good {
+		return p.Own
+	}
+	var best *Size
+	try := func(s *Size) {
+		if s.Verdict == Usable && (best == nil || s.keeps(k.part) && !best.keeps(k.part) ||
+			s.keeps(k.part) == best.keeps(k.part) && s.Budget.Expanded < best.Budget.Expanded) {
+			best = s
+		}
+	}
+	for i := range p.Sizes {
+		try(&p.Sizes[i])
+	}
+	if p.Own != nil {
+		try(p.Own)
+	}
+	return best
+}
+
+// keeps says that the strongest bar raises no warning.
+func (s *Size) keeps(p *Part) bool { return p == nil || s.Upper.Specimen <= p.Warning.Specimen }
+
+// surer of an uncertainty is where another size is worth a word.
+const surer = 0.9
+
+// takeText is what to turn, and why.
+func (k *reckoner) takeText(s, own *Size) string {
+	kind := ""
+	if s.Own {
+		kind = ", no standard's size"
+	}
+	t := fmt.Sprintf("turn %s round%s: it breaks at %s on the bar, %s at the gauge",
+		s.Name, kind, between(s.Low.Specimen, s.High.Specimen, k.sys), between(s.Low.Gauge, s.High.Gauge, k.sys))
+	if k.limit && s.Part != "" {
+		t += fmt.Sprintf(". Next is %s, whose stop is %s on the bar: the strongest bar stays %s %% below it", s.Part, k.part.Stop.Specimen.Text(k.sys), si.Number(100*s.Margin, 0))
+	}
+	if o := own; o != nil && !s.Own && o.Verdict == Good && o.Budget.Expanded < surer*s.Budget.Expanded {
+		t += fmt.Sprintf(". No standard's size, %s round would be surer: ± %s %%, not ± %s %%", o.Name, si.Number(100*o.Budget.Expanded, 1), si.Number(100*s.Budget.Expanded, 1))
+	}
+	if s.Verdict == Usable {
+		t += ". Usable, not good: " + strings.Join(s.Why, "; ")
+	}
+	return t
+}
+
+// shown is a quantity that has a text in the units of display.
+type shown interface {
+	In(si.System) si.Shown
+}
+
+// between is a range of a quantity, "33.1–41.4 kN".
+func between[Q shown](low, high Q, sys si.System) string {
+	a, b := low.In(sys), high.In(sys)
+	if a.Number() == b.Number() {
+		return b.String()
+	}
+	return a.Number() + "–" + b.String()
+}
+
+// change is what would make a usable size a good one.
+func (k *reckoner) change(s *Size) string {
+	var out []string
+	switch {
+	case !k.limit:
+		out = append(out, "find out what somebody stands for: the ram's rating, a maker's figure, a proof load held")
+	case !s.keeps(k.part):
+		out = append(out, k.stronger(s))
+	}
+	switch {
+	case s.UseLow < readFrom && s.Low.Gauge > 0:
+		out = append(out, fmt.Sprintf("a gauge whose range ends between %s and %s", (s.Upper.Gauge/0.9).Text(k.sys), (s.Low.Gauge/readFrom).Text(k.sys)))
+	case s.Budget.Expanded > sureTo:
+		out = append(out, "see to "+s.Budget.Shares[0].Of+", which is "+si.Number(100*s.Budget.Shares[0].Fraction, 0)+" % of the doubt")
+	}
+	return strings.Join(out, "; ")
+}
+
+// stronger is what the part that comes first would have to stand for a size.
+func (k *reckoner) stronger(s *Size) string {
+	p := k.part
+	if !(p.Warning.Specimen > 0) {
+		return p.Name + " is past its limit without any bar"
+	}
+	if p.SensorEnd {
+		return fmt.Sprintf("a gauge that reads to %s", (s.Upper.Gauge * p.Stop.Gauge / p.Warning.Gauge).Text(k.sys))
+	}
+	need := p.Allowable * float64(s.Upper.Specimen/p.Warning.Specimen)
+	if p.At == "gauge" {
+		return fmt.Sprintf("%s that stands %s, not %s", p.Name, si.Pressure(need).Text(k.sys), si.Pressure(p.Allowable).Text(k.sys))
+	}
+	return fmt.Sprintf("%s that may carry %s, not %s", p.Name, si.Force(need).Text(k.sys), si.Force(p.Allowable).Text(k.sys))
+}
+
+// clearNo says that nothing can be pulled here, and what to change.
+func (k *reckoner) clearNo(p *Plan) (text, change string) {
+	if len(p.Sizes) == 0 || k.part == nil {
+		return "no: there is no size to look at", ""
+	}
+	least := &p.Sizes[len(p.Sizes)-1]
+	text = fmt.Sprintf("no: even %s round, the smallest, would take %s on the bar, and %s", least.Name, least.Upper.Specimen.Text(k.sys), strings.Join(least.Why, "; "))
+	if !(least.Upper.Specimen < k.part.Stop.Specimen) {
+		change = k.stronger(least)
+	}
+	return text, change
+}
