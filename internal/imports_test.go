@@ -27,6 +27,7 @@ var maySee = map[string][]string{
 	"internal/rig":         {"internal/si"},
 	"internal/pull":        {"internal/si", "internal/rig", "internal/specimen"},
 	"internal/feed":        {},
+	"internal/plan":        {"internal/si", "internal/rig", "internal/specimen"},
 	"internal/sim":         {"internal/si", "internal/rig", "internal/feed"},
 	"internal/sim/ptylink": {"internal/sim"},
 	"internal/record":      {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/pull"},
@@ -37,7 +38,7 @@ var maySee = map[string][]string{
 	"internal/shelf":       {"internal/si", "internal/specimen", "internal/pull", "internal/record", "internal/rig", "internal/strength"},
 	"internal/replay":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/watch"},
 	"internal/bench":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/feed", "internal/record", "internal/strength", "internal/watch"},
-	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "tui/chart", "tui/quiet"},
+	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "tui/chart", "tui/quiet"},
 	"tui/chart":            {"internal/si", "internal/watch"},
 	"tui/quiet":            {},
 	"cmd/picture":          {"internal/picture"},
@@ -53,7 +54,7 @@ var onlyHere = map[string]string{
 }
 
 // pure packages may reach no file, network, process or clock-driven I/O.
-var pure = []string{"internal/si", "internal/specimen", "internal/wire", "internal/pull", "internal/sheet", "internal/strength", "tui/chart"}
+var pure = []string{"internal/si", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/sheet", "internal/strength", "tui/chart"}
 
 func imports(t *testing.T) map[string]map[string]bool {
 	t.Helper()

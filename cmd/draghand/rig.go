@@ -51,20 +51,26 @@ func rigCheckCommand(w world, c *common) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if asJSON {
-				return printJSON(w.out, r)
-			}
 			sys, err := c.system(r.Units)
 			if err != nil {
 				return err
+			}
+			if asJSON {
+				return printJSON(w.out, rigJSON{r, r.Derive(sys)})
 			}
 			other := map[si.System]si.System{si.US: si.Metric, si.Metric: si.US}[sys]
 			fmt.Fprintf(w.out, "%s\nin the other units: --units %s\n", strings.TrimSpace(clean(r.Describe(sys))), other)
 			return nil
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "the resolved rig as JSON, in SI")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "the resolved rig, and under derived what follows from it, as JSON in SI")
 	return cmd
+}
+
+// rigJSON is the rig as a record keeps it, and what follows from it.
+type rigJSON struct {
+	*rig.Rig
+	Derived rig.Derived `json:"derived"`
 }
 
 // loadRig reads a rig file and says what to do where it cannot.

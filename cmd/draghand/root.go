@@ -144,7 +144,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 	root.AddCommand(
 		demoCommand(w, c), watchCommand(w, c), replayCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
 		listCommand(w, c), enterCommand(w, c), manCommand(w),
-		rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
+		planCommand(w, c), rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
 	)
 	err := root.Execute()
 	if out.err != nil && !out.excused {

@@ -82,10 +82,10 @@ func (k *reckoner) takeText(s, own *Size) string {
 	if s.Own {
 		kind = ", no standard's size"
 	}
-	t := fmt.Sprintf("turn %s round%s: it breaks at %s on the bar, %s at the gauge",
+	t := fmt.Sprintf("turn %s round%s: it breaks at %s on the specimen, %s at the gauge",
 		s.Name, kind, between(s.Low.Specimen, s.High.Specimen, k.sys), between(s.Low.Gauge, s.High.Gauge, k.sys))
 	if k.limit && s.Part != "" {
-		t += fmt.Sprintf(". Next is %s, whose stop is %s on the bar: the strongest bar stays %s %% below it", s.Part, k.part.Stop.Specimen.Text(k.sys), si.Number(100*s.Margin, 0))
+		t += fmt.Sprintf(". First to its stop is %s, at %s on the specimen: the strongest specimen stays %s %% below it", s.Part, k.part.Stop.Specimen.Text(k.sys), si.Number(100*s.Margin, 0))
 	}
 	if o := own; o != nil && !s.Own && o.Verdict == Good && o.Budget.Expanded < surer*s.Budget.Expanded {
 		t += fmt.Sprintf(". No standard's size, %s round would be surer: ± %s %%, not ± %s %%", o.Name, si.Number(100*o.Budget.Expanded, 1), si.Number(100*s.Budget.Expanded, 1))
@@ -123,7 +123,7 @@ func (k *reckoner) change(s *Size) string {
 	case s.UseLow < readFrom && s.Low.Gauge > 0:
 		out = append(out, fmt.Sprintf("a gauge whose range ends between %s and %s", (s.Upper.Gauge/0.9).Text(k.sys), (s.Low.Gauge/readFrom).Text(k.sys)))
 	case s.Budget.Expanded > sureTo:
-		out = append(out, "see to "+s.Budget.Shares[0].Of+", which is "+si.Number(100*s.Budget.Shares[0].Fraction, 0)+" % of the doubt")
+		out = append(out, "see to the "+s.Budget.Shares[0].Of+", which is "+si.Number(100*s.Budget.Shares[0].Fraction, 0)+" % of the doubt")
 	}
 	return strings.Join(out, "; ")
 }
@@ -150,7 +150,7 @@ func (k *reckoner) clearNo(p *Plan) (text, change string) {
 		return "no: there is no size to look at", ""
 	}
 	least := &p.Sizes[len(p.Sizes)-1]
-	text = fmt.Sprintf("no: even %s round, the smallest, would take %s on the bar, and %s", least.Name, least.Upper.Specimen.Text(k.sys), strings.Join(least.Why, "; "))
+	text = fmt.Sprintf("no: even %s round, the smallest, would take %s, and %s", least.Name, least.Upper.Specimen.Text(k.sys), strings.Join(least.Why, "; "))
 	if !(least.Upper.Specimen < k.part.Stop.Specimen) {
 		change = k.stronger(least)
 	}

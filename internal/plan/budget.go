@@ -49,12 +49,12 @@ func budget(r *rig.Rig, p si.Pressure, d, sizeU si.Length) Budget {
 	}
 	rising := ram / float64(p) / float64(r.Ram.Area)
 	for _, s := range []Share{
-		{Of: "the gauge's accuracy", Relative: w * even(accuracy)},
+		{Of: "gauge accuracy", Relative: w * even(accuracy)},
 		{Of: "one count", Relative: w * even(float64(c.Step()/p)/2)},
-		{Of: "the ram's area", Relative: w * even(float64(r.Ram.AreaTol/r.Ram.Area))},
+		{Of: "ram area", Relative: w * even(float64(r.Ram.AreaTol/r.Ram.Area))},
 		{Of: "seal friction", Relative: w * even(r.Ram.FrictionBand/rising)},
-		{Of: "the share", Relative: even(r.Path.ShareTol / r.Path.Share)},
-		{Of: "the diameter", Relative: 2 * even(float64(sizeU/d))},
+		{Of: "share", Relative: even(r.Path.ShareTol / r.Path.Share)},
+		{Of: "diameter", Relative: 2 * even(float64(sizeU/d))},
 	} {
 		out.add(s)
 	}

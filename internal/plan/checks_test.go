@@ -136,7 +136,7 @@ func TestBudget(t *testing.T) {
 				return
 			}
 			for of, want := range map[string]float64{
-				"the gauge's accuracy": c.gauge, "the ram's area": c.area, "seal friction": c.fr, "the diameter": c.dia, "the share": c.share,
+				"gauge accuracy": c.gauge, "ram area": c.area, "seal friction": c.fr, "diameter": c.dia, "share": c.share,
 			} {
 				got := -1.0
 				for _, s := range b.Shares {

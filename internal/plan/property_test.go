@@ -24,7 +24,7 @@ func drawRig(t *rapid.T) *rig.Rig {
 			Area: si.Area(f("area, cm²", 1, 500) * si.SquareCM), Role: rapid.SampledFrom([]rig.Role{rig.SensorRam, rig.ActuatorRam}).Draw(t, "role"),
 			Friction: f("friction", 0, 0.1), FrictionBand: f("band", 0, 0.05),
 		},
-		Sensor: rig.Sensor{Kind: rig.PressureOut, High: top, UnitFactor: 1e5, Accuracy: f("accuracy", 0, 0.05)},
+		Sensor: rig.Sensor{Kind: rig.PressureOut, High: top, UnitFactor: 1e5, Accuracy: f("accuracy", 1e-4, 0.05)},
 		Source: rig.Source{Baud: 115200, Separator: ",", Columns: []string{"raw"}},
 		Path:   rig.Path{Kind: rig.Fixed, Share: share, ShareTol: f("share tol", 0, 0.1) * share},
 		Alarm:  rig.Alarm{Caution: 0.75, Warning: f("warning", 0.8, 0.95), Stop: 1},

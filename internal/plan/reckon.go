@@ -116,11 +116,11 @@ func (k *reckoner) judge(s *Size) {
 		}
 		switch {
 		case !(s.Upper.Specimen < p.Stop.Specimen) && p.SensorEnd:
-			but(No, "%s ends before the bar breaks for sure", p.Name)
+			but(No, "%s ends before the specimen has broken for sure", p.Name)
 		case !(s.Upper.Specimen < p.Stop.Specimen):
-			but(No, "%s %s to its stop first, at %s on the bar", p.Name, may, p.Stop.Specimen.Text(sys))
+			but(No, "%s %s to its stop first, at %s on the specimen", p.Name, may, p.Stop.Specimen.Text(sys))
 		case s.Upper.Specimen > p.Warning.Specimen:
-			but(Usable, "small margin: the strongest bar stays %s %% below the stop of %s", si.Number(100*s.Margin, 0), p.Name)
+			but(Usable, "small margin: the strongest specimen stays %s %% below the stop of %s", si.Number(100*s.Margin, 0), p.Name)
 		}
 	}
 	if s.UseLow < readFrom {
@@ -130,7 +130,7 @@ func (k *reckoner) judge(s *Size) {
 		but(Usable, "coarse: %s counts to the break", si.Number(math.Floor(n), 0))
 	}
 	if s.Budget.Expanded > sureTo {
-		but(Usable, "the strength known to ± %s %% only, mostly %s", si.Number(100*s.Budget.Expanded, 1), s.Budget.Shares[0].Of)
+		but(Usable, "the strength known to ± %s %% only, mostly by the %s", si.Number(100*s.Budget.Expanded, 1), s.Budget.Shares[0].Of)
 	}
 	if r := k.rig.Ram.Stroke; r > 0 && s.Pace.Advance > r {
 		but(No, "the ram's stroke of %s ends before the rig has sprung by %s", r.Text(sys), s.Pace.Advance.Text(sys))

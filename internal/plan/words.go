@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"draghand/internal/rig"
 	"draghand/internal/si"
 )
 
@@ -175,12 +176,8 @@ func (w *words) loads(p *Plan, rows []Size) {
 	out := [][]string{{"size", "breaks at " + force, "gauge " + unit(si.Pressure(0).In(w.sys)), "ram " + force, "margin", "verdict"}}
 	for i := range rows {
 		s := &rows[i]
-		margin := "?"
-		if s.Part != "" {
-			margin = si.Number(100*s.Margin, 0) + " %"
-		}
 		out = append(out, []string{
-			s.Label(), span(s.Low.Specimen, s.High.Specimen, w.sys), span(s.Low.Gauge, s.High.Gauge, w.sys), s.High.Ram.In(w.sys).Number(), margin, string(s.Verdict),
+			s.Label(), span(s.Low.Specimen, s.High.Specimen, w.sys), span(s.Low.Gauge, s.High.Gauge, w.sys), s.High.Ram.In(w.sys).Number(), s.MarginText(), string(s.Verdict),
 		})
 	}
 	w.table(out)
@@ -188,43 +185,66 @@ func (w *words) loads(p *Plan, rows []Size) {
 		w.say("no part of this rig has a known limit: there is no margin to tell", "")
 		return
 	}
-	l := p.Part.Stop
-	w.say(fmt.Sprintf("first to its stop: %s, at %s on the bar, %s on the ram, %s at the gauge", p.Part.Name, l.Specimen.Text(w.sys), l.Ram.Text(w.sys), l.Gauge.Text(w.sys)), "  ")
+	w.say("first to its stop: "+p.Part.Text(w.sys), "  ")
+}
+
+// MarginText is the margin as a list shows it.
+func (s *Size) MarginText() string {
+	switch {
+	case s.Part == "":
+		return "?"
+	case s.Margin < -0.995:
+		return "< -99 %"
+	}
+	return si.Number(100*s.Margin, 0) + " %"
+}
+
+// Text is the part, what it may carry, and its stop in all three places.
+func (p *Part) Text(sys si.System) string {
+	may := si.Force(p.Allowable).Text(sys)
+	if p.At == rig.AtGauge {
+		may = si.Pressure(p.Allowable).Text(sys)
+	}
+	l := p.Stop
+	return fmt.Sprintf("%s (%s %s), at %s on the specimen, %s on the ram, %s at the gauge",
+		p.Name, may, p.At.Where(), l.Specimen.Text(sys), l.Ram.Text(sys), l.Gauge.Text(sys))
 }
 
 func (w *words) quality(rows []Size) {
 	rate := si.PressureRate(0).In(w.sys).Unit
-	out := [][]string{{"size", "of range", "a count", "strength ±", "pace " + rate, "strokes", "doubt is mostly"}}
+	out := [][]string{{"size", "of range", "a count", "strength ±", "pace " + rate, "doubt mostly"}}
 	for i := range rows {
 		s := &rows[i]
-		count, strokes, most := "–", "–", "–"
+		count, most := "–", "–"
 		if s.StressStep > 0 {
 			count = fine(s.StressStep.In(w.sys))
-		}
-		if s.Pace.Strokes > 0 {
-			strokes = fmt.Sprintf("%.0f, %s/min", s.Pace.Strokes, si.Number(s.Pace.StrokesHigh, 0))
 		}
 		if len(s.Budget.Shares) > 0 {
 			most = s.Budget.Shares[0].Of
 		}
 		out = append(out, []string{
-			s.Label(), percents(s.UseLow, s.UseHigh), count, si.Number(100*s.Budget.Expanded, 1) + " %",
-			span(s.Pace.Low, s.Pace.High, w.sys), strokes, most,
+			s.Label(), percents(s.UseLow, s.UseHigh), count, si.Number(100*s.Budget.Expanded, 1) + " %", span(s.Pace.Low, s.Pace.High, w.sys), most,
 		})
 	}
-	drop := func(col int, none string) {
-		for _, r := range out[1:] {
-			if r[col] != none {
-				return
-			}
-		}
-		for i, r := range out {
-			out[i] = append(append([]string{}, r[:col]...), r[col+1:]...)
-		}
-	}
-	drop(5, "–")
-	drop(2, "–")
 	w.table(out)
+	w.strokes(rows)
+}
+
+// strokes says how often to pump, where the rig file says what a stroke does.
+func (w *words) strokes(rows []Size) {
+	if rows[0].Pace.Strokes == 0 {
+		return
+	}
+	w.blank()
+	out := [][]string{{"size", "strokes to the break", "a minute, from", "to", "rig springs"}}
+	for i := range rows {
+		s := &rows[i].Pace
+		out = append(out, []string{
+			rows[i].Label(), si.Number(s.Strokes, 0), si.Number(s.StrokesLow, 1), si.Number(s.StrokesHigh, 1), s.Advance.Text(w.sys),
+		})
+	}
+	w.table(out)
+	w.say("as if only the rig gave way: the specimen stretches too, so it takes more", "  ")
 }
 
 func (w *words) whys(rows []Size) {
