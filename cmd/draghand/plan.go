@@ -15,9 +15,9 @@ import (
 
 // planFlags are what a plan is asked for.
 type planFlags struct {
-	rig, alloy, strength, upper, micrometer string
-	diameters                               []string
-	json                                    bool
+	rig, alloy, strength, upper, micrometer, side string
+	diameters                                     []string
+	json                                          bool
 }
 
 func planCommand(w world, c *common) *cobra.Command {
@@ -56,6 +56,7 @@ It ends with 0 for a clear no too: the answer is the answer.`,
 	fl.StringVar(&f.upper, "upper", "", "the strongest a bar may be, in place of the rule: limits are held against it")
 	fl.StringArrayVar(&f.diameters, "diameter", nil, "a diameter to look at beside the standard ones (repeatable)")
 	fl.StringVar(&f.micrometer, "micrometer", "", `limit of error of a measured diameter (default "0.01 mm")`)
+	fl.StringVar(&f.side, "side", "", "where the bar stands in a rig of two sides: near (by itself) or far")
 	fl.BoolVar(&f.json, "json", false, "the plan as JSON, in SI")
 	return cmd
 }
@@ -69,6 +70,13 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 		return a, err
 	}
 	if a.Rig, err = loadRig(f.rig); err != nil {
+		return a, err
+	}
+	side, err := bench.ParseSide(f.side)
+	if err != nil {
+		return a, failf(exitUsage, "write --side near or --side far", "--side: %w", err)
+	}
+	if a.Rig, err = placed(specimen.Specimen{Side: side}, a.Rig); err != nil {
 		return a, err
 	}
 	if a.Units, err = c.system(a.Rig.Units); err != nil {

@@ -42,7 +42,7 @@ func budget(r *rig.Rig, p si.Pressure, d, sizeU si.Length) Budget {
 	if !(p > 0) || !(ram > 0) || !(bar > 0) || !(d > 0) {
 		return out
 	}
-	w := ram * r.Path.Share / bar
+	w := ram * r.Path.BarShare() / bar
 	accuracy := r.Sensor.Accuracy
 	if !r.Sensor.AccuracyOfReading {
 		accuracy *= float64(c.Range() / p)
@@ -53,7 +53,7 @@ func budget(r *rig.Rig, p si.Pressure, d, sizeU si.Length) Budget {
 		{Of: "one count", Relative: w * even(float64(c.Step()/p)/2)},
 		{Of: "ram area", Relative: w * even(float64(r.Ram.AreaTol/r.Ram.Area))},
 		{Of: "seal friction", Relative: w * even(r.Ram.FrictionBand/rising)},
-		{Of: "share", Relative: even(r.Path.ShareTol / r.Path.Share)},
+		{Of: "share", Relative: even(r.Path.ShareTol / r.Path.BarShare())},
 		{Of: "diameter", Relative: 2 * even(float64(sizeU/d))},
 	} {
 		out.add(s)

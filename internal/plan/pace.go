@@ -36,7 +36,7 @@ type Pace struct {
 func pace(r *rig.Rig, area si.Area, broken si.Force) Pace {
 	c := r.Chain()
 	perPa := float64(c.Ram(1)) // ram force of a Pa at the gauge
-	ramPerStress := float64(area) / r.Path.Share
+	ramPerStress := float64(area) / r.Path.BarShare()
 	out := Pace{
 		StressLow: rateLow, StressHigh: rateHigh,
 		Low:  si.PressureRate(rateLow * ramPerStress / perPa),

@@ -87,7 +87,7 @@ func (k *reckoner) size(s Size) Size {
 			s.StrongestAlloy = strongest(k.alloy, si.StressOn(k.part.Warning.Specimen, s.Area))
 		}
 	}
-	s.ForceStep = k.chain.Ram(k.chain.Step()) * si.Force(k.rig.Path.Share)
+	s.ForceStep = k.chain.Ram(k.chain.Step()) * si.Force(k.rig.Path.BarShare())
 	s.StressStep = si.StressOn(s.ForceStep, s.Area)
 	middle := (s.Low.Specimen + s.High.Specimen) / 2
 	s.Budget = budget(k.rig, k.chain.PressureForSpecimen(middle), s.Diameter, k.sizeU)
