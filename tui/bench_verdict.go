@@ -23,6 +23,9 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 	if len(m.view.Unknown) > 0 && !m.columns() { // in columns the rig itself is in sight
 		say(caution, "no known limit: "+unknownNames(m.view.Unknown), 1)
 	}
+	for _, t := range m.view.Cautions {
+		say(caution, "▲ "+clean(t), 2)
+	}
 	if m.failed != "" {
 		say(stop, "NOT ARMED: "+strings.TrimPrefix(clean(m.failed), "not armed: "), 2)
 	}

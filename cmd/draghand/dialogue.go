@@ -192,6 +192,9 @@ func (d *dialogue) show(v *bench.View) {
 	if len(v.Unknown) > 0 {
 		d.say("no known limit: " + strings.Join(v.Unknown, ", "))
 	}
+	for _, t := range v.Cautions {
+		d.say("caution: " + t)
+	}
 	d.reading(v)
 	done := 0
 	for i := range v.Points {

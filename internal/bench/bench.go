@@ -143,7 +143,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), CheckNext: b.nextID(m.setup),
 	}
 	if m.rig != nil {
-		v.Unknown = m.rig.UnknownParts()
+		v.Unknown, v.Cautions = m.rig.UnknownParts(), m.cautions()
 	}
 	b.view, b.viewed, b.made, b.dirty = v, snap, time.Now(), false
 	return v

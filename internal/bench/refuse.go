@@ -75,6 +75,7 @@ func (m *moment) refusals() []Refusal {
 	if m.setup.Kind == pull.Tension && m.setup.Bar.Area() == 0 && !m.faulty(FieldDiameters) {
 		may("no diameter: there will be a force, but no stress and no strength", "measure the bar where it is thinnest and write it under diameters")
 	}
+	m.refusePast(may)
 	if open := m.open(); len(open) > 0 {
 		verb := "are"
 		if len(open) == 1 {

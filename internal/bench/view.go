@@ -95,6 +95,7 @@ type View struct {
 	Refusals []Refusal // empty: it may be armed
 	Rig      *rig.Rig  // nil until one is read
 	Unknown  []string  // parts of it without a known limit
+	Cautions []string  // what to know before arming that refuses nothing
 	Source   SourceState
 	// SourceErr is why the source failed, in two sentences; empty while it has not.
 	SourceErr string
