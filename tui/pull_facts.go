@@ -9,6 +9,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -247,7 +248,11 @@ func identText(snap *watch.Snapshot, u si.System) string {
 	if sp.Alloy != "" {
 		parts = append(parts, clean(sp.Alloy))
 	}
-	if d := sp.Diameter(); d > 0 {
+	if sp.Shape != specimen.Round {
+		if size := sp.SizeText(u); size != "" {
+			parts = append(parts, size)
+		}
+	} else if d := sp.Diameter(); d > 0 {
 		parts = append(parts, d.Text(u))
 	}
 	if len(parts) == 0 {

@@ -52,8 +52,8 @@ func shelfBar(e *shelf.Entry, u si.System) string {
 	if a := clean(e.Specimen.Alloy); a != "" {
 		parts = append(parts, a)
 	}
-	if d := e.Specimen.Diameter(); d > 0 {
-		parts = append(parts, d.Text(u)+" round")
+	if size := e.Specimen.SizeText(u); size != "" {
+		parts = append(parts, size)
 	}
 	return strings.Join(parts, ", ")
 }

@@ -138,6 +138,9 @@ func (m *ShelfScreen) columns(w int) []shelfColumn {
 				if d := e.Specimen.Diameter(); d > 0 {
 					return d.Text(m.units)
 				}
+				if e.Specimen.Area() > 0 {
+					return "not round"
+				}
 				return ""
 			}},
 		)

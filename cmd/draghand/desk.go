@@ -111,7 +111,8 @@ func benchRig(name string) (*rig.Rig, error) {
 type benchSources struct {
 	w  world
 	mu sync.Mutex
-	// diameter of the bar that the simulated rig pulls next
+	// diameter of the bar that the simulated rig pulls next; where it is not
+	// round, of a round one of the same section
 	diameter si.Length
 }
 
@@ -119,7 +120,7 @@ type benchSources struct {
 func (b *benchSources) armed(s bench.Setup) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.diameter = s.Bar.Diameter()
+	b.diameter = s.Bar.RoundEqual()
 }
 
 // open opens a source for a whole sitting. The simulated rig waits until a pull

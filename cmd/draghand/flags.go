@@ -13,8 +13,8 @@ import (
 
 // barFlags describe the specimen on the command line.
 type barFlags struct {
-	id, melt, tags, alloy, gauge, yield, expect, side string
-	diameters                                         []string
+	id, melt, tags, alloy, gauge, yield, expect, side, micrometer string
+	diameters, sections                                           []string
 }
 
 func (b *barFlags) add(cmd *cobra.Command) {
@@ -24,6 +24,8 @@ func (b *barFlags) add(cmd *cobra.Command) {
 	f.StringVar(&b.tags, "tags", "", "free words of the melt, separated by commas")
 	f.StringVar(&b.alloy, "alloy", "", "the alloy")
 	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm"; repeat for several, the smallest counts`)
+	f.StringArrayVar(&b.sections, "section", nil, `a measured section of a bar that is not round: "6.02 x 3.01 mm", or "tube 12 x 1.5 mm" for outer diameter and wall; repeat for several`)
+	f.StringVar(&b.micrometer, "micrometer", "", `limit of error of a measured size, such as "0.01 mm"`)
 	f.StringVar(&b.gauge, "gauge-length", "", `distance of the gauge marks, such as "50 mm"`)
 	f.StringVar(&b.yield, "yield", "", `lowest stress it is expected to yield at, such as "20 ksi": what gives way below it is another part`)
 	f.StringVar(&b.side, "side", "", "where in a two-sided rig it stands: near (its own place, the default) or far (the far side's place)")
@@ -42,14 +44,7 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 			errs = append(errs, fmt.Errorf("%s is longer than %d bytes", n.flag, maxName))
 		}
 	}
-	for _, text := range b.diameters {
-		d, err := si.ParseLength(text)
-		if err != nil {
-			errs = append(errs, fmt.Errorf("--diameter: %w", err))
-			continue
-		}
-		s.Diameters = append(s.Diameters, d)
-	}
+	errs = append(errs, b.sizes(&s)...)
 	if b.gauge != "" {
 		g, err := si.ParseLength(b.gauge)
 		if err != nil {
@@ -64,7 +59,7 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 			errs = append(errs, fmt.Errorf("--yield: %w", err))
 		case y <= 0:
 			errs = append(errs, fmt.Errorf("--yield %s is no stress to yield at", y.Text(si.Metric)))
-		case len(b.diameters) == 0:
+		case len(b.diameters)+len(b.sections) == 0:
 			errs = append(errs, errors.New("--yield needs --diameter: without the section it is no force"))
 		}
 		s.Yield = y
@@ -93,4 +88,56 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 		return s, failf(exitUsage, "correct it and call again; nothing has been recorded", "%w", err)
 	}
 	return s, nil
+}
+
+// sizes reads what was measured across the bar.
+func (b *barFlags) sizes(s *specimen.Specimen) (errs []error) {
+	for _, text := range b.diameters {
+		d, err := si.ParseLength(text)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("--diameter: %w", err))
+			continue
+		}
+		s.Diameters = append(s.Diameters, d)
+	}
+	for _, text := range b.sections {
+		z, err := specimen.ParseSizes(text)
+		switch {
+		case err != nil:
+			errs = append(errs, fmt.Errorf("--section: %w", err))
+			continue
+		case z.Shape == specimen.Round:
+			errs = append(errs, fmt.Errorf("--section %q is round: give it with --diameter", text))
+			continue
+		case len(b.diameters) > 0:
+			errs = append(errs, errors.New("--section and --diameter exclude one another: one bar has one shape"))
+		case s.Shape != specimen.Round && s.Shape != z.Shape:
+			errs = append(errs, fmt.Errorf("--section %q is another shape than the one before: one bar has one shape", text))
+		}
+		s.Shape, s.Sections = z.Shape, append(s.Sections, z.Sections...)
+		s.SizeU = max(s.SizeU, z.Limit)
+	}
+	if b.micrometer != "" {
+		u, err := si.ParseLength(b.micrometer)
+		switch {
+		case err != nil:
+			errs = append(errs, fmt.Errorf("--micrometer: %w", err))
+		case !(u > 0):
+			errs = append(errs, fmt.Errorf("--micrometer %s is no limit of error: leave it away where it is not known", clean(b.micrometer)))
+		default:
+			s.SizeU = u
+		}
+	}
+	return errs
+}
+
+// expected fills what the bar is expected to break at from the table of alloys
+// where the person gave none.
+func expected(s *specimen.Specimen, table specimen.Table) {
+	if s.ExpectHigh > 0 {
+		return
+	}
+	if e, ok := table.Strength(s.Alloy); ok {
+		s.ExpectLow, s.ExpectHigh, s.ExpectFrom = e.Low, e.High, e.Words()
+	}
 }

@@ -100,7 +100,7 @@ func (im *importer) ownRig(t *sheet.Table) (*rig.Rig, error) {
 	case sheet.Stress:
 		a := im.bar.Area()
 		if a <= 0 {
-			return nil, failf(exitUsage, `give its section with --diameter "12.5 mm"`, "the column %q is a stress: without the specimen's section it is no force", load.Title())
+			return nil, failf(exitUsage, `give its section with --diameter "12.5 mm" or --section "6 x 3 mm"`, "the column %q is a stress: without the specimen's section it is no force", load.Title())
 		}
 		unit *= float64(a)
 	case sheet.Pressure:

@@ -12,6 +12,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 )
 
 func listCommand(w world, c *common) *cobra.Command {
@@ -117,7 +118,7 @@ func row(e shelf.Entry, c *common) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	diameter := ""
+	diameter := e.Specimen.SizeText(sys)
 	if d := e.Specimen.Diameter(); d > 0 {
 		diameter = d.Text(sys)
 	}
@@ -171,26 +172,28 @@ func printEntries(out io.Writer, c *common, all []shelf.Entry) error {
 // entryJSON is an entry as JSON, with the field names of the record and of its
 // results; null is not known.
 type entryJSON struct {
-	Record            string      `json:"record"`
-	Condition         string      `json:"condition"`
-	Reason            *string     `json:"reason"`
-	Started           *time.Time  `json:"started"`
-	Kind              *pull.Kind  `json:"kind"`
-	ID                string      `json:"id"`
-	Melt              string      `json:"melt"`
-	Alloy             string      `json:"alloy"`
-	Diameters         []si.Length `json:"diameters_m"`
-	Simulated         bool        `json:"simulated"`
-	Imported          bool        `json:"imported"`
-	ByEye             bool        `json:"by_eye"`
-	Rig               string      `json:"rig"`
-	Source            string      `json:"source"`
-	Outcome           *pull.Phase `json:"outcome"`
-	PeakN             *si.Force   `json:"peak_n"`
-	StressPa          *si.Stress  `json:"stress_pa"`
-	StrengthPa        *si.Stress  `json:"strength_pa"`
-	StrengthAtLeastPa *si.Stress  `json:"strength_at_least_pa"`
-	Remarks           int         `json:"remarks"`
+	Record            string             `json:"record"`
+	Condition         string             `json:"condition"`
+	Reason            *string            `json:"reason"`
+	Started           *time.Time         `json:"started"`
+	Kind              *pull.Kind         `json:"kind"`
+	ID                string             `json:"id"`
+	Melt              string             `json:"melt"`
+	Alloy             string             `json:"alloy"`
+	Diameters         []si.Length        `json:"diameters_m"`
+	Shape             specimen.Shape     `json:"shape,omitempty"`
+	Sections          []specimen.Section `json:"sections_m,omitempty"`
+	Simulated         bool               `json:"simulated"`
+	Imported          bool               `json:"imported"`
+	ByEye             bool               `json:"by_eye"`
+	Rig               string             `json:"rig"`
+	Source            string             `json:"source"`
+	Outcome           *pull.Phase        `json:"outcome"`
+	PeakN             *si.Force          `json:"peak_n"`
+	StressPa          *si.Stress         `json:"stress_pa"`
+	StrengthPa        *si.Stress         `json:"strength_pa"`
+	StrengthAtLeastPa *si.Stress         `json:"strength_at_least_pa"`
+	Remarks           int                `json:"remarks"`
 }
 
 func jsonOf(e shelf.Entry) entryJSON {
@@ -204,6 +207,7 @@ func jsonOf(e shelf.Entry) entryJSON {
 	out.Started, out.Kind = &e.Started, &e.Kind
 	out.ID, out.Melt, out.Alloy, out.Simulated = e.Specimen.ID, e.Specimen.Melt, e.Specimen.Alloy, e.Specimen.Simulated
 	out.Diameters = append(out.Diameters, e.Specimen.Diameters...)
+	out.Shape, out.Sections = e.Specimen.Shape, e.Specimen.Sections
 	out.Imported, out.ByEye, out.Rig, out.Source, out.Remarks = e.Imported, e.ByEye, e.RigName, e.Source, e.Remarks
 	if e.Outcome != "" {
 		out.Outcome = &e.Outcome

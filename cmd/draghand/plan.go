@@ -66,7 +66,11 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 	if f.rig == "" {
 		return a, failf(exitUsage, "name one: --rig FILE; draghand rig new > rig.toml makes one to fill in", "a plan needs a rig file")
 	}
-	if a.Strength, err = f.metal(); err != nil {
+	alloys, err := alloyTable()
+	if err != nil {
+		return a, err
+	}
+	if a.Strength, err = f.metal(alloys); err != nil {
 		return a, err
 	}
 	if a.Rig, err = loadRig(f.rig); err != nil {
@@ -83,7 +87,7 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 		return a, err
 	}
 	for _, text := range f.diameters {
-		d, err := bench.ParseDiameters(text)
+		d, err := specimen.ParseDiameters(text)
 		if err != nil {
 			return a, failf(exitUsage, `write it with its unit: --diameter "0.4 in"`, "--diameter %w", err)
 		}
@@ -94,12 +98,12 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 			return a, failf(exitUsage, `write what it may be off, up to 1 mm: --micrometer "0.01 mm"`, "--micrometer %q is no limit of error of a diameter", f.micrometer)
 		}
 	}
-	a.Alloys = specimen.Alloys()
+	a.Alloys = alloys
 	return a, nil
 }
 
 // metal is the strength that the flags ask for.
-func (f *planFlags) metal() (s plan.Strength, err error) {
+func (f *planFlags) metal(alloys specimen.Table) (s plan.Strength, err error) {
 	var upper si.Stress
 	if f.upper != "" {
 		if upper, err = si.ParseStress(f.upper); err != nil {
@@ -118,8 +122,8 @@ func (f *planFlags) metal() (s plan.Strength, err error) {
 		s.Name = f.alloy // as the person calls it
 	default:
 		var ok bool
-		if s, ok = plan.OfAlloy(specimen.Alloys(), f.alloy); !ok {
-			return s, unknownAlloy(f.alloy)
+		if s, ok = plan.OfAlloy(alloys, f.alloy); !ok {
+			return s, unknownAlloy(alloys, f.alloy)
 		}
 		if upper > 0 {
 			s.Upper, s.High = upper, min(s.High, upper)
@@ -133,9 +137,9 @@ func (f *planFlags) metal() (s plan.Strength, err error) {
 }
 
 // unknownAlloy says that an alloy is none of the table, or which it may be.
-func unknownAlloy(name string) error {
+func unknownAlloy(alloys specimen.Table, name string) error {
 	var like []string
-	for _, a := range specimen.FindAlloys(name) {
+	for _, a := range alloys.Find(name) {
 		if !slices.Contains(like, a.Name) {
 			like = append(like, a.Name)
 		}

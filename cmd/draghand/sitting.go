@@ -41,7 +41,7 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 		{bench.FieldTags, "tags", "free words of the melt, by commas"},
 		{bench.FieldSpecimen, "specimen", "the bar's number or name"},
 		{bench.FieldAlloy, "alloy", "the alloy"},
-		{bench.FieldDiameters, "diameter", `measured diameters, such as "12.51 12.49 mm"; the smallest counts`},
+		{bench.FieldDiameters, "diameter", `measured diameters, such as "12.51 12.49 mm", or "6.02 x 3.01 mm", or "tube 12 x 1.5 mm"; the smallest counts`},
 		{bench.FieldGauge, "gauge-length", `distance of the gauge marks, such as "50 mm"`},
 		{bench.FieldYield, "yield", `lowest stress it is expected to yield at, such as "20 ksi"`},
 		{bench.FieldSide, "side", "where in a two-sided rig it stands: near (its own place) or far (the far side's place)"},
@@ -81,6 +81,10 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 		}
 		units = &sys
 	}
+	alloys, err := alloyTable()
+	if err != nil {
+		return err
+	}
 	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer cancel()
 	hangup := make(chan os.Signal, 1)
@@ -98,7 +102,7 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	src := &benchSources{w: w}
 	b := bench.New(bench.Options{
 		Open: src.open, LoadRig: benchRig, BuiltIn: builtInRig, Trip: benchTrip, Armed: src.armed,
-		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Initial: flags.initial(),
+		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Alloys: alloys, Initial: flags.initial(),
 	})
 	s.bench = b
 	over := make(chan struct{})

@@ -78,7 +78,7 @@ func simQuery(from string, bar specimen.Specimen, o simOptions) (simOptions, err
 	if err != nil {
 		return o, failf(exitUsage, "write sim:?alloy=C90500&seed=1", "the source %q cannot be read: %w", from, err)
 	}
-	o.diameter, o.seed, o.speed, o.far = bar.Diameter(), 1, 1, bar.Side == specimen.Far
+	o.diameter, o.seed, o.speed, o.far = bar.RoundEqual(), 1, 1, bar.Side == specimen.Far
 	for key, values := range q {
 		v := values[len(values)-1]
 		known, err := o.set(key, v)

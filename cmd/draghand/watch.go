@@ -87,6 +87,13 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 			if err != nil {
 				return err
 			}
+			if kind == pull.Tension && specimen.ExpectHigh == 0 && specimen.Alloy != "" {
+				alloys, err := alloyTable()
+				if err != nil {
+					return err
+				}
+				expected(&specimen, alloys)
+			}
 			r, err := watchedRig(rigFile, from, kind)
 			if err != nil {
 				return err

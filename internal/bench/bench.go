@@ -68,6 +68,9 @@ func New(o Options) *Bench {
 		seen: map[PointID]bool{}, state: NoSource, dirty: true, due: true,
 	}
 	b.form.texts = map[FieldID]string{}
+	if b.form.alloys = o.Alloys; b.form.alloys == nil {
+		b.form.alloys = specimen.Alloys()
+	}
 	for id, text := range o.Initial {
 		if known(id) {
 			b.form.texts[id] = tidy(text)

@@ -31,6 +31,7 @@ type form struct {
 	rigErr    error
 	loading   bool
 	sourceErr error // why the source named cannot be taken, not why it failed
+	alloys    specimen.Table
 }
 
 // fieldIDs are the fields of a kind, in order.
@@ -141,6 +142,9 @@ func (f *form) one(id FieldID, s *Setup) (read string, err error) {
 		return f.readKind(s.Kind)
 	}
 	if text == "" {
+		if id == FieldExpect {
+			return f.fromTable(s), nil
+		}
 		return "", nil
 	}
 	bar := &s.Bar
@@ -175,11 +179,10 @@ func (f *form) one(id FieldID, s *Setup) (read string, err error) {
 			read = strings.Join(bar.Tags, ", ")
 		}
 	case FieldDiameters:
-		if bar.Diameters, err = ParseDiameters(text); err == nil {
-			read = DiametersText(bar.Diameters, f.units)
-			if len(bar.Diameters) > 1 {
-				read += ": " + bar.Diameter().Text(f.units) + " counts"
-			}
+		var sizes specimen.Sizes
+		if sizes, err = specimen.ParseSizes(text); err == nil {
+			bar.Set(sizes)
+			read = SizesText(*bar, f.units)
 		}
 	case FieldGauge:
 		if bar.GaugeLength, err = si.ParseLength(text); err == nil {
@@ -221,14 +224,28 @@ func (s *Setup) clear(id FieldID) {
 	case FieldTags:
 		s.Bar.Tags = nil
 	case FieldDiameters:
-		s.Bar.Diameters = nil
+		s.Bar.Set(specimen.Sizes{})
 	case FieldGauge:
 		s.Bar.GaugeLength = 0
 	case FieldYield:
 		s.Bar.Yield = 0
 	case FieldExpect:
-		s.Bar.ExpectLow, s.Bar.ExpectHigh = 0, 0
+		s.Bar.ExpectLow, s.Bar.ExpectHigh, s.Bar.ExpectFrom = 0, 0, ""
 	}
+}
+
+// fromTable fills what a bar is expected to break at from the table of alloys
+// where nobody stated it, and says so.
+func (f *form) fromTable(s *Setup) string {
+	if s.Kind != pull.Tension {
+		return ""
+	}
+	e, ok := f.alloys.Strength(s.Bar.Alloy)
+	if !ok {
+		return ""
+	}
+	s.Bar.ExpectLow, s.Bar.ExpectHigh, s.Bar.ExpectFrom = e.Low, e.High, e.Words()
+	return ExpectText(e.Low, e.High, f.units) + ", by the table: " + e.Words()
 }
 
 func (f *form) readRig() (string, error) {

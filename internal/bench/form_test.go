@@ -11,6 +11,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -64,7 +65,7 @@ func TestParseDiameters(t *testing.T) {
 		"0 mm":                          nil,
 		strings.Repeat("1 ", 33) + "mm": nil,
 	} {
-		got, err := ParseDiameters(text)
+		got, err := specimen.ParseDiameters(text)
 		if want == nil {
 			if err == nil {
 				t.Errorf("%q is read as %v", text, got)

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 )
 
 // FuzzParse: whatever a person writes, nothing panics; and what is read, once
@@ -17,7 +18,7 @@ func FuzzParse(f *testing.F) {
 	for _, s := range []string{
 		"12.51 mm, 12.49 mm", "0.492 in; 0.493 in", "12.51 12.49 mm", `.5"`, "12,5 mm", "1 2", "mm", "12.5mm 0.5in", "+12 mm;;", "1e1 mm",
 		"40 ksi .. 50 ksi", "40..50 ksi", "275 – 345 MPa", "45 ksi", "40 to 50 ksi", "..", "... ksi", "40 ... 50 ksi",
-		"1150 °C, green sand", ",;,", "60 s", "2 min", "1m30s", "-1s", "1e400h", "\x1b[2J", "\u202e12 mm",
+		"6.02 x 3.01 mm", "tube 12 x 1.5 mm ± 0.01 mm", "1150 °C, green sand", ",;,", "60 s", "2 min", "1m30s", "-1s", "1e400h", "\x1b[2J", "\u202e12 mm",
 	} {
 		f.Add(s)
 	}
@@ -27,16 +28,15 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("tidy(%q) = %q", s, text)
 		}
 		for _, in := range []string{s, text} {
-			if ds, err := ParseDiameters(in); err == nil {
-				exact := joined(ds, si.Length.String)
-				if again, err := ParseDiameters(exact); err != nil || !reflect.DeepEqual(ds, again) {
-					t.Fatalf("%q is read as %v, printed as %q and read as %v, %v", in, ds, exact, again, err)
+			if z, err := specimen.ParseSizes(in); err == nil {
+				if again, err := specimen.ParseSizes(z.String()); err != nil || !reflect.DeepEqual(z, again) {
+					t.Fatalf("%q is read as %v, printed as %q and read as %v, %v", in, z, z.String(), again, err)
 				}
 				for _, sys := range []si.System{si.US, si.Metric} { // rounded once, it stays
-					shown := DiametersText(ds, sys)
-					again, err := ParseDiameters(shown)
-					if err == nil && DiametersText(again, sys) != shown {
-						t.Fatalf("%q is shown as %q and then as %q", in, shown, DiametersText(again, sys))
+					shown := z.Text(sys)
+					again, err := specimen.ParseSizes(shown)
+					if err == nil && again.Text(sys) != shown {
+						t.Fatalf("%q is shown as %q and then as %q", in, shown, again.Text(sys))
 					}
 				}
 			}

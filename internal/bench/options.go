@@ -7,6 +7,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -37,6 +38,9 @@ type Options struct {
 	// Rescue saves a pull whose own folder failed somewhere else; nil: nowhere.
 	Rescue func(*watch.Watch) (dir string, err error)
 	Units  *si.System // of display; nil: the rig's
+	// Alloys is the table that an expected strength is taken from where nobody
+	// stated one; nil: the program's own.
+	Alloys specimen.Table
 	// Initial are the fields as they stand at the start.
 	Initial map[FieldID]string
 }

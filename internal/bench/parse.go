@@ -15,10 +15,9 @@ import (
 
 // Bounds on what a person writes into a field.
 const (
-	maxText      = 500 // bytes of any field
-	maxName      = 64  // of a bar, melt or alloy: it goes into file names and onto a line
-	maxDiameters = 32
-	maxHold      = 24 * time.Hour
+	maxText = 500 // bytes of any field
+	maxName = 64  // of a bar, melt or alloy: it goes into file names and onto a line
+	maxHold = 24 * time.Hour
 )
 
 // tidy makes a text from a person one line without control characters or signs
@@ -41,75 +40,20 @@ func tidy(s string) string {
 	return strings.TrimSpace(s)
 }
 
-// ParseDiameters reads one or more lengths, "12.51 mm, 12.49 mm" or "0.492 in;
-// 0.493 in". Several numbers may share the unit behind the last of them: "12.51
-// 12.49 mm". A comma between two digits is refused: it may be a decimal one, and
-// 12,5 mm are not 12 mm and 5 mm.
-func ParseDiameters(text string) ([]si.Length, error) {
-	const next = `write each with its unit, "12.51 mm, 12.49 mm", or the unit behind the last`
-	for i := 1; i+1 < len(text); i++ {
-		if text[i] == ',' && digit(text[i-1]) && digit(text[i+1]) {
-			return nil, fmt.Errorf(`a comma within %q may mean decimals: write 12.5, and a blank behind a comma between two diameters`, text)
-		}
+// SizesText writes what was measured in the units of display, which of several
+// counts, and that they differ by more than a standard allows.
+func SizesText(bar specimen.Specimen, sys si.System) string {
+	z := bar.Sizes()
+	read := z.Text(sys)
+	if len(z.Diameters) > 1 {
+		read += ": " + bar.Diameter().Text(sys) + " counts"
+	} else if len(z.Sections) > 1 {
+		read += ": " + bar.SizeText(sys) + " counts"
 	}
-	var out []si.Length
-	var numbers []string // that wait for their unit
-	for rest := skip(text); rest != ""; {
-		n := 0
-		for n < len(rest) && strings.IndexByte("+-.0123456789", rest[n]) >= 0 {
-			n++
-		}
-		if n > 0 {
-			numbers = append(numbers, rest[:n])
-			if len(out)+len(numbers) > maxDiameters {
-				return nil, fmt.Errorf("more than %d diameters", maxDiameters)
-			}
-			rest = strings.TrimLeft(rest[n:], " ")
-			if rest == "" || strings.IndexByte(",;+-.0123456789", rest[0]) >= 0 {
-				rest = skip(rest)
-				continue
-			}
-		}
-		n = strings.IndexAny(rest, " ,;+-.0123456789")
-		if n < 0 {
-			n = len(rest)
-		}
-		unit := rest[:n]
-		if len(numbers) == 0 {
-			return nil, fmt.Errorf("%q stands without a number: %s", unit, next)
-		}
-		for _, number := range numbers {
-			d, err := si.ParseLength(number + " " + unit)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, d)
-		}
-		numbers, rest = nil, skip(rest[n:])
+	if t := bar.Taper(); t > specimen.TaperAllowed {
+		read += fmt.Sprintf("; they differ by %.1f %%, more than 1 %%: measure again", 100*t)
 	}
-	if len(numbers) > 0 {
-		return nil, fmt.Errorf("no unit behind %q: %s", numbers[len(numbers)-1], next)
-	}
-	return out, specimen.Specimen{Diameters: out}.Validate()
-}
-
-func digit(c byte) bool { return c >= '0' && c <= '9' }
-
-// skip passes over what stands between two lengths.
-func skip(s string) string { return strings.TrimLeft(s, " ,;") }
-
-// DiametersText writes diameters in the units of display.
-func DiametersText(ds []si.Length, sys si.System) string {
-	return joined(ds, func(d si.Length) string { return d.Text(sys) })
-}
-
-// joined writes lengths as ParseDiameters reads them.
-func joined(ds []si.Length, text func(si.Length) string) string {
-	var parts []string
-	for _, d := range ds {
-		parts = append(parts, text(d))
-	}
-	return strings.Join(parts, ", ")
+	return read
 }
 
 // ParseExpect reads between what stresses a bar is expected to break: "40 ksi ..

@@ -6,7 +6,6 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
-	"draghand/internal/specimen"
 )
 
 // beyond says that a specimen expected to break between two stresses would bring
@@ -48,6 +47,9 @@ func mayCarry(b rig.Bound, u si.System) string {
 // rig. It is for the person to overrule: the part is stated on the safe side, and
 // a pull may be let off before the stop.
 func (m *moment) refusePast(may func(what, next string)) {
+	if m.setup.Bar.ExpectFrom != "" {
+		return // of the table: told as a caution
+	}
 	if t := m.beyond(m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh); t != "" {
 		may("the expected break of "+t, "turn the specimen thinner (draghand plan says how thin), or let it off before the stop")
 	}
@@ -56,13 +58,11 @@ func (m *moment) refusePast(may func(what, next string)) {
 // cautions are what a person should know before arming that refuses nothing. An
 // alloy's strength by the table is no statement about this melt.
 func (m *moment) cautions() (out []string) {
-	if m.setup.Bar.ExpectHigh > 0 || m.setup.Bar.Alloy == "" {
+	if m.setup.Bar.ExpectFrom == "" {
 		return nil
 	}
-	if low, high, ok := specimen.Strength(m.setup.Bar.Alloy); ok {
-		if t := m.beyond(low, high); t != "" {
-			out = append(out, "by the table of alloys the break of "+t)
-		}
+	if t := m.beyond(m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh); t != "" {
+		out = append(out, "by the table of alloys the break of "+t)
 	}
 	return out
 }

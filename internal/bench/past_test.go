@@ -35,6 +35,9 @@ func TestExpectedBreakPastAStop(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			m := &moment{rig: exampleRig(t), units: si.Metric, setup: Setup{Kind: c.kind, Bar: bar}}
 			m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh, m.setup.Bar.Alloy = c.low, c.high, c.alloy
+			if c.high == 0 {
+				(&form{alloys: specimen.Alloys()}).fromTable(&m.setup)
+			}
 			refused := ""
 			for _, r := range m.refusals() {
 				if strings.Contains(r.What, "past the stop") {

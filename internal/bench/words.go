@@ -46,15 +46,15 @@ func hint(id FieldID, kind pull.Kind) string {
 		return "C90500"
 	case FieldDiameters:
 		if kind == pull.Crush {
-			return "of a round block: 20.1 mm; empty: force only"
+			return "20.1 mm round, 20.1 x 20.3 mm; empty: force only"
 		}
-		return "12.51 mm, 12.49 mm along the bar; the smallest counts"
+		return "12.51 mm, 12.49 mm; 6.02 x 3.01 mm; tube 12 x 1.5 mm"
 	case FieldGauge:
 		return "50 mm between the marks"
 	case FieldYield:
 		return "20 ksi; what gives way below it is another part"
 	case FieldExpect:
-		return "40 ksi .. 50 ksi"
+		return "40 ksi .. 50 ksi; empty: by the table, for an alloy it knows"
 	}
 	return ""
 }

@@ -186,7 +186,7 @@ const (
 // bound cuts what is longer than any record of ours has it. The section was
 // reckoned before.
 func (e *Entry) bound() {
-	for _, s := range []*string{&e.Specimen.ID, &e.Specimen.Melt, &e.Specimen.Alloy, &e.RigName, &e.Source, (*string)(&e.Kind), (*string)(&e.Outcome)} {
+	for _, s := range []*string{&e.Specimen.ID, &e.Specimen.Melt, &e.Specimen.Alloy, &e.RigName, &e.Source, (*string)(&e.Kind), (*string)(&e.Outcome), (*string)(&e.Specimen.Shape), &e.Specimen.ExpectFrom} {
 		*s = short(*s)
 	}
 	if len(e.Specimen.Tags) > mostTags {
@@ -198,6 +198,10 @@ func (e *Entry) bound() {
 	if d := e.Specimen.Diameters; len(d) > mostDiameters {
 		small := e.Specimen.Diameter()
 		e.Specimen.Diameters = append(slices.Clone(d[:mostDiameters-1]), small)
+	}
+	if c := e.Specimen.Sections; len(c) > mostDiameters {
+		small, _ := e.Specimen.Governing()
+		e.Specimen.Sections = append(slices.Clone(c[:mostDiameters-1]), small)
 	}
 }
 

@@ -1,9 +1,9 @@
 package specimen
 
 import (
+	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"draghand/internal/si"
 )
@@ -209,7 +209,7 @@ func (s Specimen) validSizes() (errs []error) {
 		if v >= low && v <= maxSize {
 			return true
 		}
-		errs = append(errs, fmt.Errorf("%s %s is outside %s to 200 mm", what, v.Text(si.Metric), strings.Replace(low.Text(si.Metric), "0 mm", " mm", 1)))
+		errs = append(errs, fmt.Errorf("%s %s is outside %.1f mm to %.0f mm", what, v.Text(si.Metric), float64(low)/si.Millimetre, maxSize/si.Millimetre))
 		return false
 	}
 	for _, d := range s.Diameters {
@@ -218,7 +218,7 @@ func (s Specimen) validSizes() (errs []error) {
 	switch s.Shape {
 	case Round:
 		if len(s.Sections) > 0 {
-			errs = append(errs, fmt.Errorf("a round bar has diameters, and no sections of width or wall"))
+			errs = append(errs, errors.New("a round bar has diameters, and no sections of width or wall"))
 		}
 	case Rectangular, Tube:
 		if len(s.Diameters) > 0 {
@@ -234,7 +234,7 @@ func (s Specimen) validSizes() (errs []error) {
 				errs = append(errs, fmt.Errorf("a tube of %s has no room for a wall of %s", c.Outer.Text(si.Metric), c.Wall.Text(si.Metric)))
 			}
 			if c.Width != 0 || c.Thickness != 0 {
-				errs = append(errs, fmt.Errorf("a tube has no width or thickness"))
+				errs = append(errs, errors.New("a tube has no width or thickness"))
 			}
 			continue
 		}
@@ -242,7 +242,7 @@ func (s Specimen) validSizes() (errs []error) {
 			within("width", c.Width, minWall)
 			within("thickness", c.Thickness, minWall)
 			if c.Outer != 0 || c.Wall != 0 {
-				errs = append(errs, fmt.Errorf("a rectangular bar has no outer diameter or wall"))
+				errs = append(errs, errors.New("a rectangular bar has no outer diameter or wall"))
 			}
 		}
 	}

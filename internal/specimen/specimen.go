@@ -47,6 +47,9 @@ const (
 	MaxTag  = 64 // bytes of one
 )
 
+// maxFrom bounds the words on where an expected strength is from.
+const maxFrom = 1200
+
 // Validate names everything impossible about the bar at once. A bar with no
 // diameter is possible: then there is a force and no stress.
 func (s Specimen) Validate() error {
@@ -62,6 +65,12 @@ func (s Specimen) Validate() error {
 	errs = append(errs, s.validExpected()...)
 	if err := s.Side.valid(); err != nil {
 		errs = append(errs, err)
+	}
+	switch {
+	case len(s.ExpectFrom) > maxFrom:
+		errs = append(errs, fmt.Errorf("where the expected strength is from is longer than %d bytes", maxFrom))
+	case !utf8.ValidString(s.ExpectFrom) || strings.ContainsFunc(s.ExpectFrom, unicode.IsControl):
+		errs = append(errs, fmt.Errorf("where the expected strength is from, %q, holds what is no text", s.ExpectFrom))
 	}
 	if len(s.Tags) > MaxTags {
 		errs = append(errs, fmt.Errorf("%d tags are more than %d", len(s.Tags), MaxTags))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"draghand/internal/si"
 )
@@ -88,7 +89,7 @@ func Standards() []Standard {
 	out = append(out, a48()...)
 	for _, k := range []float64{ShortK, LongK} {
 		for _, d := range []float64{12.5, 10, 8, 6, 5, 4} {
-			out = append(out, proportional(k, si.Length(d*si.Millimetre)))
+			out = append(out, proportional(k, d))
 		}
 	}
 	return out
@@ -166,12 +167,33 @@ func a48() []Standard {
 	return out
 }
 
-// proportional is a round bar of ISO 6892-1.
-func proportional(k float64, d si.Length) Standard {
+// proportional is a round bar of ISO 6892-1, its diameter in millimetres.
+func proportional(k, mm float64) Standard {
+	d := si.Length(mm * si.Millimetre)
 	l := Proportional(k, round(d))
 	return Standard{
-		Name:   "ISO 6892-1 " + sizeName(float64(d)/si.Millimetre, si.Metric) + " k " + strconv.FormatFloat(k, 'g', -1, 64),
+		Name:   "ISO 6892-1 " + sizeName(mm, si.Metric) + " k " + strconv.FormatFloat(k, 'g', -1, 64),
 		Source: "ISO 6892-1, proportional, k = " + strconv.FormatFloat(k, 'g', -1, 64), Provenance: "memory; computed", Units: si.Metric,
 		Diameter: d, GaugeLength: l, FilletMin: 0.75 * d, ReducedMin: l + d/2,
 	}
+}
+
+// FindStandards gives the bars a person may mean: all whose name begins so, or
+// the one that has exactly this name; case and blanks count for nothing.
+func FindStandards(name string) []Standard {
+	bare := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
+	asked := bare(name)
+	if asked == "" {
+		return nil
+	}
+	var out []Standard
+	for _, s := range Standards() {
+		switch n := bare(s.Name); {
+		case n == asked:
+			return []Standard{s}
+		case strings.HasPrefix(n, asked):
+			out = append(out, s)
+		}
+	}
+	return out
 }

@@ -17,8 +17,8 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	if bar.ID != "" || bar.Melt != "" || bar.Alloy != "" {
 		add("specimen   %s", Who(bar))
 	}
-	if d := bar.Diameter(); d > 0 {
-		add("section    %s round, %s", d.Text(sys), bar.Area().Text(sys))
+	if size := bar.SizeText(sys); size != "" {
+		add("section    %s, %s", size, bar.Area().Text(sys))
 	}
 	add("outcome    %s", outcomeWords(pull.Phase(r.Phase), pull.Kind(r.Kind)))
 	if r.Peak != nil {

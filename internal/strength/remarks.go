@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"draghand/internal/pull"
+	"draghand/internal/specimen"
 )
 
 // Remarks are the engine's remarks on a pull, gathered from its events.
@@ -98,8 +99,12 @@ func remarks(p Pull) []string {
 	for _, u := range r.UnknownParts() {
 		add("no known limit: %s", u)
 	}
-	if t := bar.Taper(); t > taperLimit {
-		add("the measured diameters differ by %.1f %%: the smallest counts; measure again if that is not the bar", 100*t)
+	if t := bar.Taper(); t > specimen.TaperAllowed {
+		what := "diameters"
+		if bar.Shape != specimen.Round {
+			what = "sections"
+		}
+		add("the measured %s differ by %.1f %%: the smallest counts; measure again if that is not the bar", what, 100*t)
 	}
 	switch {
 	case bar.Area() > 0:

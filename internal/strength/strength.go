@@ -112,11 +112,6 @@ type Pull struct {
 // ASTM E4 allows a force to be off in all: a zero that eats it alone matters.
 const zeroReturnLimit = 0.01
 
-// taperLimit is how far the diameters along a bar may differ before a remark is
-// made: ASTM E8/E8M lets a bar taper by at most 1 % from the ends to the
-// middle (from memory).
-const taperLimit = 0.01
-
 // From gives the results of a pull.
 func From(p Pull) Results {
 	s, area := &p.State, p.Bar.Area()
