@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"unicode/utf8"
@@ -20,11 +21,16 @@ func ownAlloys() string { return filepath.Join(xdg.ConfigHome, "draghand", "allo
 
 // alloyTable is the table of alloys, a person's own first.
 func alloyTable() (specimen.Table, error) {
-	own, err := specimen.LoadAlloys(ownAlloys())
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	f, err := os.Open(ownAlloys())
+	if errors.Is(err, fs.ErrNotExist) {
 		return specimen.Alloys(), nil
-	case err != nil:
+	}
+	var own specimen.Table
+	if err == nil {
+		defer f.Close()
+		own, err = specimen.ReadAlloys(ownAlloys(), f)
+	}
+	if err != nil {
 		return nil, failf(exitInput, "correct your own alloys, or move the file away; docs/specimen.md explains every column", "%w", err)
 	}
 	return specimen.Alloys().With(own), nil

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -25,16 +24,6 @@ const (
 // first three must be there.
 func alloyColumns() []string {
 	return []string{"name", "basis", "strength", "also", "condition", "strength_high", "yield", "elongation", "standard", "provenance", "source", "note"}
-}
-
-// LoadAlloys reads a person's own alloys.
-func LoadAlloys(path string) (Table, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return ReadAlloys(path, f)
 }
 
 // ReadAlloys reads a table of alloys: CSV with a line of headings, every stress
