@@ -31,6 +31,7 @@ var maySee = map[string][]string{
 	"internal/sim":         {"internal/si", "internal/rig", "internal/feed"},
 	"internal/sim/ptylink": {"internal/sim"},
 	"internal/record":      {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/pull"},
+	"internal/share":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull"},
 	"internal/sheet":       {"internal/si"},
 	"internal/strength":    {"internal/si", "internal/rig", "internal/specimen", "internal/pull"},
 	"internal/report":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength"},
@@ -54,7 +55,7 @@ var onlyHere = map[string]string{
 }
 
 // pure packages may reach no file, network, process or clock-driven I/O.
-var pure = []string{"internal/si", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/sheet", "internal/strength", "tui/chart"}
+var pure = []string{"internal/si", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/share", "internal/sheet", "internal/strength", "tui/chart"}
 
 func imports(t *testing.T) map[string]map[string]bool {
 	t.Helper()

@@ -34,7 +34,9 @@ func resultsCommand(w world, c *common) *cobra.Command {
 					if err != nil {
 						return err
 					}
-					rec.Head.Rig = r
+					if rec.Head.Rig, err = placed(rec.Head.Specimen, r); err != nil {
+						return err
+					}
 				}
 				sys, err := c.system(rec.Head.Rig.Units)
 				if err != nil {
