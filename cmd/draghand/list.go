@@ -135,7 +135,7 @@ const widest = 28
 // printEntries writes the table. The last column is never cut: it is the name to
 // type.
 func printEntries(out io.Writer, c *common, all []shelf.Entry) error {
-	head := []string{"start", "bar", "alloy", "size", "result", "outcome", "record"}
+	head := []string{"start", "bar", "alloy", "diameter", "result", "outcome", "record"}
 	wide := make([]int, len(head))
 	rows := make([][]string, 0, len(all)+1)
 	rows = append(rows, head)
