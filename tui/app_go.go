@@ -28,6 +28,8 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 		return a.show(m, msg.src)
 	case openAfter:
 		return a.show(newAfterScreen(a.desk, a.theme), looking{a.desk})
+	case openPlan:
+		return a.show(newPlanScreen(a.desk, a.theme), looking{a.desk})
 	case openShelf:
 		if a.newShelf == nil {
 			return a, nil

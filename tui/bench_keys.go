@@ -5,8 +5,8 @@ import "github.com/charmbracelet/bubbles/key"
 // benchKeys are the keys of the bench. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type benchKeys struct {
-	Arm, Overrule, Move, Edit, Choice, Confirm, Section, Zero, Ports, Rigs, Shelf, Help, Quit, Abort key.Binding
-	Keep, Drop                                                                                       key.Binding // while something is typed or chosen
+	Arm, Overrule, Move, Edit, Choice, Confirm, Section, Zero, Ports, Rigs, Shelf, Plan, Help, Quit, Abort key.Binding
+	Keep, Drop                                                                                             key.Binding // while something is typed or chosen
 }
 
 func newBenchKeys() benchKeys {
@@ -25,6 +25,7 @@ func newBenchKeys() benchKeys {
 		Ports:    bind("p", "ports", "p"),
 		Rigs:     bind("r", "rigs", "r"),
 		Shelf:    bind("l", "records", "l"),
+		Plan:     bind("s", "plan", "s"),
 		Help:     bind("?", "help", "?"),
 		Quit:     bind("q", "leave", "q"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
@@ -47,7 +48,7 @@ func (k *benchKeys) line(mode benchMode) []key.Binding {
 		keep.SetHelp("enter", "take it")
 		return []key.Binding{k.Move, keep, drop}
 	}
-	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Help, k.Quit, k.Shelf, k.Ports, k.Rigs}
+	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Help, k.Quit, k.Shelf, k.Ports, k.Rigs, k.Plan}
 }
 
 // help explains the bench: the keys that work now, and what stands where.
@@ -69,6 +70,7 @@ func (k *benchKeys) help() openHelp {
 		long(k.Ports, "ports that readings may come from"),
 		long(k.Rigs, "rig files that are found"),
 		long(k.Shelf, "the records of pulls"),
+		long(k.Plan, "which bar to turn for this rig and metal"),
 		long(k.Quit, "leave the program"), k.Abort,
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})

@@ -113,6 +113,8 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m, m.listOf(bench.FieldRig, func() ([]string, error) { return m.desk.Rigs(), nil })
 	case key.Matches(msg, m.keys.Shelf):
 		return m, to(openShelf{})
+	case key.Matches(msg, m.keys.Plan):
+		return m, to(openPlan{})
 	case key.Matches(msg, m.keys.Help):
 		return m, to(m.keys.help())
 	case key.Matches(msg, m.keys.Quit):

@@ -64,6 +64,7 @@ type (
 	openPull   struct{ src Source }       // a pull was just armed
 	openAfter  struct{}                   // the pull is closed
 	openShelf  struct{}                   // the list of records
+	openPlan   struct{}                   // which bar to turn
 	openReplay struct{ player Player }    // a record was chosen
 	openHelp   struct {
 		title string

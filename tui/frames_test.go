@@ -80,6 +80,7 @@ func TestEveryGoldenHasATest(t *testing.T) {
 	known := map[string]func() map[string]func(*testing.T) string{
 		"TestBenchFrame": func() map[string]func(*testing.T) string { return sittingFrames(benchStates, benchOpen) },
 		"TestAfterFrame": func() map[string]func(*testing.T) string { return sittingFrames(afterStates, afterApp) },
+		"TestPlanFrame":  func() map[string]func(*testing.T) string { return sittingFrames(planStates, planOpen) },
 	}
 	var strays []string
 	for _, f := range files {

@@ -150,7 +150,7 @@ func (k *reckoner) clearNo(p *Plan) (text, change string) {
 		return "no: there is no size to look at", ""
 	}
 	least := &p.Sizes[len(p.Sizes)-1]
-	text = fmt.Sprintf("no: even %s round, the smallest, would take %s, and %s", least.Name, least.Upper.Specimen.Text(k.sys), strings.Join(least.Why, "; "))
+	text = fmt.Sprintf("no: even %s round, the smallest, would take %s, and %s", least.Name, least.Upper.Specimen.Text(k.sys), least.Why[0])
 	if !(least.Upper.Specimen < k.part.Stop.Specimen) {
 		change = k.stronger(least)
 	}

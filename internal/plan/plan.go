@@ -120,6 +120,18 @@ type Part struct {
 	Stop      At        `json:"stop"`       // the load then, by the best estimate
 	Warning   At        `json:"warning"`    // the same at its warning
 	SensorEnd bool      `json:"sensor_end"` // it is no part: the sensor's range ends
+
+	bound rig.Bound
+	stop  float64 // ratio of the allowable at which it stops
+}
+
+// Ratio is how far a load brings the part, as a fraction of its allowable, at the
+// unsafe edge that its alarms go by.
+func (p *Part) Ratio(l At) float64 {
+	if p.SensorEnd {
+		return p.stop * float64(l.Gauge/p.Stop.Gauge)
+	}
+	return p.bound.Ratio(l.Gauge, l.Gauge)
 }
 
 // Plan is what came out. Nobody changes it.

@@ -43,14 +43,14 @@ func firstPart(r *rig.Rig) (part *Part, limit bool) {
 		warn := at(r.Chain(), first.Bound.PressureAt(min(r.Alarm.Warning, r.Alarm.Stop)))
 		part = &Part{
 			Name: first.Part, At: first.Bound.Limit.At, Allowable: first.Bound.Allowable,
-			Stop: At{first.Gauge, first.Ram, first.Specimen}, Warning: warn,
+			Stop: At{first.Gauge, first.Ram, first.Specimen}, Warning: warn, bound: first.Bound, stop: r.Alarm.Stop,
 		}
 	}
 	if top := r.SeenTo(); top > 0 && (!ok || top < first.Gauge) {
 		below := min(1, r.Alarm.Warning/r.Alarm.Stop)
 		part = &Part{
 			Name: sensorName, At: rig.AtGauge, Allowable: float64(top), SensorEnd: true,
-			Stop: at(r.Chain(), top), Warning: at(r.Chain(), si.Pressure(below)*top),
+			Stop: at(r.Chain(), top), Warning: at(r.Chain(), si.Pressure(below)*top), stop: r.Alarm.Stop,
 		}
 	}
 	return part, ok

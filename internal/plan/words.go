@@ -153,9 +153,9 @@ func fine(s si.Shown) string {
 	return s.String()
 }
 
-// percents is a range of fractions.
-func percents(low, high float64) string {
-	a, b := si.Number(100*low, 0), si.Number(100*high, 0)
+// UseText is how much of the gauge's range the break takes: "12–17 %".
+func (s *Size) UseText() string {
+	a, b := si.Number(100*s.UseLow, 0), si.Number(100*s.UseHigh, 0)
 	if a == b {
 		return b + " %"
 	}
@@ -223,7 +223,7 @@ func (w *words) quality(rows []Size) {
 			most = s.Budget.Shares[0].Of
 		}
 		out = append(out, []string{
-			s.Label(), percents(s.UseLow, s.UseHigh), count, si.Number(100*s.Budget.Expanded, 1) + " %", span(s.Pace.Low, s.Pace.High, w.sys), most,
+			s.Label(), s.UseText(), count, si.Number(100*s.Budget.Expanded, 1) + " %", span(s.Pace.Low, s.Pace.High, w.sys), most,
 		})
 	}
 	w.table(out)
