@@ -6,13 +6,13 @@ import (
 	"testing"
 )
 
-// part is one table of a test's rig file; the others come from plain.
-type part map[string]string
+// tables are some tables of a test's rig file; the others come from plain.
+type tables map[string]string
 
 // plain is a rig without anything to correct: round numbers, share a half, no
 // friction, the number sent in bar.
-func plain() part {
-	return part{
+func plain() tables {
+	return tables{
 		"rig":    `name = "test rig"`,
 		"ram":    `area = "10 cm² ± 0 %"` + "\n" + `role = "sensor"` + "\n" + `friction = "0 ± 0"`,
 		"sensor": `kind = "pressure"` + "\n" + `range = "0 bar .. 1000 bar"` + "\n" + `accuracy = "1 % of reading"` + "\n" + `unit = "bar"`,
@@ -21,7 +21,7 @@ func plain() part {
 }
 
 // file writes a rig file: plain with the given tables in place of its own.
-func file(over part) string {
+func file(over tables) string {
 	all := plain()
 	for k, v := range over {
 		all[k] = v

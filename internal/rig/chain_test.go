@@ -27,7 +27,7 @@ func TestFrictionByRole(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := mustParse(t, file(part{
+			r := mustParse(t, file(tables{
 				"ram":    `area = "10 cm² ± 0 %"` + "\nrole = \"" + tt.role + "\"\nrated_force = \"50 kN\"\nfriction = \"" + tt.friction + `"`,
 				"limits": "[[limit]]\nname = \"gauge\"\nkind = \"pressure\"\npressure = \"700 bar\"\n",
 			}))
@@ -46,7 +46,7 @@ func TestFrictionByRole(t *testing.T) {
 			}
 		})
 	}
-	file := file(part{"ram": "area = \"10 cm² ± 0 %\"\nrole = \"sensor\""})
+	file := file(tables{"ram": "area = \"10 cm² ± 0 %\"\nrole = \"sensor\""})
 	if r := mustParse(t, file); r.Ram.Friction != 0 || r.Ram.FrictionBand != 0.02 {
 		t.Errorf("friction not stated = %v ± %v, want 0 ± 0.02 (design 4)", r.Ram.Friction, r.Ram.FrictionBand)
 	}
@@ -92,7 +92,7 @@ func TestPath(t *testing.T) {
 	both := "[[limit]]\nname = \"bars\"\nkind = \"rated\"\nat = \"sides\"\nforce = \"48 kN\"\n"
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			over := part{"path": tt.path, "limits": limits}
+			over := tables{"path": tt.path, "limits": limits}
 			if tt.mostFar > 0 {
 				over["limits"] += far + both
 			}
@@ -119,7 +119,7 @@ func TestPath(t *testing.T) {
 
 func TestAreaAtItsUnsafeEdge(t *testing.T) {
 	// A bore of 100 mm ± 1 mm is 78.54 cm² ± 2 %: 2·Δd/d (checks.md 2.1).
-	r := mustParse(t, file(part{"ram": "bore = \"100 mm ± 1 mm\"\nrole = \"sensor\"\nrated_force = \"700 kN\"\nfriction = \"0 ± 0\""}))
+	r := mustParse(t, file(tables{"ram": "bore = \"100 mm ± 1 mm\"\nrole = \"sensor\"\nrated_force = \"700 kN\"\nfriction = \"0 ± 0\""}))
 	if want := math.Pi / 4 * 0.01; !near(float64(r.Ram.Area), want, worked) || !near(float64(r.Ram.AreaTol), 0.02*want, worked) {
 		t.Errorf("area = %v ± %v", r.Ram.Area, r.Ram.AreaTol)
 	}
@@ -129,7 +129,7 @@ func TestAreaAtItsUnsafeEdge(t *testing.T) {
 }
 
 func TestDesignFactor(t *testing.T) {
-	r := mustParse(t, file(part{"limits": "[[limit]]\nname = \"bar\"\nkind = \"rated\"\nat = \"ram\"\nforce = \"48 kN\"\ndesign_factor = 3\n"}))
+	r := mustParse(t, file(tables{"limits": "[[limit]]\nname = \"bar\"\nkind = \"rated\"\nat = \"ram\"\nforce = \"48 kN\"\ndesign_factor = 3\n"}))
 	b := r.Bounds()[0]
 	if b.Allowable != 16e3 {
 		t.Errorf("allowable = %v, want 16 kN", b.Allowable)
@@ -183,7 +183,7 @@ func TestSignals(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			over := part{"sensor": tt.sensor}
+			over := tables{"sensor": tt.sensor}
 			if tt.converter != "" {
 				over["sensor.converter"] = tt.converter
 			}

@@ -15,7 +15,7 @@ import (
 // the specimen, 10,000 psi. The figures are check values only and stand in no
 // example.
 func checkRig(t *testing.T, sensor, converter string) *Rig {
-	over := part{
+	over := tables{
 		"ram":    `area = "4.324 in² ± 0 %"` + "\n" + `role = "sensor"` + "\n" + `friction = "0 ± 0"`,
 		"sensor": `range = "0 psi .. 10000 psi"` + "\n" + `accuracy = "1 % of full scale"` + "\n" + sensor,
 	}

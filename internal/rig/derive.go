@@ -71,10 +71,15 @@ type DerivedLimit struct {
 	Allowable  si.Force    `json:"allowable_n,omitempty"`
 	AllowableP si.Pressure `json:"allowable_pa,omitempty"` // of a limit at the gauge
 	Factor     float64     `json:"design_factor"`
-	Nearest    bool        `json:"nearest"`
-	Caution    Loads       `json:"caution"`
-	Warning    Loads       `json:"warning"`
-	Stop       Loads       `json:"stop"`
+	// FactorWords is the design factor in words, Governing the name of the weakest
+	// mode of a computed limit; the rig's own limits hold all modes.
+	FactorWords string `json:"design_factor_words"`
+	Governing   string `json:"governing,omitempty"`
+	Nearest     bool   `json:"nearest"`
+	Allowed     Loads  `json:"allowed"` // the moment at which the unsafe edge reaches the allowable
+	Caution     Loads  `json:"caution"`
+	Warning     Loads  `json:"warning"`
+	Stop        Loads  `json:"stop"`
 }
 
 // Derive works out what follows from the rig; texts are in the units given.
@@ -91,12 +96,16 @@ func (r *Rig) Derive(sys si.System) Derived {
 	for i, b := range r.Nearest() {
 		d := DerivedLimit{
 			Name: b.Limit.Name, Kind: b.Limit.Kind, At: b.Limit.At, Factor: b.Limit.Factor, Nearest: i == 0,
+			FactorWords: b.Limit.FactorWords(), Allowed: at(b.PressureAt(1)),
 			Caution: at(b.PressureAt(r.Alarm.Caution)), Warning: at(b.PressureAt(r.Alarm.Warning)), Stop: at(b.PressureAt(r.Alarm.Stop)),
 		}
 		if b.Limit.At == AtGauge {
 			d.AllowableP = si.Pressure(b.Allowable)
 		} else {
 			d.Allowable = si.Force(b.Allowable)
+		}
+		if m, ok := b.Limit.Governing(); ok {
+			d.Governing = m.Name
 		}
 		out.Limits = append(out.Limits, d)
 	}

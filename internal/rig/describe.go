@@ -28,6 +28,7 @@ func (r *Rig) Describe(sys si.System) string {
 	}
 	w.limits(r)
 	w.trip(r.Alarm.Trip)
+	w.offerProof(r)
 	w.head("look at")
 	for _, c := range r.Cautions(sys) {
 		w.line("- " + c)
@@ -257,10 +258,15 @@ func (w *page) limits(r *Rig) {
 			first = "  <- nearest"
 		}
 		w.line(fmt.Sprintf("%s: %s %s%s%s", b.Limit.Name, b.capacity(w.sys), b.Limit.At.where(), b.factor(), first))
-		for _, lv := range []struct {
+		levels := []struct {
 			word  string
 			level float64
-		}{{"caution", r.Alarm.Caution}, {"warning", r.Alarm.Warning}, {"stop", r.Alarm.Stop}} {
+		}{{"caution", r.Alarm.Caution}, {"warning", r.Alarm.Warning}, {"stop", r.Alarm.Stop}}
+		if r.Alarm.Stop != 1 {
+			levels = append(levels, levels[0])
+			levels[3].word, levels[3].level = "allowed", 1
+		}
+		for _, lv := range levels {
 			p := b.PressureAt(lv.level)
 			w.line("  " + pad(lv.word, 9) + pad(si.Number(lv.level, 2), -4) +
 				pad(p.Text(w.sys), -13) + " gauge" +
@@ -270,6 +276,8 @@ func (w *page) limits(r *Rig) {
 		if b.Limit.Note != "" {
 			w.line("  " + b.Limit.Note)
 		}
+		w.part(b)
+		w.proven(b.Limit)
 	}
 	if len(r.Bounds()) > 0 {
 		w.line("The forces are the best estimates at the moment the alarm comes. It comes")

@@ -37,23 +37,23 @@ func TestCautions(t *testing.T) {
 	conv := func(v string) string { return "bits = 12\nreference = \"" + v + "\"" }
 	tests := []struct {
 		name string
-		over part
+		over tables
 		want string
 		not  bool
 	}{
 		{"no limit", nil, "no part has a known limit", false},
-		{"flat", part{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"90 mm ± 1 mm\"\nbearing = \"flat\"\nbearing_width = \"18 mm\""}, "± 0.050 of the share", false},
-		{"flat says what to fit", part{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"90 mm ± 1 mm\"\nbearing = \"flat\"\nbearing_width = \"18 mm\""}, "half-round or a ball seat", false},
-		{"far side forgotten", part{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 0 mm\"\nfar_arm = \"90 mm ± 0 mm\"\nbearing = \"ball\""}, "no limit is stated for the far side", false},
-		{"poor arms", part{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 5 mm\"\nfar_arm = \"90 mm ± 5 mm\"\nbearing = \"ball\""}, "measure the arms better", false},
+		{"flat", tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"90 mm ± 1 mm\"\nbearing = \"flat\"\nbearing_width = \"18 mm\""}, "± 0.050 of the share", false},
+		{"flat says what to fit", tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"90 mm ± 1 mm\"\nbearing = \"flat\"\nbearing_width = \"18 mm\""}, "half-round or a ball seat", false},
+		{"far side forgotten", tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 0 mm\"\nfar_arm = \"90 mm ± 0 mm\"\nbearing = \"ball\""}, "no limit is stated for the far side", false},
+		{"poor arms", tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 5 mm\"\nfar_arm = \"90 mm ± 5 mm\"\nbearing = \"ball\""}, "measure the arms better", false},
 		{"no proof", nil, "proof pressure is not known", false},
-		{"proof below the nearest limit", part{"sensor": "kind = \"current\"\nproof_pressure = \"800 bar\"\n" + rng, "ram": "area = \"10 cm² ± 0 %\"\nrole = \"sensor\"\nrated_force = \"90 kN\""}, "above the transducer's proof pressure", false},
-		{"sensor ends before the limit", part{"sensor": "kind = \"current\"\n" + rng, "ram": "area = \"10 cm² ± 0 %\"\nrole = \"sensor\"\nrated_force = \"90 kN\""}, "the sensor ends at 700.0 bar", false},
-		{"clipped", part{"sensor": "kind = \"current\"\nshunt = \"250 ohm\"\n" + rng, "sensor.converter": conv("3.3 V")}, "the converter is full at 402", false},
-		{"too much for the board", part{"sensor": "kind = \"current\"\nshunt = \"250 ohm\"\n" + rng, "sensor.converter": conv("3.3 V")}, "it may harm the board", false},
-		{"not too much", part{"sensor": "kind = \"current\"\nshunt = \"150 ohm\"\n" + rng, "sensor.converter": conv("3.3 V")}, "harm", true},
-		{"dead zero", part{"sensor": "kind = \"voltage\"\nsignal = \"0 V .. 10 V\"\n" + rng}, "a broken wire reads as no load", false},
-		{"live zero", part{"sensor": "kind = \"current\"\n" + rng}, "broken wire", true},
+		{"proof below the nearest limit", tables{"sensor": "kind = \"current\"\nproof_pressure = \"800 bar\"\n" + rng, "ram": "area = \"10 cm² ± 0 %\"\nrole = \"sensor\"\nrated_force = \"90 kN\""}, "above the transducer's proof pressure", false},
+		{"sensor ends before the limit", tables{"sensor": "kind = \"current\"\n" + rng, "ram": "area = \"10 cm² ± 0 %\"\nrole = \"sensor\"\nrated_force = \"90 kN\""}, "the sensor ends at 700.0 bar", false},
+		{"clipped", tables{"sensor": "kind = \"current\"\nshunt = \"250 ohm\"\n" + rng, "sensor.converter": conv("3.3 V")}, "the converter is full at 402", false},
+		{"too much for the board", tables{"sensor": "kind = \"current\"\nshunt = \"250 ohm\"\n" + rng, "sensor.converter": conv("3.3 V")}, "it may harm the board", false},
+		{"not too much", tables{"sensor": "kind = \"current\"\nshunt = \"150 ohm\"\n" + rng, "sensor.converter": conv("3.3 V")}, "harm", true},
+		{"dead zero", tables{"sensor": "kind = \"voltage\"\nsignal = \"0 V .. 10 V\"\n" + rng}, "a broken wire reads as no load", false},
+		{"live zero", tables{"sensor": "kind = \"current\"\n" + rng}, "broken wire", true},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

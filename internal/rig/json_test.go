@@ -3,6 +3,7 @@ package rig
 import (
 	"encoding/json"
 	"math"
+	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -57,7 +58,11 @@ func roundTrip(t testing.TB, r *Rig) {
 // malice would, through reflection so that no field is forgotten. Whatever
 // Validate lets through must still convert to finite figures.
 func TestValidateHostile(t *testing.T) {
-	for _, text := range []string{Example(), file(part{"path": "kind = \"fixed\"\nshare = 0.5\nweight = \"9 N\"\nram_pushes = \"up\"", "drive": "kind = \"motor\""})} {
+	computed, err := os.ReadFile("../../testdata/rigs/computed.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{Example(), string(computed), file(tables{"path": "kind = \"fixed\"\nshare = 0.5\nweight = \"9 N\"\nram_pushes = \"up\"", "drive": "kind = \"motor\""})} {
 		var fields []string
 		walk(reflect.ValueOf(mustParse(t, text)).Elem(), "", func(string, reflect.Value) { fields = append(fields, "") })
 		refused := 0

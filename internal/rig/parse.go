@@ -58,10 +58,16 @@ var keys = map[string][]string{
 	"source":           {"from", "baud", "separator", "columns", "clock", "clock_bits", "checksum", "rate"},
 	"path":             {"kind", "share", "share_found", "specimen_arm", "far_arm", "bearing", "bearing_width", "weight", "ram_pushes"},
 	"drive":            {"kind", "per_stroke", "stiffness"},
-	"limit":            {"name", "kind", "at", "force", "pressure", "design_factor", "note"},
-	"alarm":            {"caution", "warning", "stop", "look_ahead"},
-	"alarm.trip":       {"line", "port", "dtr_on_data_port"},
-	"units":            {"display"},
+	"limit": {
+		"name", "kind", "at", "force", "pressure", "design_factor", "note", "proof",
+		"strength_from", "min_yield", "min_ultimate", "min_shear_yield", "nut_min_yield", "modulus",
+		"shear", "section", "grip", "end", "diameter", "outer", "inner", "gap", "wall", "height", "width", "thickness",
+		"hole", "pin", "end_distance", "arm", "other_arm", "support_width", "edges_carry", "leg", "length", "thread", "engagement",
+	},
+	"limit.proof": {"force", "date", "fraction", "straight_before", "straight_after", "record"},
+	"alarm":       {"caution", "warning", "stop", "look_ahead"},
+	"alarm.trip":  {"line", "port", "dtr_on_data_port"},
+	"units":       {"display"},
 }
 
 // unknownKeys tells every key and table that means nothing, with the nearest
@@ -73,7 +79,7 @@ func (r *reader) unknownKeys() {
 			table, key = k[:i], k[i+1:]
 		}
 		if _, isTable := r.doc.tables[k]; isTable {
-			if known := keys[plainTable(k)]; known == nil || k == "limit" {
+			if known := keys[plainTable(k)]; known == nil || loose(k) {
 				r.unknownTable(k)
 			}
 			continue
@@ -87,16 +93,19 @@ func (r *reader) unknownKeys() {
 			continue
 		}
 		known, ok := keys[plainTable(table)]
-		if !ok || table == "limit" || slices.Contains(known, key) {
+		if !ok || loose(table) || slices.Contains(known, key) {
 			continue // an unknown table is told once, not with each of its keys
 		}
 		r.fault(k, "unknown key", nearest(key, known))
 	}
 }
 
+// loose says whether a table is a limit, or of one, without being in the list.
+func loose(table string) bool { return table == "limit" || strings.HasPrefix(table, "limit.") }
+
 func (r *reader) unknownTable(k string) {
 	switch {
-	case k == "limit":
+	case loose(k):
 		r.fault(k, "a limit is one of a list", "[[limit]], in double brackets")
 	case keys[strings.ToLower(k)] != nil:
 		r.fault(k, "unknown table", "["+strings.ToLower(k)+"]")
@@ -169,7 +178,7 @@ func (r *reader) rig() *Rig {
 	rig.Source = r.source()
 	rig.Path = r.path()
 	rig.Drive = r.drive()
-	rig.Limits = append(r.stated(), rig.Ram.limits(r)...)
+	rig.Limits = append(r.stated(rig.Path), rig.Ram.limits(r)...)
 	rig.Alarm = r.alarm()
 	if u, ok := (section{r, "units"}).text("display", `"us" or "si"`); ok {
 		if err := rig.Units.UnmarshalText([]byte(u)); err != nil {

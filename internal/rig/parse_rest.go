@@ -116,44 +116,51 @@ const (
 
 // stated reads the [[limit]] tables, one Limit for each, good or not, so that
 // their numbers are those of the file.
-func (r *reader) stated() []Limit {
+func (r *reader) stated(path Path) []Limit {
 	out := make([]Limit, 0, r.doc.limits+2)
 	for i := range r.doc.limits {
-		out = append(out, section{r, limitKey(i)}.limit())
+		out = append(out, section{r, limitKey(i)}.limit(path))
 	}
 	return out
 }
 
-func (s section) limit() Limit {
+func (s section) limit(path Path) Limit {
 	l := Limit{Factor: 1}
 	s.missing("name", wantLimitName)
 	l.Name, _ = s.text("name", wantLimitName)
 	l.Note, _ = s.text("note", "a remark")
-	switch v := s.doc.values[s.key("kind")]; v.text {
-	case "pin", "bar", "plate", "weld", "thread", "end":
-		s.fault("kind", `limits computed from dimensions ("`+v.text+`") are not read yet`, `"rated" with a force you can stand for, or "unknown"`)
-	}
-	l.Kind = LimitKind(s.choice("kind", true, string(Rated), string(PressureLimit), string(Unknown)))
+	l.Kind = LimitKind(s.choice("kind", true, kindsOfLimit()...))
 	if s.has("design_factor") {
 		l.Factor = s.fraction("design_factor", 1, wantLimitFactor)
 	}
 	switch l.Kind {
 	case Rated:
-		s.only("a rated force", "pressure")
-		s.missing("force", wantLimitForce)
-		l.Force, _ = take(s, "force", wantLimitForce, si.ParseForce)
+		s.only("a rated force", foreign(Rated)...)
+		if l.Proof = s.proof(); l.Proof != nil {
+			s.only("a limit that its proof load gives", "force")
+			l.Force = l.Proof.Rated()
+			s.bad[s.key("force")] = s.bad[s.key("force")] || l.Proof.Force == 0 || l.Proof.Fraction == 0 // told with the proof
+		} else {
+			s.bad[s.key("force")] = s.bad[s.key("proof")] // a proof that is none would have given it
+			s.missing("force", wantLimitForce)
+			l.Force, _ = take(s, "force", wantLimitForce, si.ParseForce)
+		}
 		l.At = Place(s.choice("at", true, string(AtRam), string(AtSpecimen), string(AtFar), string(AtSides)))
 	case PressureLimit:
-		s.only("a pressure limit", "force")
+		s.only("a pressure limit", foreign(PressureLimit)...)
 		s.missing("pressure", wantPressure)
 		l.Pressure, _ = take(s, "pressure", wantPressure, si.ParsePressure)
 		if l.At = AtGauge; s.has("at") {
 			s.choice("at", false, string(AtGauge))
 		}
 	case Unknown:
-		s.only("a part of which nothing is known", "force", "pressure", "design_factor")
+		s.only("a part of which nothing is known", foreign(Unknown)...)
 		if s.has("at") {
 			l.At = Place(s.choice("at", false, string(AtRam), string(AtSpecimen), string(AtFar), string(AtSides), string(AtGauge)))
+		}
+	default:
+		if l.Kind.Computed() {
+			s.computed(&l, path)
 		}
 	}
 	return l

@@ -12,7 +12,10 @@
 // knows nothing of time.
 package rig
 
-import "draghand/internal/si"
+import (
+	"draghand/internal/part"
+	"draghand/internal/si"
+)
 
 // Rig is a rig as resolved from its file: every default filled in, everything
 // in SI. It is never changed after Parse.
@@ -170,6 +173,11 @@ type Limit struct {
 	Pressure si.Pressure `json:"capacity_pa,omitempty"`
 	Factor   float64     `json:"design_factor"` // allowable = capacity / Factor, ≥ 1
 	Note     string      `json:"note,omitempty"`
+	// Part holds the dimensions of a computed limit, Modes every way it was
+	// looked at: Force is the capacity of the weakest.
+	Part  *part.Part  `json:"part,omitempty"`
+	Modes []part.Mode `json:"modes,omitempty"`
+	Proof *Proof      `json:"proof,omitempty"` // of a Rated limit that a proof load gave
 }
 
 // Alarm is when the person is told.

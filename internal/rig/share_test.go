@@ -14,7 +14,7 @@ import (
 
 // twoSided is a rig with two arms in millimetres, and what else its path says.
 func twoSided(near, far float64, more string) string {
-	return file(part{
+	return file(tables{
 		"path": fmt.Sprintf("kind = \"two-sided\"\nspecimen_arm = \"%g mm ± 0.5 mm\"\nfar_arm = \"%g mm ± 0.5 mm\"\n%s", near, far, more),
 		"limits": `[[limit]]
 name = "pull rod"
@@ -96,7 +96,7 @@ func TestOnlyTwoSidesCanBeSwapped(t *testing.T) {
 		"direct": {`kind = "direct"`, "one side only"},
 		"fixed":  {"kind = \"fixed\"\nshare = \"0.5 ± 0.01\"", "not stated"},
 	} {
-		r := mustParse(t, file(part{"path": c.path}))
+		r := mustParse(t, file(tables{"path": c.path}))
 		if err := r.TakesSides(); err == nil || !strings.Contains(err.Error(), c.why) {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -156,8 +156,8 @@ func TestShareFoundRefused(t *testing.T) {
 		"a slipped figure":  {twoSided(110, 110, "bearing = \"ball\"\nshare_found = \"0.053 ± 0.004\""), "path.share_found", "far from what the arms make"},
 		"above one":         {twoSided(110, 110, "bearing = \"ball\"\nshare_found = \"1.2 ± 0.004\""), "path.share_found", "no share"},
 		"wider than itself": {twoSided(110, 110, "bearing = \"ball\"\nshare_found = \"0.5 ± 0.6\""), "path.share_found", "no share"},
-		"a fixed path":      {file(part{"path": "kind = \"fixed\"\nshare = \"0.5 ± 0.01\"\nshare_found = \"0.5 ± 0.01\""}), "path.share_found", "fixed"},
-		"a direct path":     {file(part{"path": "kind = \"direct\"\nshare_found = \"0.5 ± 0.01\""}), "path.share_found", "direct"},
+		"a fixed path":      {file(tables{"path": "kind = \"fixed\"\nshare = \"0.5 ± 0.01\"\nshare_found = \"0.5 ± 0.01\""}), "path.share_found", "fixed"},
+		"a direct path":     {file(tables{"path": "kind = \"direct\"\nshare_found = \"0.5 ± 0.01\""}), "path.share_found", "direct"},
 	} {
 		_, err := Parse("t", []byte(c.text))
 		if err == nil || !strings.Contains(err.Error(), c.key) || !strings.Contains(err.Error(), c.why) {

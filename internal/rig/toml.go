@@ -70,6 +70,9 @@ func flatten(text []byte) (*document, bool) {
 		switch e.Kind {
 		case unstable.Table:
 			key, line := w.key(e.Key())
+			if rest, ok := strings.CutPrefix(key, "limit."); ok && w.limits > 0 {
+				key = fmt.Sprintf("limit[%d].%s", w.limits, rest) // of the last one, as TOML has it
+			}
 			prefix = w.table(key, line, true)
 		case unstable.ArrayTable:
 			key, line := w.key(e.Key())

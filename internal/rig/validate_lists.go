@@ -103,12 +103,7 @@ func (c *checker) limit(key string, l Limit, r *Rig) {
 	switch l.Kind {
 	case Rated:
 		within(c, key+".force", l.Force, minForce, maxForce, forceText, wantLimitForce)
-		if l.At != AtRam && l.At != AtSpecimen && l.At != AtFar && l.At != AtSides || l.Pressure != 0 {
-			c.fault(key+".at", "not known", wantAt)
-		}
-		if (l.At == AtFar || l.At == AtSides) && (r.Path.Kind == Direct || r.Path.Kind == Fixed && r.Path.Share >= 1) {
-			c.fault(key+".at", "the path has no far side", `"ram" or "specimen"`)
-		}
+		c.place(key, l, r)
 	case PressureLimit:
 		within(c, key+".pressure", l.Pressure, minPressure, maxPressure, pressureText, wantPressure)
 		if l.At != AtGauge || l.Force != 0 {
@@ -124,8 +119,16 @@ func (c *checker) limit(key string, l Limit, r *Rig) {
 			c.fault(key+".kind", "a capacity is given for a part of which nothing is known", `"rated" or "pressure"`)
 		}
 	default:
-		c.fault(key+".kind", "not known", `"rated", "pressure" or "unknown"`)
+		if !l.Kind.Computed() {
+			c.fault(key+".kind", "not known", oneOf(kindsOfLimit()))
+			break
+		}
+		c.computed(key, l, r)
 	}
+	if !l.Kind.Computed() && (l.Part != nil || l.Modes != nil) {
+		c.fault(key+".kind", "dimensions are given for a limit that is not computed", "the kind of the part")
+	}
+	c.proof(key, l)
 	c.ramItself(key, l, r.Ram)
 }
 
