@@ -57,6 +57,7 @@ func TestCloneGoesOnAlike(t *testing.T) {
 func TestCloneKnowsAllThatIsPointedTo(t *testing.T) {
 	known := []string{
 		"Engine.cfg.Rig", "Engine.cfg.LastZero", // read only
+		"Engine.limits[].bound.Limit.Part", "Engine.limits[].bound.Limit.Modes", "Engine.limits[].bound.Limit.Proof", // of the rig, read only
 		"Engine.limits", "Engine.events", "Engine.outLimits", "Engine.outAlarms",
 	}
 	var got []string
