@@ -18,6 +18,7 @@ import (
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 	"draghand/internal/sim"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 	"draghand/tui"
 )
@@ -114,13 +115,14 @@ type benchSources struct {
 	// diameter of the bar that the simulated rig pulls next; where it is not
 	// round, of a round one of the same section
 	diameter si.Length
+	far      bool // it stands on the far side
 }
 
 // armed takes note of the bar that is pulled next.
 func (b *benchSources) armed(s bench.Setup) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.diameter = s.Bar.RoundEqual()
+	b.diameter, b.far = s.Bar.RoundEqual(), s.Bar.Side == specimen.Far
 }
 
 // open opens a source for a whole sitting. The simulated rig waits until a pull
@@ -151,6 +153,7 @@ func (b *benchSources) simSitting(o simOptions, r *rig.Rig) (feed.Feed, error) {
 		}
 		one.seed += uint64(n)
 		b.mu.Lock()
+		one.far = b.far
 		if stated == 0 {
 			one.diameter = b.diameter
 		}

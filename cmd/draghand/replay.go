@@ -56,7 +56,7 @@ with --plain, it says at once what watch --plain said of the pull.`,
 				if other, err = loadRig(rigFile); err != nil {
 					return err
 				}
-				rec.Head.Rig = other
+				rec.Head.UseRig(other)
 			}
 			sys, err := c.system(rec.Head.Rig.Units)
 			if err != nil {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"draghand/internal/rig"
+	"draghand/internal/share"
 	"draghand/internal/sim"
 )
 
@@ -64,11 +65,11 @@ func TestShareFromRecords(t *testing.T) {
 	for seed, truth := range map[uint64]float64{1: 0.515, 2: 0.49, 3: 0.5} {
 		_, records := swap(t, seed, truth)
 		code, out, stderr := calls(nil, append([]string{"share", "--json"}, records...)...)
-		var a shareFound
+		var a share.Answer
 		if err := json.Unmarshal([]byte(out), &a); err != nil || code != exitDone {
 			t.Fatalf("code %d, %v\n%s%s", code, err, out, stderr)
 		}
-		t.Logf("true share %g: found %.4f ± %.4f, ruler agrees: %v", truth, a.Share, a.Expanded, a.Agrees)
+		t.Logf("true share %g: found %.4f ± %.4f, ruler agrees: %v", truth, a.Share, a.Expanded, a.Agree)
 		if math.Abs(a.Share-truth) > a.Expanded || a.Near.N != 3 || a.Far.N != 3 || len(a.Bars) != 6 {
 			t.Errorf("true share %g: %s", truth, out)
 		}

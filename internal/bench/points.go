@@ -70,7 +70,7 @@ func points(kind pull.Kind, r *rig.Rig, sys si.System) []Point {
 	if r.Path.Kind == rig.TwoSided {
 		text := fmt.Sprintf("arms as written: %s to the bar, %s far side", r.Path.SpecimenArm.Text(sys), r.Path.FarArm.Text(sys))
 		if r.Path.BarFar {
-			text = fmt.Sprintf("bar on the FAR side: arms %s to it, %s to the link", r.Path.FarArm.Text(sys), r.Path.SpecimenArm.Text(sys))
+			text = fmt.Sprintf("bar on the FAR side: %s to it, %s to the link", r.Path.FarArm.Text(sys), r.Path.SpecimenArm.Text(sys))
 		}
 		out = append(out, Point{
 			ID:   PointArms,

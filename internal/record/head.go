@@ -102,6 +102,13 @@ func (h Head) Config() pull.Config {
 // placed is the rig with the bar where it stood.
 func (h *Head) placed() *rig.Rig { return h.Rig.BarOn(h.Specimen.Side == specimen.Far) }
 
+// UseRig puts another rig in the place of the record's own, with the bar where
+// it stood.
+func (h *Head) UseRig(r *rig.Rig) {
+	h.Rig = r
+	h.Rig = h.placed()
+}
+
 // ErrNewer marks a record of a format newer than Format; the error is a
 // *NewerError.
 var ErrNewer = errors.New("record of a newer format")

@@ -66,7 +66,7 @@ func Open(dir string, o Options) (*Replay, error) {
 		wishes: make(chan Transport, 256), progress: make(chan struct{}, 1), quit: make(chan struct{}),
 	}
 	if o.Rig != nil {
-		r.head.Rig = o.Rig
+		r.head.UseRig(o.Rig)
 	}
 	r.units = r.head.Rig.Units
 	if o.Units != nil {

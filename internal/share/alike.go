@@ -32,10 +32,11 @@ func (b Bar) RamStress() si.Stress {
 func (b Bar) Apparent() si.Stress { return b.RamStress() * si.Stress(b.Rig.Path.BarShare()) }
 
 // Of finds the share from pulled bars. The error names everything that speaks
-// against taking them together; remarks are what does not, and must be known.
-func Of(bars []Bar) (f Found, remarks []string, err error) {
-	if err = unlike(bars); err != nil {
-		return Found{}, nil, err
+// against taking them together; what does not, and must be known, is among the
+// remarks.
+func Of(bars []Bar) (Answer, error) {
+	if err := unlike(bars); err != nil {
+		return Answer{}, err
 	}
 	var near, far []si.Stress
 	for _, b := range bars {
@@ -45,10 +46,11 @@ func Of(bars []Bar) (f Found, remarks []string, err error) {
 			near = append(near, b.RamStress())
 		}
 	}
-	if f, err = Estimate(near, far); err != nil {
-		return Found{}, nil, err
+	f, err := Estimate(near, far)
+	if err != nil {
+		return Answer{}, err
 	}
-	return f, f.remarks(bars), nil
+	return f.answer(bars), nil
 }
 
 // unlike is why bars cannot be taken together, all at once.

@@ -36,12 +36,12 @@ func six(t *testing.T) []share.Bar {
 
 // By hand: means of 36.5 and 37.4 kN; share 37.4/(36.5 + 37.4) = 0.506089.
 func TestOf(t *testing.T) {
-	f, remarks, err := share.Of(six(t))
+	f, err := share.Of(six(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if math.Abs(f.Share-37.4/73.9) > 1e-12 || f.Near.N != 3 || f.Far.N != 3 || len(remarks) != 0 {
-		t.Errorf("%+v %q", f, remarks)
+	if math.Abs(f.Share-37.4/73.9) > 1e-12 || f.Near.N != 3 || f.Far.N != 3 || len(f.Remarks) != 0 {
+		t.Errorf("%+v", f)
 	}
 }
 
@@ -49,7 +49,7 @@ func TestOf(t *testing.T) {
 // specimen is another, and the share found the same.
 func TestOfDoesNotHangOnTheNominalShare(t *testing.T) {
 	bars := six(t)
-	want, _, err := share.Of(bars)
+	want, err := share.Of(bars)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func TestOfDoesNotHangOnTheNominalShare(t *testing.T) {
 		bars[i].State.Peak.Specimen *= 0.52 / 0.5
 		bars[i].Rig = &r
 	}
-	got, _, err := share.Of(bars)
+	got, err := share.Of(bars)
 	if err != nil || math.Abs(got.Share-want.Share) > 1e-12 || math.Abs(got.Expanded-want.Expanded) > 1e-12 {
 		t.Errorf("%+v, want %+v; %v", got, want, err)
 	}
@@ -93,19 +93,19 @@ func TestOfRefusesWhatIsNotAlike(t *testing.T) {
 	} {
 		bars := six(t)
 		c.change(&bars[4])
-		if _, _, err := share.Of(bars); err == nil || !strings.Contains(err.Error(), c.why) {
+		if _, err := share.Of(bars); err == nil || !strings.Contains(err.Error(), c.why) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 	bars := six(t)
 	bars[3].Bar.Melt, bars[4].Bar.Diameters = "M2", nil
-	if _, _, err := share.Of(bars); err == nil || !strings.Contains(err.Error(), "M2") || !strings.Contains(err.Error(), "section") {
+	if _, err := share.Of(bars); err == nil || !strings.Contains(err.Error(), "M2") || !strings.Contains(err.Error(), "section") {
 		t.Errorf("not all at once: %v", err)
 	}
-	if _, _, err := share.Of(six(t)[:4]); err == nil || !strings.Contains(err.Error(), "far side, 2 are the least") {
+	if _, err := share.Of(six(t)[:4]); err == nil || !strings.Contains(err.Error(), "far side, 2 are the least") {
 		t.Errorf("one on the far side: %v", err)
 	}
-	if _, _, err := share.Of(nil); err == nil {
+	if _, err := share.Of(nil); err == nil {
 		t.Error("nothing was taken")
 	}
 }
@@ -128,9 +128,9 @@ func TestOfRemarks(t *testing.T) {
 			b.Rig = &r
 		}), "± 0.0455 goes away from the bar"},
 	} {
-		_, remarks, err := share.Of(c.change(six(t)))
-		if err != nil || !strings.Contains(strings.Join(remarks, "\n"), c.want) {
-			t.Errorf("%s: %q, %v", name, remarks, err)
+		f, err := share.Of(c.change(six(t)))
+		if err != nil || !strings.Contains(strings.Join(f.Remarks, "\n"), c.want) {
+			t.Errorf("%s: %q, %v", name, f.Remarks, err)
 		}
 	}
 }
