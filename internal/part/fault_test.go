@@ -89,6 +89,16 @@ func TestParseScrew(t *testing.T) {
 	}
 }
 
+// A thread is shown as it is written.
+func TestScrewWords(t *testing.T) {
+	for _, text := range []string{"M20x2.5", "M12x1.75", "3/4-10", "1 1/4-7", "7/16-14", "1-8", "0.19-32"} {
+		s, err := ParseScrew(text)
+		if got := s.words(); err != nil || got != text {
+			t.Errorf("%q is shown as %q, %v", text, got, err)
+		}
+	}
+}
+
 // FuzzParseScrew: what is read has two finite lengths that are not negative.
 func FuzzParseScrew(f *testing.F) {
 	for _, s := range []string{"M20x2.5", "3/4-10", "1 1/4-7 UNC", "M", "-", "/-/", "0.5-13"} {

@@ -101,7 +101,26 @@ func (s Screw) words() string {
 	if s.Metric {
 		return fmt.Sprintf("M%.4gx%.4g", float64(s.Major)/si.Millimetre, float64(s.Pitch)/si.Millimetre)
 	}
-	return fmt.Sprintf("%.4g-%.4g", float64(s.Major)/si.Inch, si.Inch/float64(s.Pitch))
+	return fmt.Sprintf("%s-%.4g", inches(float64(s.Major)/si.Inch), si.Inch/float64(s.Pitch))
+}
+
+// inches writes a size as the trade does, "3/4" or "1 1/4"; as a decimal where
+// it is no number of 64ths.
+func inches(v float64) string {
+	n, d := int(math.Round(v*64)), 64
+	if math.Abs(v*64-float64(n)) > 1e-6 || n <= 0 || n > 64*1000 {
+		return fmt.Sprintf("%.4g", v)
+	}
+	for n%2 == 0 && d > 1 {
+		n, d = n/2, d/2
+	}
+	switch whole := n / d; {
+	case d == 1:
+		return strconv.Itoa(n)
+	case whole > 0:
+		return fmt.Sprintf("%d %d/%d", whole, n%d, d)
+	}
+	return fmt.Sprintf("%d/%d", n, d)
 }
 
 const wantThread = `a size and a pitch, as in thread = "M20x2.5" or "3/4-10"`

@@ -74,7 +74,7 @@ func (w *page) offerProof(r *Rig) {
 		"3. Look for cracks, nicks and worn holes; a part that has any is scrap, not to be proven. Measure the bow against a straightedge with feeler leaves (pins: roll them on a flat plate). Write it down.",
 		"4. draghand watch --kind proof --target FORCE --hold 60s: up slowly, stop at any sound or any fall of the gauge, hold for a minute without going near, let off.",
 		"5. With the load off, measure the bow again in the same place. If it grew by more than 0.05 mm, or a hole is longer, the part has given: scrap it.",
-		`6. In the rig file write kind = "rated", at, and ` + strings.Replace(wantProof, ` }`, `, record = "NAME OF THE RECORD" }`, 1) + ". The limit is then that fraction of the load.",
+		`6. In the rig file write kind = "rated", at, and ` + strings.Replace(wantProof, ` }`, `, record = "NAME OF THE RECORD" }`, 1) + ". The force is the least that this very part can have carried: --target is on the specimen, so work it out for the part's place, less what area, friction and share may be off. The limit is then that fraction of it.",
 		"7. It holds for this part as it is. Prove it again after any change or blow, and by the calendar: a proof does not see fatigue.",
 	} {
 		w.wrapped("", s)

@@ -175,7 +175,7 @@ func (s section) bar(at Place, path Path) *part.Bar {
 }
 
 // arms are those stated, else, of the bar over the ram of a two-sided path, that
-// path's at their longest.
+// path's, see worstArms.
 func (s section) arms(b *part.Bar, at Place, path Path) {
 	switch {
 	case s.has("arm"):
@@ -189,7 +189,7 @@ func (s section) arms(b *part.Bar, at Place, path Path) {
 		s.fault("arm", "missing beside other_arm", part.WantArm)
 		b.OtherArm = s.length("other_arm")
 	case at == AtRam && path.Kind == TwoSided:
-		b.Arm, b.OtherArm = path.SpecimenArm+path.ArmTol, path.FarArm+path.ArmTol
+		b.Arm, b.OtherArm = path.worstArms()
 		for _, k := range []string{"path.specimen_arm", "path.far_arm"} {
 			if s.bad[k] {
 				s.bad[s.key("arm")], s.bad[s.key("other_arm")] = true, true // told with the path
@@ -199,6 +199,16 @@ func (s section) arms(b *part.Bar, at Place, path Path) {
 		s.fault("arm", "missing", part.WantArm)
 		s.bad[s.key("other_arm")] = true
 	}
+}
+
+// worstArms are the arms that bend the bar over the ram most: both at their
+// longest, and the force as near to the middle as the share's limit of error
+// lets it be. Under a flat face it walks, and a share found by bars need not be
+// that of the ruler.
+func (p Path) worstArms() (specimen, far si.Length) {
+	span := p.SpecimenArm + p.FarArm + 2*p.ArmTol
+	share := min(max(0.5, p.Share-p.ShareTol), p.Share+p.ShareTol)
+	return span * si.Length(1-share), span * si.Length(share)
 }
 
 func (s section) plate() *part.Plate {

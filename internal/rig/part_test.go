@@ -147,6 +147,62 @@ func TestRecordSaysOtherwise(t *testing.T) {
 	}
 }
 
+// TestExampleParts: the computed parts that the example has as remarks are two
+// limits as they would stand there.
+func TestExampleParts(t *testing.T) {
+	_, block, ok := strings.Cut(Example(), "as they would stand here:\n")
+	block, _, ok2 := strings.Cut(block, "\n\n")
+	if !ok || !ok2 {
+		t.Fatal("no computed parts in the example")
+	}
+	var text strings.Builder
+	for line := range strings.Lines(block + "\n") {
+		text.WriteString(strings.TrimPrefix(strings.TrimPrefix(line, "#"), " "))
+	}
+	r := mustParse(t, Example()+"\n"+text.String())
+	want := map[string]float64{
+		// 355 · (50 · 80²/6 = 53333.33) / (221/4 = 55.25); 2 · 355 · 2650.719 / (15/2 + 0.5 + 22/4)
+		"bar over the ram": 342.685, "specimen pin": 139.408,
+	}
+	for _, l := range r.Limits {
+		if w, ok := want[l.Name]; ok && near(float64(l.Force)/si.Kilonewton, w, 5e-6) {
+			delete(want, l.Name)
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("missing or of another capacity: %v", want)
+	}
+}
+
+// TestBarTakesThePath: the bar over the ram takes the arms of the path that bend it
+// most. Worked by hand: 90 ± 1 and 135 ± 1 mm, span 227 mm at the longest.
+func TestBarTakesThePath(t *testing.T) {
+	const bar = "[[limit]]\nname = \"bar\"\nkind = \"bar\"\nat = \"ram\"\nsection = \"round\"\ndiameter = \"60 mm\"\nmin_yield = \"355 MPa\"\nstrength_from = \"minimum\"\ndesign_factor = 1\n"
+	for _, tt := range []struct {
+		name, path string
+		arm, other float64 // mm
+	}{
+		// share 0.6, at least 134/(91 + 134) = 0.595556
+		{"ball", "bearing = \"ball\"", 227 * (1 - 134.0/225), 227 * 134.0 / 225},
+		// 24/2/225 = 0.053333 more of the share
+		{"flat", "bearing = \"flat\"\nbearing_width = \"24 mm\"", 227 * (1 - 134.0/225 + 12.0/225), 227 * (134.0 - 12) / 225},
+		// a flat of 60 mm lets the force stand in the middle
+		{"wide flat", "bearing = \"flat\"\nbearing_width = \"60 mm\"", 113.5, 113.5},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := mustParse(t, file(tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"135 mm ± 1 mm\"\n" + tt.path, "limits": bar}))
+			b := r.Limits[0].Part.Bar
+			if !near(float64(b.Arm)/si.Millimetre, tt.arm, 1e-9) || !near(float64(b.OtherArm)/si.Millimetre, tt.other, 1e-9) {
+				t.Errorf("arms %v and %v, want %v and %v mm", b.Arm, b.OtherArm, tt.arm, tt.other)
+			}
+		})
+	}
+	r := mustParse(t, file(tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"135 mm ± 1 mm\"\nbearing = \"ball\"", "limits": strings.Replace(bar, "section", "arm = \"70 mm\"\nsection", 1)}))
+	if b := r.Limits[0].Part.Bar; b.Arm != b.OtherArm || !near(float64(b.Arm), 0.07, 1e-9) {
+		t.Errorf("stated arms become %v and %v", b.Arm, b.OtherArm)
+	}
+}
+
 // TestProofForms: a proof may stand in line or as a table under its limit, its
 // day in quotes or bare.
 func TestProofForms(t *testing.T) {
