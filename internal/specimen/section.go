@@ -54,12 +54,16 @@ const TaperAllowed = 0.01
 // holds it. It is ours, of no standard.
 const DefaultSizeU = 0.01 * si.Millimetre
 
-// area of one section of a shape, m².
+// area of one section of a shape, m²; 0 where its sizes make none, or where a
+// record holds a shape that only a later program knows.
 func (c Section) area(shape Shape) si.Area {
-	if shape == Tube {
+	switch {
+	case shape == Tube && c.Wall > 0 && 2*c.Wall < c.Outer:
 		return si.Area(math.Pi * float64(c.Wall) * float64(c.Outer-c.Wall))
+	case shape == Rectangular && c.Width > 0 && c.Thickness > 0:
+		return si.Area(float64(c.Width) * float64(c.Thickness))
 	}
-	return si.Area(float64(c.Width) * float64(c.Thickness))
+	return 0
 }
 
 // round is π d²/4, m².

@@ -164,3 +164,19 @@ func TestSectionJSON(t *testing.T) {
 		}
 	}
 }
+
+// A record may hold anything: sizes that make no section, and a shape of a later
+// program, give no area and so no stress, never a wrong one.
+func TestNoSection(t *testing.T) {
+	for _, s := range []Specimen{
+		{Shape: "hexagon", Sections: []Section{{Width: 6 * mm, Thickness: 6 * mm}}},
+		{Shape: Tube, Sections: []Section{{Outer: 12 * mm, Wall: 7 * mm}}},
+		{Shape: Tube, Sections: []Section{{Outer: -12 * mm, Wall: -7 * mm}}},
+		{Shape: Rectangular, Sections: []Section{{Width: -6 * mm, Thickness: -3 * mm}}},
+		{Shape: Rectangular, Diameters: []si.Length{12 * mm}},
+	} {
+		if a, d, u := s.Area(), s.RoundEqual(), s.AreaU(); a != 0 || d != 0 || u != 0 {
+			t.Errorf("%+v: area %v, as round %v, uncertainty %v", s, a, d, u)
+		}
+	}
+}
