@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"reflect"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -47,8 +48,17 @@ type planned struct {
 	units    si.System
 }
 
+// same says that a plan for one is a plan for the other. A bench makes its rig anew
+// for a bar on the far side, each time it is asked.
+func (a planned) same(b planned) bool {
+	return a.strength == b.strength && a.units == b.units && (a.rig == b.rig || reflect.DeepEqual(a.rig, b.rig))
+}
+
 func newPlanScreen(desk Desk, t *theme) PlanScreen {
-	m := PlanScreen{desk: desk, keys: newPlanKeys(), theme: t, alloys: specimen.Alloys(), scratch: &scratch{}}
+	m := PlanScreen{desk: desk, keys: newPlanKeys(), theme: t, alloys: desk.View().Alloys, scratch: &scratch{}}
+	if m.alloys == nil {
+		m.alloys = specimen.Alloys()
+	}
 	seen := map[string]bool{}
 	for _, a := range m.alloys {
 		if _, ok := plan.OfAlloy(m.alloys, a.Name); ok && !seen[a.Name] {
@@ -80,7 +90,7 @@ func (m *PlanScreen) load() {
 	switch {
 	case now.rig == nil || now.strength.Upper == 0:
 		m.plan, m.sizes, m.made = nil, nil, now
-	case m.plan == nil || now != m.made:
+	case m.plan == nil || !now.same(m.made):
 		m.made = now
 		m.plan = plan.For(plan.Ask{Rig: now.rig, Strength: now.strength, Units: now.units, Alloys: m.alloys})
 		m.sizes = m.plan.All()

@@ -142,7 +142,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	}
 	m := b.moment(snap)
 	v := &View{
-		Fields: m.fields, Points: m.points, Refusals: m.refusals(), Rig: m.rig, Source: m.source, SourceErr: m.sourceErr,
+		Fields: m.fields, Points: m.points, Refusals: m.refusals(), Rig: m.rig, Alloys: b.form.alloys, Source: m.source, SourceErr: m.sourceErr,
 		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), CheckNext: b.nextID(m.setup),
 	}
 	if m.rig != nil {

@@ -61,7 +61,7 @@ func (p *Plan) All() []Size {
 // Notes hold for every plan.
 func Notes() []string {
 	return []string{
-		"The margin is that of the strongest bar below the stop of the part that comes first, at the unsafe edge of area, friction and share. No plan sees a crack, a poor weld, a bent pin or a load from the side.",
+		"The margin is that of the strongest specimen below the stop of the part that comes first, at the unsafe edge of area, friction and share. No plan sees a crack, a poor weld, a bent pin or a load from the side.",
 		"Pace: while the bar is elastic, for 10,000 to 100,000 psi/min of stress (ASTM E8/E8M, from memory of the standard).",
 		"The program warns; it is no safety device.",
 	}
