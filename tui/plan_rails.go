@@ -10,18 +10,18 @@ import (
 // Columns beside the rails of the plan.
 const (
 	planName = 14 // of a size: its mark and "12.50 mm own"
-	planNums = 24 // margin, uncertainty, verdict
+	planNums = 25 // margin, uncertainty, verdict
 )
 
 // drawRails draws a rail for each size from row y to the row before bottom, the
 // chosen one among them: how near to the stop of the part that comes first the
-// specimen is expected to break.
-func (m *PlanScreen) drawRails(p *plate, y, bottom int) {
+// specimen is expected to break. It gives the row after the last.
+func (m *PlanScreen) drawRails(p *plate, y, bottom int) int {
 	r := rails{x0: 2 + planName + 1, levels: m.levelsOf(), units: m.view.Units}
 	r.numX = p.w - 2 - planNums
 	r.w = r.numX - 2 - r.x0
 	if r.w < 12 || bottom-y < 2 {
-		return
+		return y
 	}
 	each, thick := 1, 1
 	switch have := bottom - y - 1; {
@@ -38,6 +38,7 @@ func (m *PlanScreen) drawRails(p *plate, y, bottom int) {
 		m.drawRail(p, y, thick, &r, i)
 		y += each
 	}
+	return y - each + thick
 }
 
 // drawRailHead names the part whose rail it is, and the columns; n sizes are
@@ -53,11 +54,15 @@ func (m *PlanScreen) drawRailHead(p *plate, y int, r *rails, n int) {
 	if part != nil {
 		name = clean(part.Name)
 	}
-	stopAt := r.at(r.levels.Stop)
-	p.text(stopAt, y, 4, "stop", faint)
-	x := r.at(r.levels.Caution)
-	p.text(x, y, stopAt-x-1, "caution", faint)
-	p.text(r.x0, y, x-r.x0-2, name, strong)
+	caution, warning := r.at(r.levels.Caution), r.at(r.levels.Warning)
+	words := [2]string{"caution", "warning"}
+	if warning-caution < 9 {
+		words = [2]string{percentMark(r.levels.Caution), percentMark(r.levels.Warning)}
+	}
+	from := p.right(caution+1, y, 7, words[0], faint) // they end at their mark
+	p.right(warning+1, y, 7, words[1], faint)
+	p.text(r.at(r.levels.Stop), y, 4, "stop", faint)
+	p.text(r.x0, y, from-r.x0-1, name, strong)
 	p.right(r.numX+7, y, 7, "margin", faint)
 	p.right(r.numX+16, y, 8, "± str.", faint)
 	p.text(r.numX+18, y, 7, "verdict", faint)

@@ -51,11 +51,10 @@ func (m *PlanScreen) drawPlan(p *plate) {
 	}
 	more := m.moreLines(p.w - 4)
 	high := min(len(more), max(5, p.h-3-y-len(m.sizes)-2))
-	bottom := p.h - 2 - high
-	for i := range high {
-		more[i].draw(p, 0, bottom+i, p.w-2, planWide)
+	y = m.drawRails(p, y+1, p.h-3-high) + 1
+	for i := range min(len(more), p.h-2-y) {
+		more[i].draw(p, 0, y+i, p.w-2, planWide)
 	}
-	m.drawRails(p, y+1, bottom-1)
 }
 
 // title is the metal the plan is for.

@@ -22,8 +22,12 @@ type Advice struct {
 // good, else the usable one of which the strength would be surest.
 func (k *reckoner) advise(p *Plan) Advice {
 	out := Advice{Verdict: No, Always: []string{}}
-	for _, n := range p.Unknown {
-		out.Always = append(out.Always, "no known limit: "+n+". Nothing here says that it stands this")
+	if n := len(p.Unknown); n > 0 {
+		it := "it stands"
+		if n > 1 {
+			it = "they stand"
+		}
+		out.Always = append(out.Always, "no known limit: "+strings.Join(p.Unknown, ", ")+". Nothing here says that "+it+" this")
 	}
 	if p.Part != nil && p.Part.SensorEnd && k.limit {
 		out.Always = append(out.Always, "the sensor's range ends before any part comes to its stop")

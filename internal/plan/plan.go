@@ -6,6 +6,9 @@
 package plan
 
 import (
+	"math"
+	"slices"
+
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
@@ -86,8 +89,10 @@ type Size struct {
 	High  At `json:"high"`  // at its high end
 	Upper At `json:"upper"` // at what the limits are held against
 
-	Part   string  `json:"part,omitempty"` // that ends the pull first
-	Margin float64 `json:"margin"`         // how far Upper stays below it, as a fraction of its stop; below 0: past it. 1 where no limit is known
+	Part string `json:"part,omitempty"` // that ends the pull first; empty: no part has a known limit
+	// Margin is how far Upper stays below the stop of Part, as a fraction of it; below
+	// 0: past it. Where no part has a known limit it is that of the sensor's range.
+	Margin float64 `json:"margin"`
 
 	UseLow   float64 `json:"use_low"` // of the sensor's range, at Low
 	UseHigh  float64 `json:"use_high"`
@@ -115,6 +120,7 @@ type Size struct {
 // ends a pull.
 type Part struct {
 	Name      string    `json:"name"`
+	Mode      string    `json:"mode,omitempty"` // how a computed part gives way
 	At        rig.Place `json:"at"`
 	Allowable float64   `json:"allowable"`  // N; Pa at the gauge
 	Stop      At        `json:"stop"`       // the load then, by the best estimate
@@ -144,7 +150,7 @@ type Plan struct {
 	SeenTo si.Pressure `json:"seen_to_pa"`
 	SizeU  si.Length   `json:"size_limit_m"` // of error, ± of a diameter
 	Sizes  []Size      `json:"sizes"`        // standard ones, largest first
-	Own    *Size       `json:"own"`          // the best own diameter; nil: there is none
+	Own    *Size       `json:"own"`          // the best own diameter; nil: there is none, or it is a standard one
 	Asked  []Size      `json:"asked"`        // those asked for
 	Advice Advice      `json:"advice"`
 	Units  si.System   `json:"-"`
@@ -161,7 +167,7 @@ func For(a Ask) *Plan {
 	for _, s := range standards(a.Units, a.Strength.Standard) {
 		p.Sizes = append(p.Sizes, k.size(s))
 	}
-	if d := k.own(a.Units); d > 0 {
+	if d := k.own(a.Units); d > 0 && !slices.ContainsFunc(p.Sizes, func(s Size) bool { return math.Abs(float64(s.Diameter-d)) < 1e-6 }) {
 		s := k.size(ownSize(d, a.Units))
 		p.Own = &s
 	}

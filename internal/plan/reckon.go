@@ -46,6 +46,9 @@ func firstPart(r *rig.Rig) (part *Part, limit bool) {
 			Stop: At{first.Gauge, first.Ram, first.Specimen}, Warning: warn, bound: first.Bound, stop: r.Alarm.Stop,
 		}
 	}
+	if mode, ok := first.Bound.Limit.Governing(); ok {
+		part.Mode = mode.Name
+	}
 	if top := r.SeenTo(); top > 0 && (!ok || top < first.Gauge) {
 		below := min(1, r.Alarm.Warning/r.Alarm.Stop)
 		part = &Part{
@@ -75,7 +78,9 @@ func (k *reckoner) size(s Size) Size {
 	s.UseLow, s.UseHigh, s.UseUpper = use(s.Low), use(s.High), use(s.Upper)
 	s.Margin = 1
 	if k.part != nil {
-		s.Part = k.part.Name
+		if k.limit { // else nothing but the end of what can be read is known
+			s.Part = k.part.Name
+		}
 		stop := k.part.Stop.Specimen
 		s.Margin = -1 // a part that is past its stop without any bar
 		if stop > 0 {

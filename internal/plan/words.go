@@ -205,9 +205,16 @@ func (p *Part) Text(sys si.System) string {
 	if p.At == rig.AtGauge {
 		may = si.Pressure(p.Allowable).Text(sys)
 	}
+	if p.Mode != "" {
+		return p.text(may, ": "+p.Mode, sys)
+	}
+	return p.text(may, "", sys)
+}
+
+func (p *Part) text(may, mode string, sys si.System) string {
 	l := p.Stop
-	return fmt.Sprintf("%s (%s %s), at %s on the specimen, %s on the ram, %s at the gauge",
-		p.Name, may, p.At.Where(), l.Specimen.Text(sys), l.Ram.Text(sys), l.Gauge.Text(sys))
+	return fmt.Sprintf("%s (%s %s%s), at %s on the specimen, %s on the ram, %s at the gauge",
+		p.Name, may, p.At.Where(), mode, l.Specimen.Text(sys), l.Ram.Text(sys), l.Gauge.Text(sys))
 }
 
 func (w *words) quality(rows []Size) {
