@@ -35,6 +35,11 @@ func (k *reckoner) advise(p *Plan) Advice {
 	if w := k.rig.Path; w.Bearing == "flat" {
 		out.Always = append(out.Always, "the bar bears flat on the ram: fit a half-round or a ball seat, and the share is surer")
 	}
+	if !k.limit { // the size that reads best is the one that loads the rig most
+		out.Text = "no: no part of this rig has a known limit, so nobody can say which size it stands"
+		out.Change = "find out what somebody stands for: the ram's rating, a maker's figure, a proof load held; draghand rig check says how"
+		return out
+	}
 	take := k.best(p)
 	if take == nil {
 		out.Text, out.Change = k.clearNo(p)
@@ -88,7 +93,7 @@ func (k *reckoner) takeText(s, own *Size) string {
 	}
 	t := fmt.Sprintf("turn %s round%s: it breaks at %s on the specimen, %s at the gauge",
 		s.Name, kind, between(s.Low.Specimen, s.High.Specimen, k.sys), between(s.Low.Gauge, s.High.Gauge, k.sys))
-	if k.limit && s.Part != "" {
+	if s.Part != "" {
 		t += fmt.Sprintf(". First to its stop is %s, at %s on the specimen: the strongest specimen stays %s %% below it", s.Part, k.part.Stop.Specimen.Text(k.sys), si.Number(100*s.Margin, 0))
 	}
 	if o := own; o != nil && !s.Own && o.Verdict == Good && o.Budget.Expanded < surer*s.Budget.Expanded {
@@ -117,10 +122,7 @@ func between[Q shown](low, high Q, sys si.System) string {
 // change is what would make a usable size a good one.
 func (k *reckoner) change(s *Size) string {
 	var out []string
-	switch {
-	case !k.limit:
-		out = append(out, "find out what somebody stands for: the ram's rating, a maker's figure, a proof load held")
-	case !s.keeps(k.part):
+	if !s.keeps(k.part) {
 		out = append(out, k.stronger(s))
 	}
 	switch {

@@ -112,11 +112,14 @@ func TestNoKnownLimit(t *testing.T) {
 		r.Limits[i] = rig.Limit{Name: r.Limits[i].Name, Kind: rig.Unknown, Factor: 1}
 	}
 	p := For(Ask{Rig: r, Strength: OfRange(250e6, 340e6, 0), Units: si.Metric})
+	if p.Advice.Verdict != No || p.Advice.Take != "" || !strings.Contains(p.Advice.Text, "no part of this rig has a known limit") || p.Advice.Change == "" {
+		t.Errorf("advice: %+v", p.Advice)
+	}
 	if p.Own != nil {
 		t.Error("an own size, though nothing says what the rig stands")
 	}
 	for _, s := range p.Sizes {
-		if s.Verdict == Good || !strings.Contains(strings.Join(s.Why, ";"), "no part has a known limit") {
+		if s.Verdict != No || !strings.Contains(strings.Join(s.Why, ";"), "no part has a known limit") {
 			t.Errorf("%s: %s %q", s.Name, s.Verdict, s.Why)
 		}
 	}

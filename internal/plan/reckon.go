@@ -112,7 +112,7 @@ func (k *reckoner) judge(s *Size) {
 		s.Why = append(s.Why, fmt.Sprintf(format, args...))
 	}
 	if k.part == nil || !k.limit {
-		but(Usable, "no part has a known limit: nobody can say that the rig stands it")
+		but(No, "no part has a known limit: nobody can say that the rig stands it")
 	}
 	if p := k.part; p != nil {
 		may := "may come"
