@@ -92,10 +92,10 @@ type Bar struct {
 type View struct {
 	Fields   []Field
 	Points   []Point
-	Refusals []Refusal // empty: it may be armed
-	Rig      *rig.Rig  // nil until one is read
-	Unknown  []string  // parts of it without a known limit
-	Cautions []string  // what to know before arming that refuses nothing
+	Refusals []Refusal      // empty: it may be armed
+	Rig      *rig.Rig       // nil until one is read
+	Unknown  []string       // parts of it without a known limit
+	Cautions []string       // what to know before arming that refuses nothing
 	Alloys   specimen.Table // a person's own among them; not to be changed
 	Source   SourceState
 	// SourceErr is why the source failed, in two sentences; empty while it has not.
