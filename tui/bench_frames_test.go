@@ -97,6 +97,8 @@ func TestBenchSays(t *testing.T) {
 		"not-armed":      {"NOT ARMED", "no space left on device"},
 		"loaded":         {"LOAD ON THE RIG: nothing is recorded yet", "let the pressure off"},
 		"loaded-stop":    {"■ STOP", "release the pressure", "link bar at 102 %", "LOAD ON THE RIG"},
+		"past-a-stop":    {"link bar comes to its stop first, at 6,551 lbf", "turn it thinner (see the plan), or let it off before", "o arms all the same"},
+		"table-caution":  {"by the table of alloys link bar may come", "10,481 lbf on the specimen", "READY"},
 		"cannot-see":     {"signal open circuit", "512 readings outside the sensor's bands, 3 bad lines"},
 		"many-limits":    {"no known limit: pins", "no known limit: press frame", "no known limit: lower plate", "nearest"},
 		"crush":          {"crush", "force on the block"},

@@ -88,6 +88,17 @@ var benchStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 		d.view.Look = at(36, 50e3).raise(pull.Stop, nil).snap
 		return d, nil
 	},
+	"past-a-stop": func(*testing.T) (*fakeDesk, []string) {
+		return readyDesk().refuse(bench.Refusal{
+			What: "link bar comes to its stop first, at 6,551 lbf on the specimen: it may carry 6,744 lbf on each side, the break is expected at 7,609–9,511 lbf",
+			Next: "turn it thinner (see the plan), or let it off before",
+		}), nil
+	},
+	"table-caution": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.view.Cautions = []string{"by the table of alloys link bar may come to its stop first, at 10,481 lbf on the specimen: it may carry 10,791 lbf on each side, the break is expected at 7,609–11,414 lbf"}
+		return d, nil
+	},
 	"cannot-see": func(*testing.T) (*fakeDesk, []string) {
 		d := readyDesk().refuse(noReading)
 		d.view.Look.State.Seen, d.view.Look.State.Signal = false, rig.Open

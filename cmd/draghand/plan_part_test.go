@@ -48,7 +48,7 @@ func TestTheSamePartEverywhere(t *testing.T) {
 			k.hear("zero taken")
 			k.tell("show")
 			k.hear("limit "+part+": stop at "+c.atStop+" on the specimen",
-				"cannot be armed: the expected break of 7,609–9,511 lbf is past the stop of "+part+" ("+c.allowed+" "+c.where+"), "+c.atStop+" on the specimen")
+				"cannot be armed: "+part+" comes to its stop first, at "+c.atStop+" on the specimen: it may carry "+c.allowed+" "+c.where+", the break is expected at 7,609–9,511 lbf")
 			k.tell("quit")
 			if err := k.cmd.Wait(); err != nil {
 				t.Error(err)

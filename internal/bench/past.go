@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"strings"
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
@@ -9,7 +10,7 @@ import (
 )
 
 // beyond says that a specimen expected to break between two stresses would bring
-// a part to its stop first, by the part and the numbers that a rig check, a plan
+// a part to its stop first, or the sensor to its end, by the part and the numbers that a rig check, a plan
 // and the alarm name; empty where it would not, or nothing is known of it.
 func (m *moment) beyond(low, high si.Stress) string {
 	area := m.setup.Bar.Area()
@@ -17,22 +18,28 @@ func (m *moment) beyond(low, high si.Stress) string {
 		return ""
 	}
 	first, ok := m.rig.FirstAt(m.rig.Alarm.Stop)
-	if !ok {
-		return ""
+	at, what, ends, carries := first.Specimen, first.Part, "come to its stop", "carry"
+	most := ""
+	if ok {
+		most = mayCarry(first.Bound, m.units)
+	}
+	if top := m.rig.SeenTo(); !ok || top < first.Gauge { // nobody sees the force from there on
+		at, what, ends, carries, most = m.rig.Chain().Specimen(top), "the sensor's range", "end", "read", top.Text(m.units)+" at the gauge"
 	}
 	from, to := si.Force(float64(low)*float64(area)), si.Force(float64(high)*float64(area))
-	is := "may be"
-	switch {
-	case to < first.Specimen:
+	if to < at {
 		return ""
-	case from >= first.Specimen:
-		is = "is"
+	}
+	does := "may " + ends
+	if from >= at {
+		verb, rest, _ := strings.Cut(ends, " ")
+		does = strings.TrimSpace(verb + "s " + rest)
 	}
 	forces := to.Text(m.units)
 	if a := from.In(m.units).Number(); a != to.In(m.units).Number() {
 		forces = a + "–" + forces
 	}
-	return fmt.Sprintf("%s %s past the stop of %s (%s), %s on the specimen", forces, is, first.Part, mayCarry(first.Bound, m.units), first.Specimen.Text(m.units))
+	return fmt.Sprintf("%s %s first, at %s on the specimen: it may %s %s, the break is expected at %s", what, does, at.Text(m.units), carries, most, forces)
 }
 
 // mayCarry is what a part may carry and where: "48.00 kN on each side".
@@ -51,7 +58,7 @@ func (m *moment) refusePast(may func(what, next string)) {
 		return // of the table: told as a caution
 	}
 	if t := m.beyond(m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh); t != "" {
-		may("the expected break of "+t, "turn the specimen thinner (draghand plan says how thin), or let it off before the stop")
+		may(t, "turn it thinner (see the plan), or let it off before")
 	}
 }
 
@@ -62,7 +69,7 @@ func (m *moment) cautions() (out []string) {
 		return nil
 	}
 	if t := m.beyond(m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh); t != "" {
-		out = append(out, "by the table of alloys the break of "+t)
+		out = append(out, "by the table of alloys "+t)
 	}
 	return out
 }
