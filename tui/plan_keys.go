@@ -57,7 +57,7 @@ func planRows() []helpRow {
 	return []helpRow{
 		{"safety", "a plan is arithmetic on what the rig file states. It sees no crack, no poor weld, no bent pin, no load from the side. It is no safety device"},
 		{"on top", "the size to turn and why, or that there is none and what would have to be otherwise"},
-		{"rails", "for each size where on the rail of the part that stops first the specimen is expected to break: the band. Dots go on to the strongest that it may be. Caution, warning and stop are where they are in the pull; > means past the end"},
+		{"rails", "for each size where on the rail of the part that stops first the specimen is expected to break: the band. Dashes go on to the strongest that it may be. Caution, warning and stop are where they are in the pull; > means past the end"},
 		{"margin", "how far the strongest specimen stays below the stop of that part; below nothing it is past it"},
 		{"± strength", "how sure the strength would be: twice the standard uncertainty, from what the rig file and a micrometer of 0.01 mm say"},
 		{"verdict", "good; usable, with what is not good about it; or no, with what stands in the way"},

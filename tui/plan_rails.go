@@ -97,7 +97,7 @@ func (m *PlanScreen) drawRail(p *plate, y, thick int, r *rails, i int) {
 	p.text(r.numX+18, mid, 7, string(s.Verdict), verdictInk(s.Verdict))
 }
 
-// drawBand draws the expected break of a size: a band between its ends, dots on to
+// drawBand draws the expected break of a size: a band between its ends, dashes on to
 // the strongest; what lies past the end of the rail shows as a mark there.
 func (m *PlanScreen) drawBand(p *plate, y int, r *rails, s *plan.Size) {
 	part := m.plan.Part
@@ -109,7 +109,7 @@ func (m *PlanScreen) drawBand(p *plate, y int, r *rails, s *plan.Size) {
 	}
 	if upper > high && high <= railEnd {
 		for x := r.at(high) + 1; x <= r.at(min(upper, railEnd)); x++ {
-			p.set(x, y, '·', hand)
+			p.set(x, y, '-', hand)
 		}
 	}
 	if upper > railEnd {
