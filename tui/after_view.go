@@ -6,7 +6,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
-	"draghand/internal/strength"
+	"draghand/internal/pull"
 )
 
 // View draws the frame.
@@ -28,6 +28,26 @@ func (m AfterScreen) View() string {
 	return p.frame(m.theme)
 }
 
+// ident is what was pulled, in the words of the bench and of the pull screen.
+func (m *AfterScreen) ident(w int) string {
+	bar := &m.ended.Bar
+	var parts []string
+	if bar.ID != "" {
+		parts = append(parts, barText(clean(bar.ID), pull.Kind(m.ended.Results.Kind)))
+	}
+	if bar.Melt != "" {
+		parts = append(parts, "melt "+clean(bar.Melt))
+	}
+	parts = append(parts, clean(bar.Alloy))
+	if d := bar.Diameter(); d > 0 {
+		parts = append(parts, d.Text(m.view.Units))
+	}
+	if t := joinFit(w, parts...); t != "" {
+		return t
+	}
+	return cut("no specimen named", w)
+}
+
 // cells is a text filled up or cut to w cells, the last of them blank.
 func cells(s string, w int) string {
 	s = cut(s, w-1)
@@ -45,7 +65,7 @@ func (m *AfterScreen) drawAfter(p *plate) {
 		right = "simulated   " + right
 	}
 	x := p.right(p.w-2, 0, p.w/2, right, strong)
-	p.text(2, 0, x-5, clean(strength.Who(e.Bar)), plain)
+	p.text(2, 0, x-5, m.ident(x-5), plain)
 	y := 1
 	words, _, _ := notKept(e)
 	if words != "" {

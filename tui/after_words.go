@@ -171,9 +171,9 @@ func (m *AfterScreen) barLines() []benchLine {
 func (m *AfterScreen) stillLoaded() string {
 	switch {
 	case m.view.Look != nil && watch.Loaded(m.view.Look.State.Phase):
-		return "▲ LOAD ON THE RIG: let the pressure off before anybody reaches in"
+		return "▲ LOAD ON THE RIG: release the pressure before anybody reaches in"
 	case m.ended != nil && m.ended.Results.Phase == string(pull.Ended):
-		return "▲ THE RIG MAY STILL BE LOADED: let the pressure off before anybody reaches in"
+		return "▲ THE RIG MAY STILL BE LOADED: release the pressure before anybody reaches in"
 	}
 	return ""
 }

@@ -92,10 +92,10 @@ func TestBenchSays(t *testing.T) {
 		"ready":          {"READY: a arms the pull", "bar M1-3", "melt M1", "C90500", "0.492 in", "1,000 readings/s", "newest", "taken when quiet", "gauge pressure", "force on the specimen", "a arm", "z zero", "? help", "q leave", "no known limit: pins"},
 		"ready-rig":      {"no known limit: pins", "link bar up to 10,791 lbf on each side", "transducer up to 10,153 psi at the gauge"},
 		"fault":          {"12,5", `"12,5" has no unit`, `"12.5 mm"`, "enter keep", "esc as it was"},
-		"overrule":       {"not seen to: a part has no known limit: pins, and 1 more", "arm all the same: why?", "kept in the record", "old pins"},
+		"overrule":       {"in the way: a part has no known limit: pins, and 1 more", "arm all the same: why?", "kept in the record", "old pins"},
 		"overrule-short": {"a reason needs at least 3 letters"},
 		"not-armed":      {"NOT ARMED", "no space left on device"},
-		"loaded":         {"LOAD ON THE RIG: nothing is recorded yet", "let the pressure off"},
+		"loaded":         {"LOAD ON THE RIG: nothing is recorded yet", "release the pressure"},
 		"loaded-stop":    {"■ STOP", "release the pressure", "link bar at 102 %", "LOAD ON THE RIG"},
 		"cannot-see":     {"signal open circuit", "512 readings outside the sensor's bands, 3 bad lines"},
 		"many-limits":    {"no known limit: pins", "no known limit: press frame", "no known limit: lower plate", "nearest"},
@@ -111,8 +111,8 @@ func TestAfterSays(t *testing.T) {
 		"closing":         {"closing the pull and its record"},
 		"broken":          {"Broken", "strength, uncertainty not stated", "drag hand", "ksi", "2026-11-25T140322Z-M1-3", "in /home/somebody/draghand/pulls", "simulated", "n next bar: M1-4", "m remark", "v look again", "? help", "q leave"},
 		"let-off":         {"Let off", "ksi or more", "borne: no break was seen", "armed all the same: the pins held twice"},
-		"ended-loaded":    {"THE RIG MAY STILL BE LOADED: let the pressure off", "plug the board in", "Ended under load"},
-		"stop-after":      {"■ STOP", "release the pressure", "link bar at 102 %", "LOAD ON THE RIG: let the pressure off"},
+		"ended-loaded":    {"THE RIG MAY STILL BE LOADED: release the pressure", "plug the board in", "Ended under load"},
+		"stop-after":      {"■ STOP", "release the pressure", "link bar at 102 %", "LOAD ON THE RIG: release the pressure"},
 		"failed-save":     {"no space left on device", "note the peak by hand"},
 		"saved-elsewhere": {"saved in /home/somebody/2026-11-25T140322Z-M1-3 instead: no space left on device", "v look again"},
 		"nowhere":         {"no record was kept of this pull"},
@@ -122,7 +122,7 @@ func TestAfterSays(t *testing.T) {
 		"bars":            {"bars of melt M1", "M1-1", "43.8 ksi", "at least 38.1 ksi", "M1-2b"},
 		"proof":           {"held", "Let off"},
 		"crush":           {"on the block at the peak"},
-		"help":            {"help: after the pull", "next bar: M1-4", "let the pressure off"},
+		"help":            {"help: after the pull", "next bar: M1-4", "release the pressure"},
 	})
 	// A record that failed is told first.
 	d, _ := afterStates["failed-save"](t)

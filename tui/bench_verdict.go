@@ -99,7 +99,7 @@ func (m *BenchScreen) reason(rs []bench.Refusal) []benchLine {
 		ask = fmt.Sprintf("arm all the same: why? a reason needs at least %d letters", leastReason)
 	}
 	return []benchLine{
-		{text: "not seen to: " + what, ink: warning},
+		{text: "in the way: " + what, ink: warning},
 		{text: ask, ink: strong},
 		{mark: true, edit: &m.edit},
 	}

@@ -3,6 +3,8 @@ package tui
 import (
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/bench"
 	"draghand/internal/pull"
 	"draghand/internal/si"
@@ -166,9 +168,11 @@ func figureHigh(size int) int {
 }
 
 // drawFigure draws one figure with its unit, and says what it is beside it where
-// it is small, below it where it is large. It ends where widest would, so that
-// nothing jumps with a sign or another digit; empty: it begins at the left.
+// it is small, above it where it is large. It ends where widest would, and so do
+// the words, so that nothing jumps with a sign or another digit; widest empty: both
+// begin at the left.
 func drawFigure(p *plate, r room, text, widest, unit, what string, size int, k ink) int {
+	left := widest == ""
 	if len(widest) < len(text) {
 		widest = text
 	}
@@ -178,22 +182,30 @@ func drawFigure(p *plate, r room, text, widest, unit, what string, size int, k i
 		p.text(r.x, r.y+h-1, r.w, text+" "+unit+"  "+what, k)
 		return r.y + figureHigh(size)
 	}
+	y := r.y
+	if size > 1 {
+		y++ // below the words
+	}
 	_, dh := figureSize("0", drawn)
 	full, _ := figureSize(widest, drawn)
 	wide, _ := figureSize(text, drawn)
-	x := p.figures(r.x+full-wide, r.y+h-dh, text, drawn, k)
-	p.text(x+2, r.y+h-1, r.w-(x+2-r.x), unit, strong)
+	x := p.figures(r.x+full-wide, y+h-dh, text, drawn, k)
+	p.text(x+2, y+h-1, r.w-(x+2-r.x), unit, strong)
 	if size > 1 {
-		p.text(r.x, r.y+h, r.w, what, faint)
+		at := r.x
+		if !left {
+			at = max(at, r.x+full-ansi.StringWidth(what))
+		}
+		p.text(at, r.y, r.w-(at-r.x), what, faint)
 	} else {
-		left := r.w - (x + 2 - r.x)
+		beside := r.w - (x + 2 - r.x)
 		brief := what
 		if i := strings.IndexAny(what, ",:"); i > 0 {
 			brief = what[:i]
 		}
 		first, _, _ := strings.Cut(brief, " ")
 		label := headline{texts: []string{what, brief, first}}
-		p.text(x+2, r.y+h-2, left, label.within(left), faint)
+		p.text(x+2, y+h-2, beside, label.within(beside), faint)
 	}
 	return r.y + figureHigh(size)
 }

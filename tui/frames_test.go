@@ -199,7 +199,7 @@ func TestFrameSays(t *testing.T) {
 		"stop-single":            {"STOP", "one reading only", "link bar was at 101 %", "release the pressure"},
 		"blind":                  {"CANNOT SEE THE FORCE", "stop pumping", "open circuit", "drag hand"},
 		"stop-closed":            {"STOP", "link bar at 102 % of its limit", "release the pressure", "nothing watches now", "ENDED before a break was seen", "saved as", "a acknowledge", "last 10,961 lbf"},
-		"blind-closed":           {"CANNOT SEE THE FORCE", "nothing watches now", "let the pressure off", "ENDED before a break was seen", "a acknowledge"},
+		"blind-closed":           {"CANNOT SEE THE FORCE", "nothing watches now", "release the pressure", "ENDED before a break was seen", "a acknowledge"},
 		"stop-and-caution":       {"■ STOP", "link bar at 102 %", "acknowledged", "△ CAUTION", "ram at 76 %"},
 		"ahead":                  {"▲ WARNING   link bar limit in 2.4 s at this pace: pump more slowly or stop"},
 		"broken-provisional":     {"BROKE at", "provisional", "broken?"},

@@ -237,7 +237,7 @@ func TestNoZeroUnderLoad(t *testing.T) {
 		for _, s := range sizes {
 			f := states[state]()
 			m, _ := press(screen(f, s.w, s.h, termenv.Ascii), "z")
-			if frame := m.View(); !strings.Contains(frame, "no zero under load: let the pressure off first") {
+			if frame := m.View(); !strings.Contains(frame, "no zero under load: release the pressure first") {
 				t.Errorf("%s at %d×%d: z is answered with nothing:\n%s", state, s.w, s.h, frame)
 			}
 			if got := f.commands(); len(got) > 0 {

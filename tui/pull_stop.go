@@ -17,7 +17,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	act := "release the pressure first; then press a to acknowledge"
 	if a.Blind {
 		words = []string{"STOP", "PUMPING"}
-		act = "let the pressure off, look at sensor and cable, then press a to acknowledge"
+		act = "release the pressure, look at sensor and cable, then press a to acknowledge"
 		if a.Returned { // so that nobody waits for it
 			act = "look at sensor and cable before you go on; press a to acknowledge"
 		}

@@ -92,7 +92,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		m.noteUntil = m.snap.Now + time.Second
 		return m, m.do(watch.ZeroNow)
 	case slices.Contains(m.keys.Zero.Keys(), msg.String()) && m.loading():
-		m.say("no zero under load: let the pressure off first")
+		m.say("no zero under load: release the pressure first")
 	case key.Matches(msg, m.keys.Units):
 		if m.units == si.US {
 			m.units = si.Metric

@@ -210,7 +210,7 @@ func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
 	}
 	shown := order[:min(len(order), most)]
 	if len(shown) > 0 {
-		r := layRails(p.w, s, shown, m.snap.Levels, m.units, roomy)
+		r := layRails(p.w, s, m.snap.Levels, m.units, roomy)
 		r.low, r.high = expected(&m.snap.Specimen)
 		r.header(p, y, s, &s.Limits[shown[0]])
 		y++

@@ -35,13 +35,13 @@ type rails struct {
 }
 
 // layRails gives each column its place in a screen w wide.
-func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, tall bool) rails {
+func layRails(w int, s *pull.State, levels rig.Alarm, u si.System, tall bool) rails {
 	r := rails{nameX: 2, numW: 20, tall: tall, over: s.Outcome != "", levels: levels, units: u}
 	before := 7 // the percentage and a blank
 	if tall {
 		before = tallPercent
 	}
-	for _, i := range order {
+	for i := range s.Limits { // those that are not shown too: or a bar jumps as they come
 		l := &s.Limits[i]
 		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
 		r.numW = max(r.numW, before+len(LoadText(max(l.Load, l.Allowable*max(1, l.PeakRatio)), l.Allowable, l.At, u)))

@@ -26,11 +26,11 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	add("bar", shelfBar(e, m.units))
 	switch {
 	case e.Peak == 0:
-		add("came to", e.Result(m.units))
+		add("result", e.Result(m.units))
 	case e.Stress == 0 || e.Strength != 0 || e.AtLeast != 0:
-		add("came to", e.Result(m.units)+"; drag hand "+e.Peak.Text(m.units))
+		add("result", e.Result(m.units)+"; drag hand "+e.Peak.Text(m.units))
 	default:
-		add("came to", e.Peak.Text(m.units)+" at the drag hand, "+e.Stress.Text(m.units))
+		add("result", e.Peak.Text(m.units)+" at the drag hand, "+e.Stress.Text(m.units))
 	}
 	add("state", shelfState(e))
 	add("rig", clean(e.RigName))

@@ -73,7 +73,7 @@ func (v *viewer) order(line string) {
 		v.watch.Do(watch.AckAlarms)
 	case "z", "zero":
 		if s.State.Phase != pull.Slack {
-			v.say("no zero under load: let the pressure off first")
+			v.say("no zero under load: release the pressure first")
 			return
 		}
 		v.say("zero asked for: let nothing touch the rig")

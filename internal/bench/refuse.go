@@ -69,7 +69,7 @@ func (m *moment) refusals() []Refusal {
 	}
 	for _, f := range m.fields {
 		if f.Fault != "" && f.ID != FieldRig && f.ID != FieldSource { // those are told above
-			final(f.Label+": "+f.Fault, "correct "+f.Label)
+			final(f.Label+": "+f.Fault, "correct what is written there")
 		}
 	}
 	if m.setup.Kind == pull.Tension && m.setup.Bar.Area() == 0 && !m.faulty(FieldDiameters) {
