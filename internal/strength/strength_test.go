@@ -100,14 +100,14 @@ func TestWhatIsNotKnown(t *testing.T) {
 func TestRemarks(t *testing.T) {
 	s := pull.State{
 		Kind: pull.Tension, Phase: pull.Broken, Outcome: pull.Unclear, Readings: 10, Gaps: 2, BadLines: 3, Slips: 1,
-		Zero: pull.Zero{HasReturn: true, Return: 5 * si.Bar}, Peak: point(time.Second, 38e3),
+		Zero: pull.Zero{HasReturn: true, Return: 5 * si.Bar, Below: -2060}, Peak: point(time.Second, 38e3),
 		PeakBias: 400,
 		Limits:   []pull.Limit{{Name: "link bar", PeakRatio: 1.04}, {Name: "ram", PeakRatio: 0.93}, {Name: "transducer", PeakRatio: 0.4}},
 		Break:    &pull.Break{Provisional: true},
 	}
 	got := results(t, s, specimen.Specimen{Simulated: true}).Remarks
 	for _, want := range []string{
-		"simulated", "no zero was taken", "the zero after the pull is", "was out of sight 2 times", "3 lines could not be read",
+		"simulated", "no zero was taken", "the zero after the pull is", "the force went to 463 lbf under the zero: the zero was taken under load", "was out of sight 2 times", "3 lines could not be read",
 		"came back 1 time", "link bar was loaded to 104 %", "ram came to 93 %", "no known limit: pins", "no diameter", "unclear",
 		"before the break was certain", "the drag hand reads about 90 lbf over the force without the noise; it is not corrected",
 	} {
