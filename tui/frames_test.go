@@ -220,6 +220,7 @@ func TestFrameSays(t *testing.T) {
 		"many-limits":            {"more limits"},
 		"expected":               {"░ expected break 7,587–9,104 lbf", "12 strokes", "each gains 405 lbf", "about 11 to the stop of link bar"},
 		"expected-past":          {"expected break 10,346–13,242 lbf may be past the stop of link bar", "22 strokes", "about 6 to the stop"},
+		"stop-after-blind":       {"release the pressure", "link bar at 10", "and ■ CANNOT SEE THE FORCE"},
 		"blind-back":             {"CANNOT SEE THE FORCE", "open circuit", "the force is seen again", "press a to acknowledge"},
 		"stop-holding":           {"STOP", "link bar was at 101 %", "release the pressure"},
 		"paused":                 {"load held or falling"},

@@ -152,8 +152,11 @@ func urgent(a *pull.Alarm) int {
 	if a.Ahead { // where the load is says more than where it may be soon
 		u = 4*int(pull.Caution) - 2
 	}
-	if a.Blind {
-		u = 4*int(pull.Stop) + 2
+	if a.Blind { // seen again it is no more urgent than a stop that is over
+		u = 4 * int(pull.Stop)
+		if !a.Returned {
+			u += 2
+		}
 	}
 	if !a.Returned {
 		u++

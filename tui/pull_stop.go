@@ -43,6 +43,12 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 		rec, _ := recordText(m.snap, p.w-4)
 		lines = append(lines, rec)
 	}
+	for i := range s.Alarms { // one key acknowledges them all
+		if o := &s.Alarms[i]; o != a && grave(o) && !m.acked(o) {
+			h := headline{texts: m.alarmTexts(o)}
+			lines = append(lines, "and "+h.within(p.w-8))
+		}
+	}
 	said := len(lines)
 	lines = append(lines, wrap(act, p.w-4, 2)...)
 	// Between the bands: the words, a blank line, the lines, the live line.
