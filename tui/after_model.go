@@ -148,6 +148,12 @@ func (m *AfterScreen) kept(msg keptMsg) {
 	}
 }
 
+// takesText says that keys are text.
+func (m AfterScreen) takesText() bool { return m.mode == remarking }
+
+// swallows says that the desk is asked and no key does anything.
+func (m AfterScreen) swallows() bool { return m.mode == waiting }
+
 func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	switch {
 	case key.Matches(msg, m.keys.Abort):

@@ -117,15 +117,25 @@ func (a App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.width, a.height = msg.Width, msg.Height
 		return a.pass(msg)
 	case tea.KeyMsg:
-		if a.help != nil {
-			return a.helped(msg)
+		if a.help == nil && takesText(a.front) { // a paste too
+			return a.pass(msg)
 		}
-		return a.pass(msg)
+		return oneByOne(a, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(App).key(k) })
+	case restMsg:
+		return msg.goOn(a)
 	case screenMsg:
 		if msg.id != a.id {
 			return a, a.stale(msg.msg)
 		}
 		return a.told(msg.msg)
+	}
+	return a.pass(msg)
+}
+
+// key takes one key.
+func (a App) key(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
+	if a.help != nil {
+		return a.helped(msg)
 	}
 	return a.pass(msg)
 }

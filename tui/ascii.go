@@ -32,7 +32,7 @@ func WantsASCII(getenv func(string) string) bool {
 // What has a meaning of its own beside another keeps one: the alarm marks, the
 // signs of the drag hand, the band of the expected break.
 var likeness = map[rune]byte{
-	'▼': 'V', '◀': '<', '△': '^', '▲': 'A', '■': '#', '●': 'o', '○': 'o', '▶': '>',
+	'▼': 'V', '◀': '<', '△': '^', '▲': 'A', '■': '#', '◆': '*', '●': 'o', '○': 'o', '▶': '>',
 	'┈': '.', '╎': ':', '┆': '!', '┃': '|', '│': '|', '─': '-', '━': '=', '┄': '-',
 	'┌': '+', '┐': '+', '└': '+', '┘': '+', '├': '+', '┤': '+', '┬': '+', '┴': '+', '┼': '+',
 	'╭': '+', '╮': '+', '╰': '+', '╯': '+', '═': '=', '║': '|',

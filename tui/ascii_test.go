@@ -40,7 +40,7 @@ func TestASCIIFrames(t *testing.T) {
 // TestASCIIKeepsApart: signs that mean different things beside each other do not
 // become the same one. Source: the help of the screen.
 func TestASCIIKeepsApart(t *testing.T) {
-	for _, set := range []string{"△▲■", "╎┆┃┈█", "░█┈▓", "◀·█", "▼┈█"} {
+	for _, set := range []string{"△▲■", "╎┆┃┈█◆", "░█┈▓", "◀·█", "▼┈█"} {
 		seen := map[byte]rune{}
 		for _, r := range set {
 			c := asciiOf(r)

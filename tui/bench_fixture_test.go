@@ -257,7 +257,7 @@ func tell(a App, msgs ...tea.Msg) App {
 func keyNamed(s string) tea.KeyMsg {
 	named := map[string]tea.KeyType{
 		"enter": tea.KeyEnter, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab, "up": tea.KeyUp, "down": tea.KeyDown,
-		"left": tea.KeyLeft, "right": tea.KeyRight, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
+		"left": tea.KeyLeft, "right": tea.KeyRight, "pgdown": tea.KeyPgDown, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
 		"home": tea.KeyHome, "end": tea.KeyEnd, "delete": tea.KeyDelete, "ctrl+w": tea.KeyCtrlW, "ctrl+k": tea.KeyCtrlK,
 	}
 	if s == " " {

@@ -49,6 +49,12 @@ func (m BenchScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
+// takesText says that keys are text.
+func (m BenchScreen) takesText() bool { return m.mode == editing || m.mode == asking }
+
+// swallows says that keys would fall on the pull.
+func (m BenchScreen) swallows() bool { return m.mode == arming }
+
 // to leads to another screen.
 func to(where tea.Msg) tea.Cmd { return func() tea.Msg { return where } }
 

@@ -54,7 +54,9 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, m.tick()
 	case tea.KeyMsg:
-		return m.pressed(msg)
+		return oneByOne(m, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(PullScreen).pressed(k) })
+	case restMsg:
+		return msg.goOn(m)
 	}
 	return m, nil
 }

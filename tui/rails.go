@@ -223,11 +223,14 @@ func (r *rails) scale(p *plate, y, rows int, s *pull.State, l *pull.Limit) {
 		}
 		if l.PeakRatio > 0.02 {
 			if x := r.at(l.PeakRatio); x > r.at(l.Ratio) || !s.Seen {
-				p.set(x, y+row, '┃', hand)
+				p.set(x, y+row, handMark, hand)
 			}
 		}
 	}
 }
+
+// handMark is the drag hand on a rail, not to be taken for a stop.
+const handMark = '◆'
 
 // The expected break on a rail, before and after the load has come there.
 const (

@@ -28,25 +28,11 @@ func (m ReplayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.load()
 		return m, m.tick()
 	case tea.KeyMsg:
-		return m.typed(msg)
+		return oneByOne(m, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(ReplayScreen).pressed(k) })
+	case restMsg:
+		return msg.goOn(m)
 	}
 	return m, nil
-}
-
-// typed takes a message of one key, or of several that the terminal gave at once:
-// the library makes one message of letters that come together.
-func (m ReplayScreen) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
-	if msg.Type != tea.KeyRunes || msg.Paste || len(msg.Runes) < 2 {
-		return m.pressed(msg)
-	}
-	var next tea.Model = m
-	var cmd tea.Cmd
-	for _, r := range msg.Runes {
-		if next, cmd = next.(ReplayScreen).pressed(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}); cmd != nil {
-			break // it leaves
-		}
-	}
-	return next, cmd
 }
 
 func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
