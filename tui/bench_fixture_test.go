@@ -22,6 +22,7 @@ import (
 // fakeDesk is a desk that stands still but for what is set on it, and keeps what
 // was asked of it.
 type fakeDesk struct {
+	zeroErr error // why no zero is taken
 	mu      sync.Mutex
 	view    bench.View
 	ended   *bench.Ended
@@ -81,7 +82,12 @@ func (d *fakeDesk) Confirm(id bench.PointID, done bool) {
 	}
 }
 
-func (d *fakeDesk) Zero() { d.mu.Lock(); defer d.mu.Unlock(); d.did("zero") }
+func (d *fakeDesk) Zero() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("zero")
+	return d.zeroErr
+}
 
 func (d *fakeDesk) Arm(reason string) (Source, error) {
 	d.mu.Lock()

@@ -26,6 +26,11 @@ func TestBenchKeys(t *testing.T) {
 		d.setErr, d.armErr = errors.New("there is no such thing"), errors.New("the board went away")
 		return d
 	}
+	loaded := func() *fakeDesk {
+		d := readyDesk()
+		d.zeroErr = errors.New("no zero taken: it would hide the load of 463 lbf: take it off")
+		return d
+	}
 	noPorts := func() *fakeDesk {
 		d := readyDesk()
 		d.portErr = errors.New("not while a pull is recorded")
@@ -51,6 +56,7 @@ func TestBenchKeys(t *testing.T) {
 		{"o is nothing when ready", readyDesk, []string{"o"}, nil, "bench", "READY"},
 		{"arming fails", failing, []string{"a"}, []string{`arm ""`}, "bench", "NOT ARMED: the board went away"},
 		{"z takes a zero", readyDesk, []string{"z"}, []string{"zero"}, "bench", "let nothing touch the rig"},
+		{"z under load says why not", loaded, []string{"z"}, []string{"zero"}, "bench", "it would hide the load of 463 lbf"},
 		{"space sees to one point", unready, []string{"tab", " "}, []string{"confirm p2 true"}, "bench", "2 of 11"},
 		{"and goes on to the next", unready, []string{"tab", " ", " "}, []string{"confirm p2 true", "confirm p3 true"}, "bench", "3 of 11"},
 		{"a point is taken back", unready, []string{"tab", "up", " "}, []string{"confirm p1 false"}, "bench", "0 of 11"},

@@ -109,8 +109,10 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Choice):
 		m.choice(msg.String() == "right")
 	case key.Matches(msg, m.keys.Zero):
-		m.desk.Zero()
 		m.note = "zero asked for: let nothing touch the rig"
+		if err := m.desk.Zero(); err != nil {
+			m.note = clean(err.Error())
+		}
 	case key.Matches(msg, m.keys.Ports):
 		m.note = "looking for ports"
 		return m, m.listOf(bench.FieldSource, m.desk.Ports)

@@ -14,7 +14,7 @@ type Desk interface {
 	View() *bench.View
 	Set(field bench.FieldID, text string) error // the error also stands in the field
 	Confirm(point bench.PointID, done bool)
-	Zero() // ask the look for a new zero
+	Zero() error // ask the look for a new zero; the error says why none is taken
 
 	Arm(reason string) (Source, error) // reason overrules what is not final; else empty
 	Ended() *bench.Ended               // of the last pull, once it is closed; nil before

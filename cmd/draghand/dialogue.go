@@ -84,8 +84,11 @@ func (d *dialogue) wish(line string, pull func()) bool {
 	case "reading", "r":
 		d.reading(v)
 	case "zero", "z":
-		d.say("zero asked for: let nothing touch the rig")
-		d.desk.Zero()
+		if err := d.desk.Zero(); err != nil {
+			d.say(err.Error())
+		} else {
+			d.say("zero asked for: let nothing touch the rig")
+		}
 	case "points":
 		d.passed = nil
 		d.nextPoint(v)

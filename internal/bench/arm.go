@@ -89,6 +89,11 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the pull could not be begun: %w", err)
 	}
+	b.mu.Lock()
+	if m.look != nil && m.look.State.Zero.Set && b.form.rig == m.rig {
+		b.trustZero(m.look, true)
+	}
+	b.mu.Unlock()
 	b.stopLook()
 	if b.o.Armed != nil {
 		b.o.Armed(setup)

@@ -37,27 +37,29 @@ type Bench struct {
 	look    *looking // under work; changed under mu too
 	shelved bool     // under work: the shelf was looked at
 
-	mu       sync.Mutex // for moments only
-	ctx      context.Context
-	form     form
-	rigKey   string // what the rig in form was loaded for
-	reload   bool   // the rig file is to be read in any case
-	due      bool   // rig, source or kind were changed and not yet tended
-	state    SourceState
-	srcErr   error
-	failed   time.Time // when the source failed
-	seen     map[PointID]bool
-	lastZero *float64
-	shelfErr error
-	anew     bool // the look is to be begun anew, for a zero
-	running  *running
-	ended    *Ended
-	result   watch.Result
-	bars     []Bar
-	view     *View
-	viewed   *watch.Snapshot // that the view shows
-	made     time.Time
-	dirty    bool
+	mu        sync.Mutex // for moments only
+	ctx       context.Context
+	form      form
+	rigKey    string // what the rig in form was loaded for
+	reload    bool   // the rig file is to be read in any case
+	due       bool   // rig, source or kind were changed and not yet tended
+	state     SourceState
+	srcErr    error
+	failed    time.Time // when the source failed
+	seen      map[PointID]bool
+	lastZero  *float64
+	trust     *trusted  // zero that later ones are held against; never changed
+	zeroAsked time.Time // a zero of what reads as load
+	shelfErr  error
+	anew      bool // the look is to be begun anew, for a zero
+	running   *running
+	ended     *Ended
+	result    watch.Result
+	bars      []Bar
+	view      *View
+	viewed    *watch.Snapshot // that the view shows
+	made      time.Time
+	dirty     bool
 }
 
 // New is a bench with its fields as given. Nothing is opened before Run.
@@ -162,7 +164,7 @@ func (b *Bench) moment(snap *watch.Snapshot) *moment {
 	b.form.units = b.units()
 	m := &moment{
 		rig: b.form.rig, rigErr: b.form.rigErr, loading: b.form.loading, from: b.form.source(), source: b.state,
-		look: snap, lastZero: b.lastZero, shelfErr: b.shelfErr, running: b.running != nil, units: b.form.units,
+		look: snap, lastZero: b.lastZero, trust: b.trust, shelfErr: b.shelfErr, running: b.running != nil, units: b.form.units,
 	}
 	m.fields, m.setup = b.form.read()
 	m.points = points(m.setup.Kind, m.rig, m.units)

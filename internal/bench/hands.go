@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"draghand/internal/pull"
-	"draghand/internal/watch"
 )
 
 // errRunning refuses a change that a pull does not allow.
@@ -86,22 +85,6 @@ func (b *Bench) forget(which func(PointID) bool) {
 		}
 	}
 	b.changed()
-}
-
-// Zero asks the look for a new zero. Whether it is taken shows in View.Look. A
-// look that takes what it sees for load takes no zero any more: then a new one is
-// begun, and asked once it has seen enough.
-func (b *Bench) Zero() {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	switch {
-	case b.look == nil:
-	case b.look.w.Snapshot().State.Phase == pull.Slack:
-		b.look.w.Do(watch.ZeroNow)
-	case !b.look.ask.Load(): // else it is on its way
-		b.anew = true
-		b.kick()
-	}
 }
 
 // NextBar makes the bench ready for the next bar of the melt: the next number, no

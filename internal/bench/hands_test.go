@@ -94,7 +94,7 @@ func TestManyHands(t *testing.T) {
 	var all sync.WaitGroup
 	for _, do := range []func(int){
 		func(int) { b.View() },
-		func(int) { b.Zero() },
+		func(int) { _ = b.Zero() },
 		func(n int) { b.Confirm(PointAir, n%2 == 0) },
 		func(n int) { _ = b.Set(FieldKind, []string{"tension", "proof", "twist"}[n%3]) },
 		func(n int) { _ = b.Set(FieldSource, []string{"serial:board", "serial:other"}[n/50%2]) },

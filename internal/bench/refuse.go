@@ -41,6 +41,7 @@ type moment struct {
 	sourceErr string
 	look      *watch.Snapshot
 	lastZero  *float64
+	trust     *trusted // zero of this sitting; nil: none yet
 	shelfErr  error
 	running   bool
 	closing   bool
@@ -208,10 +209,7 @@ func (m *moment) refuseLoad(s *pull.State, may func(what, next string)) {
 	case float64(s.Noise) > m.quiet():
 		may(fmt.Sprintf("the readings are not quiet: noise of %s", fine(s.Noise, m.units)), "look at the sensor's cable, its screen and its supply; take a new zero when they are")
 	}
-	if far, ok := m.zeroMoved(s); ok {
-		may(fmt.Sprintf("the zero has moved by %s since the last pull on this rig, more than 1 %% of the sensor's range", fine(far, m.units)),
-			"take all load off the rig and take a new zero; if it stays, find out why: a sensor that moves cannot be trusted")
-	}
+	m.refuseZero(s, may)
 }
 
 // threshold is the force on the specimen that counts as load.

@@ -199,7 +199,9 @@ func TestSitting(t *testing.T) {
 	}
 	b.Confirm(PointAir, false)
 	refusals("")
-	b.Zero()
+	if err := b.Zero(); err != nil {
+		t.Fatal(err)
+	}
 	await(t, "the zero is the person's", func() bool { return b.View().Look.State.Zero.Quality == "asked" })
 	if b.Running() != nil || b.Ended() != nil || b.Result().Record != "" {
 		t.Error("a pull before any was armed")

@@ -58,6 +58,7 @@ func (b *Bench) tend() {
 	b.tendRig()
 	b.tendSource()
 	b.tendLook()
+	b.noteZero()
 }
 
 // tendShelf looks whether records can be made, at first and until they can.

@@ -189,7 +189,7 @@ func TestZeroMoved(t *testing.T) {
 		if b.refused("the zero has moved by") {
 			return true
 		}
-		b.Zero() // again and again, as an impatient person would
+		_ = b.Zero() // again and again, as an impatient person would
 		return false
 	})
 	b.goRound()
@@ -403,12 +403,19 @@ func TestZeroOfWhatReadsAsLoad(t *testing.T) {
 		l := b.View().Look
 		return l != nil && l.State.Phase == pull.Loading && b.refused("there is load on the rig")
 	})
-	b.Zero()
+	if err := b.Zero(); err == nil || !strings.Contains(err.Error(), "ask again after 2 s") {
+		t.Fatalf("asked once: %v", err)
+	}
+	await(t, "it is taken when asked again", func() bool { return b.Zero() == nil })
 	await(t, "the zero is the person's", func() bool {
 		l := b.View().Look
 		return l != nil && l.State.Zero.Quality == "asked" && l.State.Zero.Raw > slack+49
 	})
-	if rs := b.View().Refusals; len(rs) != 0 {
+	await(t, "it wants a reason", func() bool { b.goRound(); return b.refused("the zero was taken") })
+	if rs := b.View().Refusals; len(rs) != 1 || rs[0].Final || !strings.Contains(rs[0].What, "it may be load") {
 		t.Errorf("refused: %s", whats(rs))
 	}
+	b.pullBoard(t, d, "the sensor has moved: no oil in the ram")
+	set(t, b, FieldSpecimen, "2")
+	await(t, "that zero is believed from then on", func() bool { b.goRound(); return len(b.View().Refusals) == 0 })
 }
