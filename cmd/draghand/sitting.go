@@ -6,12 +6,15 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"draghand/internal/bench"
+	"draghand/internal/record"
+	"draghand/internal/replay"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 	"draghand/tui"
@@ -49,7 +52,7 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 		b.texts[one.id] = f.String(one.flag, "", one.usage)
 	}
 	f.BoolVar(&b.m.plain, "plain", false, "no screen: the bench in words, a line at a time")
-	f.DurationVar(&b.m.every, "every", time.Second, "with --plain: how often a running pull is told by itself; 0 only when asked")
+	f.Var(&b.m.every, "every", oftenUsage)
 }
 
 // initial are the fields that were given.
@@ -100,6 +103,7 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Initial: flags.initial(),
 	})
 	s.bench = b
+	v.sits, v.unitsOf = true, func() si.System { return b.View().Units }
 	over := make(chan struct{})
 	go func() {
 		defer close(over)
@@ -111,8 +115,10 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	} else if err := s.show(ctx, d, tui.Options{In: in, Out: out, Edges: v.edges, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w)}); err != nil {
 		return err
 	}
+	loaded := s.stillLoaded()
 	b.Close()
 	<-over
+	s.loadLeft = loaded()
 	return s.lastWords(screen)
 }
 
@@ -123,6 +129,8 @@ type sitting struct {
 	v      *viewer
 	bench  *bench.Bench
 	hangup chan os.Signal
+	// loadLeft says that there was load on the rig when the program ended.
+	loadLeft bool
 }
 
 // show is the sitting on the screen. Where the screen goes while a pull runs, the
@@ -176,12 +184,35 @@ func (s *sitting) speak(ctx context.Context, d *desk) {
 	stopped, letStop := holdStop()
 	defer letStop()
 	s.v.stopped, s.v.typed = stopped, typed(s.w.in)
-	talk := dialogue{desk: d, say: s.v.say, bell: s.v.bell, typed: s.v.typed}
+	talk := dialogue{
+		desk: d, say: s.v.say, bell: s.v.bell, typed: s.v.typed,
+		nag:     func(look *watch.Snapshot) { s.v.tellOver(look.Now); s.v.nag(look, time.Now(), ". NOTHING IS RECORDED") },
+		replay:  s.tellRecord,
+		check:   func(name string) { s.v.say(strings.TrimSpace(record.Check(recordPath(s.c, name)).Text())) },
+		leaving: func() bool { return ctx.Err() != nil },
+		left:    func() string { st := s.bench.Result().State; return leftAfter(&st) },
+	}
 	talk.run(ctx, func() {
 		if p := s.bench.Running(); p != nil {
 			s.follow(p, false)
 		}
 	})
+}
+
+// tellRecord tells a saved pull in words.
+func (s *sitting) tellRecord(name string) error {
+	rec, err := openRecord(s.c, name)
+	if err != nil {
+		return err
+	}
+	if rec.Head.Dial != nil {
+		return replay.ErrNoTrace
+	}
+	sys, err := s.c.system(rec.Head.Rig.Units)
+	if err != nil {
+		return err
+	}
+	return replayPlain(s.w, rec, name, "", sys)
 }
 
 // lastWords are what stays on the terminal after the sitting.
@@ -191,10 +222,32 @@ func (s *sitting) lastWords(screen bool) error {
 			fmt.Fprintln(s.w.out, clean(barWords(b)))
 		}
 	}
+	if s.loadLeft {
+		fmt.Fprintln(s.w.out, lastLoaded)
+	}
 	if e := s.bench.Ended(); e != nil && e.Record == "" {
 		return failf(exitSave, "note the peak by hand", "the last pull is saved nowhere: %s", e.Saved)
 	}
 	return nil
+}
+
+// lastLoaded is said last of all where the program ends on a loaded rig.
+const lastLoaded = "the rig was loaded when the program ended: " + letOffFirst
+
+// stillLoaded says, before and after the bench is put away, whether there is load
+// on the rig. What ended with the program was seen before by the events alone.
+func (s *sitting) stillLoaded() (after func() bool) {
+	look, p := s.bench.View().Look, s.bench.Running()
+	return func() bool {
+		switch {
+		case p != nil:
+			st := s.bench.Result().State
+			return leftAfter(&st) != ""
+		case look != nil && look.State.Seen:
+			return loadedNow(look)
+		}
+		return s.v.loaded.Load()
+	}
 }
 
 // barWords is a bar of the sitting in one line.
