@@ -280,3 +280,17 @@ func FuzzLineEdit(f *testing.F) {
 		}
 	})
 }
+
+// What is wrong with a field is told where there is no room for all of it.
+func TestRefusalInFewWords(t *testing.T) {
+	r := bench.Refusal{
+		What:  `least yield: "3" is no stress: no unit (write it as a number and a unit, one of MPa, ksi, psi)`,
+		Brief: `least yield: "3" is no stress: no unit`, Next: "correct what is written there", Final: true,
+	}
+	if got, want := refusalText(&r, 76), r.Brief+": "+r.Next; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got := refusalText(&r, 200); got != r.What+": "+r.Next {
+		t.Errorf("with room: %q", got)
+	}
+}

@@ -77,7 +77,10 @@ func finality(r bench.Refusal) int {
 // before it is cut in what to do.
 func refusalText(r *bench.Refusal, w int) string {
 	what, next := clean(r.What), clean(r.Next)
-	brief, _, _ := strings.Cut(what, ": ")
+	brief := clean(r.Brief)
+	if brief == "" {
+		brief, _, _ = strings.Cut(what, ": ")
+	}
 	h := headline{texts: []string{what + ": " + next, brief + ": " + next, cut(brief, w/2) + ": " + next}}
 	if next == "" {
 		h.texts = []string{what}

@@ -60,6 +60,9 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	b.work.Lock()
 	defer b.work.Unlock()
 	shelfErr := writable(b.o.Shelf)
+	if b.Running() == nil {
+		b.tendRig(true) // a pull is judged by the file as it is
+	}
 	b.mu.Lock()
 	b.shelfErr = shelfErr
 	b.changed()

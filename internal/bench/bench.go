@@ -40,9 +40,11 @@ type Bench struct {
 	mu        sync.Mutex // for moments only
 	ctx       context.Context
 	form      form
-	rigKey    string // what the rig in form was loaded for
-	reload    bool   // the rig file is to be read in any case
-	due       bool   // rig, source or kind were changed and not yet tended
+	lastRig   *rig.Rig  // the last one that could be used
+	rigRead   time.Time // when its file was read
+	rigKey    string    // what the rig in form was loaded for
+	reload    bool      // the rig file is to be read in any case
+	due       bool      // rig, source or kind were changed and not yet tended
 	state     SourceState
 	srcErr    error
 	failed    time.Time // when the source failed

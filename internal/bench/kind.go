@@ -28,6 +28,9 @@ func FitsRig(kind pull.Kind, proof watch.Proof, r *rig.Rig) error {
 	return nil
 }
 
+// unfit says that the kind cannot be done on a rig at all.
+func (s *Setup) unfit(r *rig.Rig) bool { return s.Kind == pull.Crush && Crushable(r) != nil }
+
 // Crushable refuses a load path that takes a part of the ram's force elsewhere:
 // a block lies directly under the ram and bears all of it.
 func Crushable(r *rig.Rig) error {

@@ -31,6 +31,9 @@ func (b *Bench) tendLook() {
 	b.anew = false
 	_, setup := b.form.read()
 	b.mu.Unlock()
+	if r != nil && setup.unfit(r) {
+		setup.Kind = pull.Tension // to see what the sensor says
+	}
 	if r == nil || b.src == nil || state == SourceFailed || state == NoSource {
 		b.stopLook()
 		return
@@ -120,6 +123,9 @@ func (b *Bench) stopLook() {
 func (b *Bench) overhear(e watch.Event) {
 	switch e.Kind {
 	case watch.Armed, watch.Ended, watch.Saved, watch.EventKind(pull.EvPeak):
+		return
+	}
+	if e.Phase == pull.Ended { // the look's own end: nothing was pulled
 		return
 	}
 	if b.o.Listen != nil {

@@ -62,7 +62,10 @@ func (m *moment) refusals() []Refusal {
 		return out
 	}
 	m.refuseRig(final)
-	if m.refuseSource(final) {
+	switch {
+	case m.rig == nil && (m.rigErr != nil || m.loading): // nothing else can be judged without it
+	case m.source == NoSource && m.faulty(FieldKind): // waits for the kind
+	case m.refuseSource(final):
 		m.refuseReading(final, may)
 	}
 	if m.rig != nil && len(m.rig.Bounds()) == 0 {
@@ -70,7 +73,9 @@ func (m *moment) refusals() []Refusal {
 	}
 	for _, f := range m.fields {
 		if f.Fault != "" && f.ID != FieldRig && f.ID != FieldSource { // those are told above
-			final(f.Label+": "+f.Fault, "correct what is written there")
+			out = append(out, Refusal{
+				What: f.Label + ": " + f.Fault, Brief: f.Label + ": " + shortly(f.Fault), Next: "correct what is written there", Final: true,
+			})
 		}
 	}
 	if m.setup.Kind == pull.Tension && m.setup.Bar.Area() == 0 && !m.faulty(FieldDiameters) {
@@ -88,6 +93,18 @@ func (m *moment) refusals() []Refusal {
 	}
 	return out
 }
+
+// shortly is a fault without what would be right, which stands beside the field.
+func shortly(fault string) string {
+	fault, _, _ = strings.Cut(fault, " (")
+	if what, next, ok := strings.Cut(fault, ": "); ok && len(next) > shortWords {
+		fault = what
+	}
+	return fault
+}
+
+// shortWords is how many bytes of an explanation still go with a fault.
+const shortWords = 40
 
 func (m *moment) faulty(id FieldID) bool {
 	for _, f := range m.fields {
@@ -125,7 +142,7 @@ func (m *moment) refuseRig(final func(what, next string)) {
 	case m.rigErr != nil:
 		next := nextOf(m.rigErr)
 		if next == "" {
-			next = "correct the rig file, then name it again"
+			next = "correct the rig file: it is read again by itself"
 		}
 		final("the rig file cannot be used: "+plainly(m.rigErr), next)
 	case m.loading:

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"reflect"
 	"time"
 
 	"draghand/internal/feed"
@@ -55,7 +54,7 @@ func (b *Bench) tend() {
 		return
 	}
 	b.tendShelf()
-	b.tendRig()
+	b.tendRig(false)
 	b.tendSource()
 	b.tendLook()
 	b.noteZero()
@@ -79,41 +78,6 @@ func (b *Bench) tendShelf() {
 	b.shelfErr = err
 }
 
-// tendRig reads the rig where another is asked for.
-func (b *Bench) tendRig() {
-	b.mu.Lock()
-	path, from := b.form.texts[FieldRig], b.form.texts[FieldSource]
-	kind, _ := b.form.kind()
-	key := "file " + path
-	if path == "" {
-		key = "none"
-		if simulated(from) {
-			key = "built in for " + string(kind)
-		}
-	}
-	idle := key == b.rigKey && !b.reload
-	b.reload = false
-	b.mu.Unlock()
-	if idle {
-		return
-	}
-	r, err := b.rigOf(path, from, kind)
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if path != b.form.texts[FieldRig] { // changed meanwhile: it is read next
-		return
-	}
-	b.rigKey, b.form.loading, b.form.rigErr = key, false, err
-	b.changed()
-	switch {
-	case err != nil:
-		b.form.rig = nil
-	case !reflect.DeepEqual(r, b.form.rig):
-		b.form.rig = r
-		b.forget(func(id PointID) bool { return !id.ofPeople() })
-	}
-}
-
 // tendSource opens the source that is asked for, where it is not open.
 func (b *Bench) tendSource() {
 	b.mu.Lock()
@@ -129,7 +93,8 @@ func (b *Bench) tendSource() {
 	failed := b.state == SourceFailed
 	retry := failed && !b.due && !b.failed.IsZero() && time.Since(b.failed) >= retryAfter
 	again := retry || failed && b.due
-	keep := r == nil && (b.form.rigErr != nil || b.form.loading) // a fault in a rig file is no reason to reset the board
+	keep := r == nil && (b.form.rigErr != nil || b.form.loading) || // a fault in a rig file is no reason to reset the board
+		r != nil && setup.unfit(r) && (simulated(from) || b.src != nil && b.src.simulated) // there is nothing to simulate
 	b.mu.Unlock()
 	if !keep && (b.src == nil && key != "" && b.state != SourceFailed || b.src != nil && b.src.key != key || again) {
 		b.stopLook()

@@ -64,6 +64,7 @@ type Point struct {
 type Refusal struct {
 	What  string // "no reading comes from the source"
 	Next  string // what to do
+	Brief string // What in few words; empty: What up to its first colon
 	Final bool   // no reason given can overrule it: without it there is no pull
 }
 
