@@ -61,6 +61,7 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	defer b.work.Unlock()
 	shelfErr := writable(b.o.Shelf)
 	if b.Running() == nil {
+		b.tendPulled(true)
 		b.tendRig(true) // a pull is judged by the file as it is
 	}
 	b.mu.Lock()
@@ -104,7 +105,7 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	ctx, cancel := context.WithCancel(ctx)
 	p := &running{w: w, setup: setup, reason: reason, cancel: cancel, done: make(chan struct{}), refused: overruled}
 	b.mu.Lock()
-	b.running, b.ended = p, nil
+	b.running, b.ended, b.loadSeen = p, nil, nil
 	b.changed()
 	b.mu.Unlock()
 	go func() {

@@ -33,9 +33,10 @@ type Bench struct {
 	// work is held by whoever opens, arms or puts away, disks and ports included;
 	// mu is never held while it is waited for.
 	work    sync.Mutex
-	src     *source  // under work
-	look    *looking // under work; changed under mu too
-	shelved bool     // under work: the shelf was looked at
+	src     *source   // under work
+	look    *looking  // under work; changed under mu too
+	heads   shelfBars // under work
+	shelved bool      // under work: the shelf was looked at
 
 	mu        sync.Mutex // for moments only
 	ctx       context.Context
@@ -50,8 +51,11 @@ type Bench struct {
 	failed    time.Time // when the source failed
 	seen      map[PointID]bool
 	lastZero  *float64
-	trust     *trusted  // zero that later ones are held against; never changed
-	zeroAsked time.Time // a zero of what reads as load
+	pulled    map[barKey]earlier // on the shelf
+	spell     spell              // the last load in a look
+	loadSeen  *LoadSeen          // in the look, since the last arming; never changed
+	trust     *trusted           // zero that later ones are held against; never changed
+	zeroAsked time.Time          // a zero of what reads as load
 	shelfErr  error
 	anew      bool // the look is to be begun anew, for a zero
 	running   *running
@@ -68,7 +72,7 @@ type Bench struct {
 func New(o Options) *Bench {
 	b := &Bench{
 		o: o, wake: make(chan struct{}, 1), shut: make(chan struct{}), gone: make(chan struct{}),
-		seen: map[PointID]bool{}, state: NoSource, dirty: true, due: true,
+		seen: map[PointID]bool{}, pulled: map[barKey]earlier{}, state: NoSource, dirty: true, due: true,
 	}
 	b.form.texts = map[FieldID]string{}
 	for id, text := range o.Initial {
@@ -143,7 +147,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	m := b.moment(snap)
 	v := &View{
 		Fields: m.fields, Points: m.points, Refusals: m.refusals(), Rig: m.rig, Source: m.source, SourceErr: m.sourceErr,
-		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), CheckNext: b.nextID(m.setup),
+		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), CheckNext: b.nextID(m.setup), LoadSeen: b.loadSeen,
 	}
 	if m.rig != nil {
 		v.Unknown = m.rig.UnknownParts()
@@ -169,6 +173,9 @@ func (b *Bench) moment(snap *watch.Snapshot) *moment {
 		look: snap, lastZero: b.lastZero, trust: b.trust, shelfErr: b.shelfErr, running: b.running != nil, units: b.form.units,
 	}
 	m.fields, m.setup = b.form.read()
+	bar := m.setup.Bar
+	bar.Simulated = b.look != nil && b.look.simulated
+	m.pulled = b.pulled[keyOf(bar)]
 	m.points = points(m.setup.Kind, m.rig, m.units)
 	for i := range m.points {
 		m.points[i].Done = b.seen[m.points[i].ID]

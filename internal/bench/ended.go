@@ -51,6 +51,9 @@ func (b *Bench) finish(p *running, res watch.Result) {
 			Record: e.Name, Specimen: e.Bar.ID, Melt: e.Bar.Melt, Outcome: e.Results.Phase, Strength: inShort(&e.Results, sys),
 		})
 	}
+	if s := &res.State; s.LoadedAt > 0 && e.Bar.ID != "" {
+		b.pulled[keyOf(e.Bar)] = earlier{at: res.Head.Started, outcome: e.Results.Phase}
+	}
 	e.NextID = b.nextID(Setup{Bar: e.Bar})
 	b.result, b.ended, b.running = res, e, nil
 	b.forget(PointID.ofBar) // whatever is pulled next

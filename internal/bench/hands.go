@@ -110,5 +110,10 @@ func (b *Bench) nextID(s Setup) string {
 			taken = append(taken, bar.Specimen)
 		}
 	}
+	for k := range b.pulled {
+		if k.melt == s.Bar.Melt && k.simulated == (s.Bar.Simulated || b.look != nil && b.look.simulated) {
+			taken = append(taken, k.id)
+		}
+	}
 	return nextID(s.Bar.ID, taken)
 }

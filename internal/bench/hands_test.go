@@ -142,9 +142,9 @@ func TestWhatCameBeforeIsTheZero(t *testing.T) {
 	b := withBoard(t, d, nil, nil)
 	b.ready(t)
 	for range 3 {
-		b.goRound()
 		d.do(func() { d.raw = slack + 400 })
-		await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") })
+		await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") && b.View().LoadSeen != nil })
+		b.goRound()
 		d.do(func() { d.raw = slack })
 		await(t, "it may be armed", func() bool { return len(b.View().Refusals) == 0 })
 		e := b.pullBoard(t, d, "")

@@ -14,12 +14,13 @@ import (
 
 // looking is a watch of the readings without a record.
 type looking struct {
-	w      *watch.Watch
-	rig    *rig.Rig
-	kind   pull.Kind
-	ask    atomic.Bool // for a zero, once it has seen enough
-	cancel context.CancelFunc
-	done   chan struct{}
+	w         *watch.Watch
+	rig       *rig.Rig
+	kind      pull.Kind
+	simulated bool
+	ask       atomic.Bool // for a zero, once it has seen enough
+	cancel    context.CancelFunc
+	done      chan struct{}
 }
 
 // tendLook begins to look at an open source, and anew where the rig or the kind is
@@ -75,7 +76,7 @@ func (b *Bench) tendLook() {
 		return
 	}
 	ctx, cancel := context.WithCancel(b.ctx)
-	l := &looking{w: w, rig: r, kind: setup.Kind, cancel: cancel, done: make(chan struct{})}
+	l := &looking{w: w, rig: r, simulated: b.src.simulated, kind: setup.Kind, cancel: cancel, done: make(chan struct{})}
 	l.ask.Store(anew)
 	b.mu.Lock()
 	b.look = l

@@ -42,6 +42,7 @@ type moment struct {
 	look      *watch.Snapshot
 	lastZero  *float64
 	trust     *trusted // zero of this sitting; nil: none yet
+	pulled    earlier  // the last pull of this bar; the zero value: none
 	shelfErr  error
 	running   bool
 	closing   bool
@@ -81,6 +82,7 @@ func (m *moment) refusals() []Refusal {
 	if m.setup.Kind == pull.Tension && m.setup.Bar.Area() == 0 && !m.faulty(FieldDiameters) {
 		may("no diameter: there will be a force, but no stress and no strength", "measure the bar where it is thinnest and write it under diameters")
 	}
+	m.refusePulled(may)
 	if open := m.open(); len(open) > 0 {
 		verb := "are"
 		if len(open) == 1 {

@@ -58,6 +58,8 @@ func (b *Bench) tend() {
 	b.tendSource()
 	b.tendLook()
 	b.noteZero()
+	b.noteLoad()
+	b.tendPulled(false)
 }
 
 // tendShelf looks whether records can be made, at first and until they can.

@@ -149,6 +149,8 @@ func TestLookRefuses(t *testing.T) {
 		t.Error("armed under load")
 	}
 	d.do(func() { d.raw = slack })
+	await(t, "the points of the bar are open", func() bool { return b.refused("3 points of 11 are not seen to: guard, line, stroke") })
+	b.goRound()
 	await(t, "the load is off and a zero taken anew", func() bool { return len(b.View().Refusals) == 0 })
 	if b.View().Look.State.Phase != pull.Slack {
 		t.Error("the look still lies behind its load: no zero could be taken")

@@ -9,6 +9,9 @@
 package bench
 
 import (
+	"fmt"
+	"time"
+
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
@@ -88,6 +91,17 @@ type Bar struct {
 	Strength string // in the units of display, or what stands for it; empty where there is none
 }
 
+// LoadSeen is load on the rig while no pull was armed.
+type LoadSeen struct {
+	Largest si.Force  // on the specimen
+	At      time.Time // when it was that
+}
+
+// Text is it in words.
+func (l *LoadSeen) Text(u si.System) string {
+	return fmt.Sprintf("not recorded: largest force %s at %s", l.Largest.Text(u), l.At.Format(time.TimeOnly))
+}
+
 // View is the bench at one moment. Nobody changes it.
 type View struct {
 	Fields   []Field
@@ -103,6 +117,9 @@ type View struct {
 	Look  *watch.Snapshot
 	Units si.System
 	Bars  []Bar // pulled in this sitting, oldest first
+	// LoadSeen is what the look saw since the last pull; nil: no load. Nothing of it
+	// is recorded.
+	LoadSeen *LoadSeen
 	// CheckNext is the specimen number that the next bar of this melt would have.
 	CheckNext string
 }
