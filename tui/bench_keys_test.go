@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
@@ -292,5 +293,33 @@ func TestRefusalInFewWords(t *testing.T) {
 	}
 	if got := refusalText(&r, 200); got != r.What+": "+r.Next {
 		t.Errorf("with room: %q", got)
+	}
+}
+
+// Load that no record holds stays in sight, in every size.
+func TestBenchTellsUnrecordedLoad(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
+		d := readyDesk()
+		d.view.LoadSeen = &bench.LoadSeen{Largest: 2060, At: time.Date(2026, 11, 25, 14, 3, 22, 0, time.UTC)}
+		a, _ := drive(t, app(d, size[0], size[1], termenv.Ascii))
+		if frame := a.View(); !strings.Contains(frame, "not recorded: largest force 463 lbf at 14:03:22") {
+			t.Errorf("%d×%d:\n%s", size[0], size[1], frame)
+		}
+	}
+}
+
+// What bears the force has its name by the kind.
+func TestBenchNamesWhatIsPulled(t *testing.T) {
+	for kind, want := range map[string]string{"crush": "of its force on the block", "proof": "of its force on the part", "": "of its force on the bar"} {
+		d := readyDesk()
+		for i := range d.view.Fields {
+			if d.view.Fields[i].ID == bench.FieldKind {
+				d.view.Fields[i].Text = kind
+			}
+		}
+		a, _ := drive(t, app(d, 120, 40, termenv.Ascii))
+		if frame := a.View(); !strings.Contains(frame, want) {
+			t.Errorf("%q:\n%s", kind, frame)
+		}
 	}
 }

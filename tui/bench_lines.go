@@ -2,7 +2,10 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
+	"draghand/internal/bench"
+	"draghand/internal/pull"
 	"draghand/internal/si"
 )
 
@@ -233,9 +236,22 @@ func (m *BenchScreen) rigLines() []benchLine {
 		})
 	}
 	lines = append(lines, benchLine{
-		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.Share) + " of its force on the bar", ink: plain,
+		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.Share) + " of its force on the " + m.pulledThing(), ink: plain,
 	})
 	return lines
+}
+
+// pulledThing is what bears the force, by the kind that is chosen.
+func (m *BenchScreen) pulledThing() string {
+	f := fieldOf(m.view, bench.FieldKind)
+	switch {
+	case f == nil:
+	case strings.EqualFold(f.Text, string(pull.Crush)):
+		return "block"
+	case strings.EqualFold(f.Text, string(pull.Proof)):
+		return "part"
+	}
+	return "bar"
 }
 
 // rigWide is the room of the words before the lines of the rig.

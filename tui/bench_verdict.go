@@ -26,6 +26,9 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 	if m.failed != "" {
 		say(stop, "NOT ARMED: "+strings.TrimPrefix(clean(m.failed), "not armed: "), 2)
 	}
+	if l := m.view.LoadSeen; l != nil {
+		say(caution, clean(l.Text(m.view.Units)), 1)
+	}
 	rs := slices.Clone(m.view.Refusals)
 	slices.SortStableFunc(rs, func(a, b bench.Refusal) int { return finality(a) - finality(b) })
 	final := anyFinal(rs)

@@ -99,6 +99,9 @@ func (d *dialogue) show(v *bench.View) {
 			done++
 		}
 	}
+	if v.LoadSeen != nil {
+		d.say(v.LoadSeen.Text(v.Units))
+	}
 	d.say(fmt.Sprintf("%d of %d points seen to", done, len(v.Points)))
 	for _, b := range v.Bars {
 		name := ""
