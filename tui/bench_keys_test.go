@@ -310,7 +310,7 @@ func TestBenchTellsUnrecordedLoad(t *testing.T) {
 
 // What bears the force has its name by the kind.
 func TestBenchNamesWhatIsPulled(t *testing.T) {
-	for kind, want := range map[string]string{"crush": "of its force on the block", "proof": "of its force on the part", "": "of its force on the bar"} {
+	for kind, want := range map[string]string{"crush": "% of it on the block", "proof": "% of it on the part", "": "of its force on the bar"} {
 		d := readyDesk()
 		for i := range d.view.Fields {
 			if d.view.Fields[i].ID == bench.FieldKind {

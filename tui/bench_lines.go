@@ -236,22 +236,23 @@ func (m *BenchScreen) rigLines() []benchLine {
 		})
 	}
 	lines = append(lines, benchLine{
-		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.Share) + " of its force on the " + m.pulledThing(), ink: plain,
+		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.Share) + m.onWhat(), ink: plain,
 	})
 	return lines
 }
 
-// pulledThing is what bears the force, by the kind that is chosen.
-func (m *BenchScreen) pulledThing() string {
+// onWhat says what bears a share of the ram's force, by the kind that is chosen, as
+// long as a column has room for.
+func (m *BenchScreen) onWhat() string {
 	f := fieldOf(m.view, bench.FieldKind)
 	switch {
 	case f == nil:
 	case strings.EqualFold(f.Text, string(pull.Crush)):
-		return "block"
+		return " of it on the block"
 	case strings.EqualFold(f.Text, string(pull.Proof)):
-		return "part"
+		return " of it on the part"
 	}
-	return "bar"
+	return " of its force on the bar"
 }
 
 // rigWide is the room of the words before the lines of the rig.
