@@ -110,16 +110,23 @@ type calmer struct {
 type aheadTold struct {
 	event watch.Event   // that it is over, to be told at due
 	due   time.Duration // 0: it is on
+	met   bool          // a warning or stop by the load itself came: its end says all
 }
 
 // heard says whether an event is to be told.
 func (c *calmer) heard(e watch.Event) bool {
-	if e.Alarm == nil || !e.Alarm.Ahead {
+	if e.Alarm == nil {
 		return true
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	told := c.ahead[e.Alarm.Limit]
+	if !e.Alarm.Ahead {
+		if told != nil && e.Alarm.Level != pull.Caution.String() && !e.Alarm.Returned && !e.Alarm.Acknowledged {
+			told.met = true
+		}
+		return true
+	}
 	switch {
 	case e.Alarm.Returned && e.Alarm.Acknowledged && told != nil && told.due > 0: // over before, acknowledged now
 		delete(c.ahead, e.Alarm.Limit)
@@ -148,7 +155,9 @@ func (c *calmer) over(now time.Duration) (out []watch.Event) {
 	defer c.mu.Unlock()
 	for limit, told := range c.ahead {
 		if told.due > 0 && now >= told.due {
-			out = append(out, told.event)
+			if told.event.T = now; !told.met {
+				out = append(out, told.event)
+			}
 			delete(c.ahead, limit)
 		}
 	}

@@ -48,6 +48,37 @@ func TestLookAheadIsToldOnce(t *testing.T) {
 	}
 }
 
+// Where the limit itself is met, the end of its look-ahead says nothing.
+func TestLookAheadThatIsMetEndsSilently(t *testing.T) {
+	var c calmer
+	alarm := func(at time.Duration, level string, ahead, returned bool) {
+		e := watch.Event{Kind: watch.EventKind(pull.EvAlarm), T: at, Alarm: &watch.AlarmEvent{Level: level, Limit: "bar", Ahead: ahead, Returned: returned}}
+		if got := c.heard(e); got != (!ahead || !returned) {
+			t.Errorf("%s at %s: told %v", level, at, got)
+		}
+	}
+	alarm(1*time.Second, "warning", true, false)
+	alarm(2*time.Second, "stop", false, false)
+	alarm(3*time.Second, "warning", true, true)
+	if got := c.over(20 * time.Second); len(got) != 0 {
+		t.Errorf("told %v", got)
+	}
+	alarm(21*time.Second, "warning", true, false) // and is told anew
+}
+
+// What a saved pull says orders nothing either where it is no alarm.
+func TestPastOrdersNothing(t *testing.T) {
+	for kind, c := range map[pull.EventKind][2]string{
+		pull.EvZero:      {"no zero taken: the load began before 2 s of quiet; forces are by the sensor's own line: leave the rig unloaded for 2 s before the next pull", "no zero taken: the load began before 2 s of quiet; forces are by the sensor's own line"},
+		pull.EvRemark:    {"held 1 lbf for 5 s, lowest 1 lbf: let off slowly", "remark: held 1 lbf for 5 s, lowest 1 lbf"},
+		pull.EvWithdrawn: {"break withdrawn: the reading dropped out for 3 ms; look at the sensor's cable", "break withdrawn: the reading dropped out for 3 ms"},
+	} {
+		if got := pastWords(watch.Event{Kind: watch.EventKind(kind), Text: c[0]}, si.US); got != c[1] {
+			t.Errorf("%s: %q, want %q", kind, got, c[1])
+		}
+	}
+}
+
 // Without a fixed time the state is told at a step of the load, at a new phase,
 // every 5 s under load and every 30 s without.
 func TestStateIsToldAsItChanges(t *testing.T) {

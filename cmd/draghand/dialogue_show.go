@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"sort"
 	"strings"
 	"time"
 
@@ -131,16 +130,30 @@ func (d *dialogue) refusals(v *bench.View, told []string) {
 		d.say("nothing refuses: type arm to arm the pull")
 		return
 	}
-	sort.Slice(told, func(i, j int) bool { return len(told[i]) > len(told[j]) })
 	for _, r := range v.Refusals {
-		text := r.What + ". " + r.Next
-		for _, t := range told {
-			if t != "" {
-				text = strings.ReplaceAll(text, t, "as said above")
-			}
-		}
-		d.say("cannot be armed: " + text)
+		d.say("cannot be armed: " + shorter(r.What, told) + next(r.Next, told))
 	}
+}
+
+// shorter is a text with what was told already taken out of it.
+func shorter(text string, told []string) string {
+	head, tail, ok := strings.Cut(text, ": ")
+	for _, t := range told {
+		if ok && tail != "" && strings.Contains(t, tail) {
+			return head + ": as said above"
+		}
+	}
+	return text
+}
+
+// next is what to do, where it was not told already.
+func next(text string, told []string) string {
+	for _, t := range told {
+		if strings.Contains(t, text) {
+			return ""
+		}
+	}
+	return ". " + text
 }
 
 // reading tells what the sensor says.
@@ -252,7 +265,7 @@ func (d *dialogue) notice(v *bench.View) {
 			d.loaded, d.kept = true, false
 			d.say(loadUnrecorded)
 			d.bell()
-		case !loaded && d.loaded && s.State.Seen && s.State.Readings > 0:
+		case !loaded && d.loaded && s.State.Seen && !forceLeft(&s.State, false): // a look that just began knows of no load
 			if d.loaded = false; d.kept {
 				d.say("the load is off the rig")
 			} else {

@@ -9,6 +9,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"draghand/internal/picture"
 )
 
 // loadedBoard begins a bench in words on a board whose rig is pumped by itself, and
@@ -58,6 +60,29 @@ func TestLoadedBenchInWords(t *testing.T) {
 	if !strings.HasSuffix(k.text, lastLoaded+"\n") {
 		t.Error("the load is not the last that is said")
 	}
+}
+
+// A sitting on the screen that ends on a loaded rig leaves the same words behind.
+func TestLoadedBenchOnScreenLeavesWords(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	link := filepath.Join(dir, "board")
+	board := start(t, dir, "simulate", "--link", link, "--fault", "hold")
+	if err := board.Start(); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, 5*time.Second, "the port", func() bool { _, err := os.Stat(link); return err == nil })
+	rig := weakRig(t, dir, `"48 kN"`, `"200 kN"`) // no alarm: only the load
+	term := onTerminal(t, dir, picture.Options{Timeout: 30 * time.Second}, "--rig", rig, "--from", "serial:"+link, "--data", filepath.Join(dir, "shelf"))
+	see(t, term, "LOAD ON THE RIG")
+	pid := term.PID()
+	for range 2 { // where leaving asks first
+		if alive(pid) {
+			_ = term.Type("q")
+		}
+	}
+	see(t, term, "the rig was loaded when the program ended")
+	ended(t, term)
 }
 
 // The program told to end on a loaded bench says so too.

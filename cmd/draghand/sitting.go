@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"draghand/internal/bench"
+	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/replay"
 	"draghand/internal/si"
@@ -243,8 +244,8 @@ func (s *sitting) stillLoaded() (after func() bool) {
 		case p != nil:
 			st := s.bench.Result().State
 			return leftAfter(&st) != ""
-		case look != nil && look.State.Seen:
-			return loadedNow(look)
+		case look != nil && look.State.Seen && look.State.Phase != pull.Ended:
+			return loadedNow(look) || s.v.loaded.Load() && forceLeft(&look.State, false)
 		}
 		return s.v.loaded.Load()
 	}

@@ -189,7 +189,7 @@ func pastWords(e watch.Event, sys si.System) string {
 	a := e.Alarm
 	if pull.EventKind(e.Kind) != pull.EvAlarm || a == nil || a.Returned || a.Acknowledged {
 		text := eventWords(e, sys)
-		for _, order := range []string{"; look at", ": look at"} {
+		for _, order := range []string{"; look at", ": look at", ": leave the rig", ": keep the rig", ": take all load", ": let off slowly", ": ask again"} {
 			text, _, _ = strings.Cut(text, order)
 		}
 		return text
@@ -234,15 +234,13 @@ func unrecorded(e watch.Event, sys si.System) string {
 	return words + ". NOTHING IS RECORDED"
 }
 
-// loadedNow says that there is load on the rig, by a watch or a look: by its phase,
-// or by a force far over its zero.
-func loadedNow(s *watch.Snapshot) bool {
-	return s != nil && (watch.Loaded(s.State.Phase) || forceLeft(&s.State, s.State.Zero.Set))
-}
+// loadedNow says that there is load on the rig, by a watch or a look.
+func loadedNow(s *watch.Snapshot) bool { return s != nil && watch.Loaded(s.State.Phase) }
 
-// The share of the nearest limit that counts as load left on the rig: what the
-// engine begins to look at, and more where the sensor's own zero is all there is.
-const leftShare, leftShareUnzeroed = 0.01, 0.05
+// The share of the nearest limit that counts as load left on the rig: over what
+// the engine takes for a load, and over the noise; more where the sensor's own zero
+// is all there is.
+const leftShare, leftShareUnzeroed = 0.02, 0.05
 
 // forceLeft says that the newest force is load.
 func forceLeft(s *pull.State, zeroed bool) bool {
