@@ -14,8 +14,11 @@ import (
 // counts.
 func TestFieldIsNamedAsItIsShown(t *testing.T) {
 	v := &bench.View{Fields: []bench.Field{
-		{ID: bench.FieldRig, Label: "rig file"}, {ID: bench.FieldTarget, Label: "hold at"}, {ID: bench.FieldHold, Label: "hold for"},
-		{ID: bench.FieldGauge, Label: "gauge length"}, {ID: bench.FieldMelt, Label: "melt"},
+		{ID: bench.FieldRig, Label: "rig file"},
+		{ID: bench.FieldTarget, Label: "hold at"},
+		{ID: bench.FieldHold, Label: "hold for"},
+		{ID: bench.FieldGauge, Label: "gauge length"},
+		{ID: bench.FieldMelt, Label: "melt"},
 	}}
 	for line, want := range map[string][2]string{
 		"rig a.toml":           {"rig", "a.toml"},
