@@ -157,8 +157,7 @@ func (s *sitting) show(ctx context.Context, d *desk, o tui.Options) error {
 
 // follow carries a pull without a screen until its record is closed.
 func (s *sitting) follow(p *watch.Watch, orphaned bool) {
-	s.v.watch = p
-	s.v.sys = s.bench.View().Units
+	s.v.take(p)
 	done := make(chan watch.Result, 1)
 	stop := make(chan struct{})
 	go func() {

@@ -232,3 +232,35 @@ func alive(pid int) bool {
 	text, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "stat"))
 	return err == nil && !strings.Contains(string(text), ") Z ")
 }
+
+// What was asked of one pull is not answered in the next: ending under load asks
+// in each.
+func TestEndIsAskedInEachPull(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	shelf := filepath.Join(dir, "shelf")
+	k := startTalk(t, dir, "--plain", "--every", "0", "--from", "sim:?speed=6", "--melt", "M1", "--specimen", "1", "--diameter", "12.5 mm", "--data", shelf)
+	k.hear("zero taken")
+	k.tell("arm anyway a test of the words")
+	k.hear("phase: loading")
+	k.tell("e")
+	k.hear("type e again")
+	k.hear("BREAK", "saved as")
+	k.tell("next")
+	k.tell("diameters 12.5 mm")
+	k.hear("diameters: 12.5 mm")
+	k.tell("arm anyway a test of the words")
+	k.hear("ARMED", "phase: loading")
+	k.tell("e")
+	k.hear("type e again")
+	k.hear("BREAK", "saved as")
+	k.tell("quit")
+	if err := k.cmd.Wait(); err != nil {
+		t.Errorf("ended with %v", err)
+	}
+	for _, r := range bars(t, shelf) {
+		if r.Head.Closing == nil || string(r.Head.Closing.Outcome) != "broken" {
+			t.Errorf("%s: closing %+v", r.Name(), r.Head.Closing)
+		}
+	}
+}

@@ -39,6 +39,12 @@ type viewer struct {
 	stopped  <-chan os.Signal // the terminal asked the program to stop for a while
 }
 
+// take begins with a pull: what was asked or told of the one before is not this
+// one's.
+func (v *viewer) take(p *watch.Watch) {
+	v.watch, v.askedEnd, v.nagged, v.pace = p, false, time.Time{}, pacer{}
+}
+
 // listen takes one event, on a goroutine of the watch's own.
 func (v *viewer) listen(e watch.Event) {
 	v.note(e)
