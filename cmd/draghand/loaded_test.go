@@ -46,7 +46,7 @@ func TestLoadedBenchInWords(t *testing.T) {
 	k.tell("quit")
 	k.hear("there is load on the rig: type quit again")
 	k.tell("quit")
-	k.hear("the rig was loaded when the program ended: let the pressure off before anybody reaches in\n")
+	k.hear("the rig was loaded when the program ended: release the pressure before anybody reaches in\n")
 	if err := k.cmd.Wait(); err != nil {
 		t.Errorf("ended with %v", err)
 	}

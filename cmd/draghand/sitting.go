@@ -16,6 +16,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/replay"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 	"draghand/tui"
@@ -100,7 +101,7 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	s := &sitting{w: w, c: c, v: v, hangup: hangup}
 	src := &benchSources{w: w}
 	b := bench.New(bench.Options{
-		Open: src.open, LoadRig: benchRig, BuiltIn: builtInRig, Trip: benchTrip, Armed: src.armed,
+		Open: src.open, LoadRig: inUnits(units, benchRig), BuiltIn: inUnits(units, builtInRig), Trip: benchTrip, Armed: src.armed,
 		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Initial: flags.initial(),
 	})
 	s.bench = b
@@ -123,6 +124,18 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	return s.lastWords(screen)
 }
 
+// inUnits gives the rigs of load in the units asked for: what the engine tells of
+// them is in the rig's.
+func inUnits[A any](units *si.System, load func(A) (*rig.Rig, error)) func(A) (*rig.Rig, error) {
+	return func(a A) (*rig.Rig, error) {
+		r, err := load(a)
+		if err == nil && units != nil {
+			r.Units = *units
+		}
+		return r, err
+	}
+}
+
 // sitting is a bench in use.
 type sitting struct {
 	w      world
@@ -142,11 +155,14 @@ func (s *sitting) show(ctx context.Context, d *desk, o tui.Options) error {
 	if err == nil && !gone {
 		return nil
 	}
-	if err != nil {
-		fmt.Fprintln(s.w.err, "draghand: "+clean(err.Error()))
-	}
 	if p == nil {
+		if err != nil && !errors.Is(err, tui.ErrTerminal) {
+			return failf(exitFailed, "nothing was being recorded; draghand --plain is the bench in words", "%w", err)
+		}
 		return nil
+	}
+	if err != nil {
+		fmt.Fprintln(s.w.err, "draghand: "+clean(err.Error())+"; the pull goes on in words")
 	}
 	s.v.m.plain = true
 	s.v.onScreen.Store(false)

@@ -146,6 +146,11 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	if err != nil {
 		return err
 	}
+	if o.Rig.Units != sys { // or else what the engine tells would be in others
+		r := *o.Rig
+		r.Units = sys
+		o.Rig = &r
+	}
 	out, onTerminal := terminal(w.out)
 	in, inTerminal := terminal(w.in)
 	asked := m.plain // by the person, who then may type

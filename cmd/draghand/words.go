@@ -264,7 +264,7 @@ func forceLeft(s *pull.State, zeroed bool) bool {
 
 // The words for load that is left.
 const (
-	letOffFirst = "let the pressure off before anybody reaches in"
+	letOffFirst = "release the pressure before anybody reaches in"
 	leftLoaded  = "LOAD ON THE RIG: " + letOffFirst
 	leftUnseen  = "THE RIG MAY STILL BE LOADED, its force was last not seen: " + letOffFirst
 )
