@@ -16,6 +16,7 @@ const (
 	reading   afterMode = iota
 	remarking           // keys are text
 	waiting             // for the desk
+	parting             // asked whether to leave a loaded rig
 )
 
 // AfterScreen is how the last pull came out, and the way on: a remark, another
@@ -160,6 +161,14 @@ func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m, to(leaveAll{})
 	case m.mode == waiting:
 		return m, nil
+	case m.mode == parting:
+		if yes, answered := answer(msg); answered {
+			m.mode = reading
+			if yes {
+				return m, to(leaveAll{})
+			}
+		}
+		return m, nil
 	}
 	m.failed, m.note = "", ""
 	if m.mode == remarking {
@@ -195,6 +204,10 @@ func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Help):
 		return m, to(m.keys.help())
 	case key.Matches(msg, m.keys.Quit):
+		if m.stillLoaded() != "" {
+			m.mode = parting
+			return m, nil
+		}
 		return m, to(leaveAll{})
 	}
 	return m, nil

@@ -113,9 +113,9 @@ func (m *AfterScreen) drawAfter(p *plate) {
 // drawLists are the results and the bars of the melt: side by side where there is
 // room, else below each other.
 func (m *AfterScreen) drawLists(p *plate, r room) {
-	title := "bars of this melt"
+	title := "bars of this melt in this sitting"
 	if melt := clean(m.ended.Bar.Melt); melt != "" {
-		title = "bars of melt " + cut(melt, 20)
+		title = "bars of melt " + cut(melt, 20) + " in this sitting"
 	}
 	if p.w >= wideBench {
 		left := room{r.x, r.y, r.w*3/5 - 2, r.h}
@@ -197,12 +197,16 @@ func (m *AfterScreen) drawResult(p *plate, y int, roomy bool) int {
 // drawKeys is the last line: a note, or the keys.
 func (m *AfterScreen) drawKeys(p *plate, y int) {
 	w := p.w - 4
+	if m.mode == parting {
+		p.band(y, noteBar)
+		p.text(2, y, w, m.leaveQuestion(), noteBar)
+		return
+	}
 	if m.note != "" {
 		p.text(2, y, w, troubleText(m.note, w), strong)
 		return
 	}
-	h := plainHelp(w)
-	p.text(2, y, w, h.ShortHelpView(m.keys.line(m.mode)), faint)
+	p.text(2, y, w+1, closeKeys(m.keys.line(m.mode), w+1), faint)
 }
 
 // mostUrgent is the line that stays in sight under help.
@@ -262,10 +266,16 @@ func (m *AfterScreen) drawSmall(p *plate) {
 	if m.mode == remarking {
 		say("your remark: "+m.edit.text(), strong, 3)
 	}
+	if m.mode == parting {
+		say(m.leaveQuestion(), noteBar, 3)
+	}
 	if m.note != "" {
 		say(clean(m.note), strong, 1)
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+	if y < p.h && m.mode != parting {
+		p.text(0, p.h-1, p.w, closeKeys(m.keys.line(m.mode), p.w), faint)
 	}
 }

@@ -133,9 +133,28 @@ func (m *AfterScreen) lines(w int) []benchLine {
 		}
 	}
 	if e.Reason != "" {
-		say("closed", e.Reason, plain)
+		say("closed", closedText(e.Reason), plain)
 	}
 	return out
+}
+
+// closedText is why a pull was closed, to be read after that word.
+func closedText(reason string) string {
+	switch reason {
+	case "break":
+		return "at the break"
+	case "let off", "faded":
+		return "once the force was off"
+	case "end of source":
+		return "at the end of the source"
+	case "source lost":
+		return "because the source was lost"
+	case "signal":
+		return "because the program was asked to end"
+	case "closed by the person":
+		return "by the person"
+	}
+	return reason
 }
 
 // afterWide is the room of the labels.
@@ -157,13 +176,21 @@ func (m *AfterScreen) barLines() []benchLine {
 			strength = "–"
 		}
 		out = append(out, benchLine{
-			text: cells(clean(b.Specimen), 14) + cells(clean(b.Outcome), 12) + strength, ink: plain,
+			text: cells(clean(b.Specimen), 14) + cells(strings.ReplaceAll(clean(b.Outcome), "-", " "), 12) + strength, ink: plain,
 		})
 	}
 	if n := len(out); n > 0 {
 		out[n-1].mark, out[n-1].ink = true, strong
 	}
 	return out
+}
+
+// leaveQuestion is what leaving asks while there is or may be load on the rig.
+func (m *AfterScreen) leaveQuestion() string {
+	if loaded(m.view.Look) {
+		return leaveLoaded
+	}
+	return leaveMaybe
 }
 
 // stillLoaded says that there may be load on the rig, in words; empty: no sign of

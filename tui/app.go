@@ -137,7 +137,23 @@ func (a App) key(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	if a.help != nil {
 		return a.helped(msg)
 	}
-	return a.pass(msg)
+	was, had := shownUnits(a.front)
+	a, cmd := a.pass(msg)
+	if now, ok := shownUnits(a.front); ok && had && now != was { // for the sitting, not for this screen alone
+		a.desk.ShowIn(now)
+	}
+	return a, cmd
+}
+
+// shownUnits are the units of a screen on which a person may change them.
+func shownUnits(m tea.Model) (u si.System, ok bool) {
+	switch m := m.(type) {
+	case PullScreen:
+		return m.units, true
+	case ReplayScreen:
+		return m.pull.units, true
+	}
+	return 0, false
 }
 
 // pass hands a message to the screen in front.

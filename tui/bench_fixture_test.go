@@ -89,6 +89,12 @@ func (d *fakeDesk) Zero() error {
 	return d.zeroErr
 }
 
+func (d *fakeDesk) ShowIn(u si.System) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.view.Units = u
+}
+
 func (d *fakeDesk) Arm(reason string) (Source, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()

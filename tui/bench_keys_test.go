@@ -46,7 +46,7 @@ func TestBenchKeys(t *testing.T) {
 		says  string
 	}{
 		{"a arms", readyDesk, []string{"a"}, []string{`arm ""`}, "pull", "drag hand"},
-		{"a does not arm what is refused", refused, []string{"a"}, nil, "bench", "not armed: see above"},
+		{"a does not arm what is refused", refused, []string{"a"}, nil, "bench", "not armed: "},
 		{"o asks why", refused, []string{"o"}, nil, "bench", "arm all the same: why?"},
 		{"no reason is none", refused, []string{"o", "enter"}, nil, "bench", "at least 3 letters"},
 		{"two letters and blanks are none", refused, []string{"o", "o", " ", " ", "k", "1", "enter"}, nil, "bench", "at least 3 letters"},

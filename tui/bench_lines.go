@@ -137,7 +137,7 @@ func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 		case line.edit != nil || empty:
 		case line.mark && len(o.Choices) > 1:
 			line.tail = "left and right choose"
-		case read != "" && read != line.text:
+		case read != "" && !sameWords(read, line.text):
 			line.tail = "= " + read
 		}
 		if o.Fault != "" {
@@ -159,6 +159,12 @@ func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 		}
 	}
 	return lines, focus
+}
+
+// sameWords says that a field as understood only says again what was written.
+func sameWords(read, text string) bool {
+	short := func(s string) string { return strings.ReplaceAll(s+" ", ".0 ", " ") }
+	return short(read) == short(text)
 }
 
 // pointLines are the set-up points in w cells; why the marked one matters stands

@@ -31,6 +31,7 @@ const (
 	asking             // why to arm all the same; keys are text
 	choosing           // one of a list for a field
 	arming             // waiting for the desk
+	leaving            // asked whether to leave a loaded rig
 )
 
 // BenchScreen is what stands on the bench before a pull: what the rig reads, what

@@ -72,13 +72,21 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case choosing:
 		m.chosen(msg)
 		return m, nil
+	case leaving:
+		if yes, answered := answer(msg); answered {
+			m.mode = browsing
+			if yes {
+				return m, to(leaveAll{})
+			}
+		}
+		return m, nil
 	}
 	m.note, m.failed = "", ""
 	switch {
 	case key.Matches(msg, m.keys.Arm):
 		return m.arm("")
 	case slices.Contains(m.keys.Arm.Keys(), msg.String()):
-		m.note = "not armed: see above what is missing"
+		m.note = m.missing(m.width - 4)
 	case key.Matches(msg, m.keys.Overrule):
 		m.mode, m.edit, m.short = asking, lineEdit{}, false
 	case key.Matches(msg, m.keys.Section):
@@ -122,8 +130,12 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Shelf):
 		return m, to(openShelf{})
 	case key.Matches(msg, m.keys.Help):
-		return m, to(m.keys.help())
+		return m, to(m.keys.help(m.wholeRows()))
 	case key.Matches(msg, m.keys.Quit):
+		if loaded(m.view.Look) {
+			m.mode = leaving
+			return m, nil
+		}
 		return m, to(leaveAll{})
 	}
 	return m, nil

@@ -29,8 +29,7 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 	if l := m.view.LoadSeen; l != nil {
 		say(caution, clean(l.Text(m.view.Units)), 1)
 	}
-	rs := slices.Clone(m.view.Refusals)
-	slices.SortStableFunc(rs, func(a, b bench.Refusal) int { return finality(a) - finality(b) })
+	rs := m.refusals()
 	final := anyFinal(rs)
 	switch {
 	case m.mode == asking:
@@ -42,6 +41,7 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 	default:
 		say(warning, "cannot be armed yet; o arms all the same, for a reason you give:", 1)
 	}
+	head := len(lines) - 1
 	shown := rs[:min(len(rs), mostRefusals)]
 	more := len(rs) - len(shown)
 	each := 1
@@ -66,7 +66,15 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 			lines[len(lines)-1].text += tail
 		}
 	}
+	if cutShort(lines[head+1:]) || more > 0 {
+		lines[head].text += "   (? tells all of it)"
+	}
 	return lines
+}
+
+// cutShort says that words of some line had no room.
+func cutShort(lines []benchLine) bool {
+	return slices.ContainsFunc(lines, func(l benchLine) bool { return strings.Contains(l.text, "…") })
 }
 
 func finality(r bench.Refusal) int {
@@ -89,6 +97,43 @@ func refusalText(r *bench.Refusal, w int) string {
 		h.texts = []string{what}
 	}
 	return cut(h.within(w), w)
+}
+
+// missing is why the pull is not armed, what nothing can overrule first, in w cells.
+func (m *BenchScreen) missing(w int) string {
+	const word = "not armed: "
+	rs := m.refusals()
+	if len(rs) == 0 {
+		return word + "look again"
+	}
+	return word + refusalText(&rs[0], w-len(word))
+}
+
+// refusals are the reasons, those first that nothing can overrule.
+func (m *BenchScreen) refusals() []bench.Refusal {
+	rs := slices.Clone(m.view.Refusals)
+	slices.SortStableFunc(rs, func(a, b bench.Refusal) int { return finality(a) - finality(b) })
+	return rs
+}
+
+// wholeRows are the reasons and the trouble with the source in full, for the help:
+// the screen may have had no room for all their words.
+func (m *BenchScreen) wholeRows() []helpRow {
+	var rows []helpRow
+	if m.view.Source == bench.SourceFailed {
+		rows = append(rows, helpRow{"source", "FAILED: " + clean(m.view.SourceErr)})
+	}
+	for _, r := range m.refusals() {
+		label := "overrule" // with o
+		if r.Final {
+			label = "needed"
+		}
+		rows = append(rows, helpRow{label, strings.TrimSuffix(clean(r.What)+": "+clean(r.Next), ": ")})
+	}
+	if len(rows) > 0 {
+		rows = append(append([]helpRow{{"not armed, because", ""}}, rows...), helpRow{})
+	}
+	return rows
 }
 
 // reason is the line in which the person says why to arm all the same.

@@ -114,6 +114,9 @@ func (m *BenchScreen) drawReading(p *plate, y int, roomy bool) int {
 // drawUnread says as large as the figures would be that there is nothing to read.
 func (m *BenchScreen) drawUnread(p *plate, y, size int) int {
 	words, k := "NO READING", faint
+	if look := m.view.Look; look != nil && look.State.Readings > 0 && !look.State.Signal.Valid() { // readings come
+		words = "NOT SEEN"
+	}
 	if m.view.Source == bench.SourceOpen || m.view.Source == bench.SourceFailed {
 		k = warning
 	}
@@ -139,8 +142,8 @@ func (m *BenchScreen) drawFacts(p *plate, y int) int {
 	}
 	src, sk := m.benchSource(p.w - 13)
 	most := 1
-	if sk == stop {
-		most = 2
+	if sk == stop { // with what to do about it
+		most = 4
 	}
 	fact("source", src, sk, most)
 	if t := m.quality(); t != "" {
@@ -286,13 +289,15 @@ func (m *BenchScreen) firstOpen(lines []benchLine) int {
 func (m *BenchScreen) drawKeys(p *plate, y int) {
 	w := p.w - 4
 	switch {
+	case m.mode == leaving:
+		p.band(y, noteBar)
+		p.text(2, y, w, leaveLoaded, noteBar)
 	case m.mode == arming:
 		p.text(2, y, w, "arming: the record is being made; touch nothing", strong)
 	case m.note != "":
 		p.text(2, y, w, troubleText(m.note, w), strong)
 	default:
-		h := plainHelp(w)
-		p.text(2, y, w, h.ShortHelpView(m.keys.line(m.mode)), faint)
+		p.text(2, y, p.w-2, m.keys.short(m.mode, p.w-3), faint)
 	}
 }
 

@@ -157,9 +157,9 @@ func alarmNow(look *watch.Snapshot, u si.System) ([]string, ink) {
 		return []string{
 			levelWord(a) + "   release the pressure: " + m.alarmText(a),
 			levelWord(a) + "  " + m.alarmBrief(a) + ": release the pressure",
-		}, levelBar(a)
+		}, m.alarmInk(a)
 	}
-	return m.alarmTexts(a), levelBar(a)
+	return m.alarmTexts(a), m.alarmInk(a)
 }
 
 // alerts are what must be read before anything else, the most urgent first, each

@@ -80,6 +80,14 @@ func (m *PullScreen) drawHelp(p *plate, y, size int) {
 	}
 }
 
+// helpFoot says how help is closed.
+func (m *PullScreen) helpFoot() string {
+	if m.keys.Ack.Enabled() {
+		return "any key closes this; a acknowledges as well"
+	}
+	return "any key closes this"
+}
+
 // The most lines that the parts of the screen take in their low form.
 const (
 	railsHigh = 1 + 3 + 1 // header, rails, parts without a limit

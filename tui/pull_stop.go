@@ -184,7 +184,7 @@ func (m *PullScreen) drawSmall(p *plate) {
 			case a.Level == pull.Stop && !m.acked(a):
 				t = levelWord(a) + ": release the pressure. "
 			}
-			say(t+m.stopSentence(a, 2*p.w), levelBar(a), 3)
+			say(t+m.stopSentence(a, 2*p.w), m.alarmInk(a), 3)
 		}
 		if m.stopping() != nil {
 			say("then press a to acknowledge", strong, 1)
@@ -217,9 +217,9 @@ func (m *PullScreen) drawSmall(p *plate) {
 	}
 	switch m.ask {
 	case askEnd:
-		say("end the pull now? y / n", noteBar, 2)
+		say(m.maybeLoaded()+". end the pull now? y / n", noteBar, 2)
 	case askQuit:
-		say(m.quitQuestion()+" y / n", noteBar, 2)
+		say(m.maybeLoaded()+". "+m.quitQuestion()+" y / n", noteBar, 2)
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)

@@ -82,8 +82,15 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	if key.Matches(msg, m.keys.Abort) {
 		return m, m.abort()
 	}
+	m.note = "" // it was read, or is overtaken
 	if m.ask != noQuestion {
 		return m.answered(msg)
+	}
+	if m.help { // any key closes it; what must not wait is done as well
+		m.help = false
+		if !key.Matches(msg, m.keys.Ack) {
+			return m, nil
+		}
 	}
 	switch {
 	case key.Matches(msg, m.keys.Ack):
@@ -114,8 +121,10 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		return m.endAndLeave()
+	case slices.Contains(m.keys.Quit.Keys(), msg.String()) && m.snap != nil: // q, while a stop keeps the screen
+		m.say("press a to acknowledge first")
 	case key.Matches(msg, m.keys.Help):
-		m.help = !m.help
+		m.help = true
 	case key.Matches(msg, m.keys.Window):
 		m.shown = (m.shown + 1) % shownTimes
 		m.story = false // or nothing would be seen of it

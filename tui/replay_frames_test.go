@@ -91,10 +91,10 @@ func TestReplayFrameFits(t *testing.T) {
 // never stand there: it asks nobody to do anything on the rig.
 func TestReplayFrameSays(t *testing.T) {
 	tests := map[string][]string{
-		"end":         {"replay: BROKE at", "at 0:45.0 of 0:45.0, paused, everything read", "strength so far", "q close", "2026-11-25T140322Z-M1-3"},
+		"end":         {"replay: BROKE at", "at 0:45.0 of 0:45.0, paused, everything read", "result   strength ", "q leave", "2026-11-25T140322Z-M1-3"},
 		"playing":     {"at 0:22.0 of 0:45.0, playing × 2, everything read", "drag hand", "space pause", "loading", "simulated"},
 		"alarm":       {"replay: ■ STOP was raised at 0:31.2, link bar"},
-		"blind":       {"replay: ■ the force could not be seen from", "no reading: open circuit"},
+		"blind":       {"replay: ■ the force could not be seen from", "not seen: open circuit"},
 		"recomputing": {"recomputing with corrected-arms.toml", "reading the record", "33 % so far"},
 		"recomputed":  {"recomputed with corrected-arms.toml", "no alarm was raised"},
 		"damaged":     {"DAMAGED at byte 1048576 (line 30001)", "; shown up to 0:30.0"},
@@ -151,7 +151,7 @@ func TestReplayKeys(t *testing.T) {
 		{tea.KeyMsg{Type: tea.KeyHome}, Transport{Do: SeekStart}},
 		{tea.KeyMsg{Type: tea.KeyEnd}, Transport{Do: SeekEnd}},
 		{keyMsg("p"), Transport{Do: SeekPeak}},
-		{keyMsg("b"), Transport{Do: SeekBreak}},
+		{keyMsg("b"), Transport{Do: SeekTo, To: seconds(fixtureBreaks) - 1}},
 		{keyMsg("n"), Transport{Do: SeekNextAlarm}},
 		{keyMsg("+"), Transport{Do: Faster, By: 2.5}},
 		{keyMsg("-"), Transport{Do: Faster, By: 0.5}},

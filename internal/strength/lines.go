@@ -60,14 +60,14 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	if n := r.Strokes.Count; n > 0 {
 		words := count(n, "stroke")
 		if r.Strokes.GainN != nil && r.Strokes.BestN != nil {
-			words += fmt.Sprintf(", the newest gained %s, the best %s", si.Force(*r.Strokes.GainN).Text(sys), si.Force(*r.Strokes.BestN).Text(sys))
+			words += fmt.Sprintf(", the last gained %s, the best %s", si.Force(*r.Strokes.GainN).Text(sys), si.Force(*r.Strokes.BestN).Text(sys))
 		}
 		add("pump       %s", words)
 	}
 	if r.eye {
 		add("readings   none")
 	} else {
-		add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
+		add("readings   %s, %s, %s", si.Number(float64(r.Samples), 0), count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
 	}
 	for _, m := range r.Remarks {
 		add("remark     %s", m)

@@ -206,7 +206,7 @@ func TestKinds(t *testing.T) {
 		{"crush without a section", state(pull.Crush, pull.LetOff, nil), pull.Config{}, specimen.Specimen{}, nil, []string{"no diameter was measured: force only, no stress"}, []string{"strength"}},
 		{"something else gave", state(pull.Tension, pull.Broken, nil), pull.Config{Yield: 200e6}, bar, strength.Remarks{giving}, []string{"remark     at 9.1 s: something other than the specimen may be giving"}, nil},
 		{"the bar yields, as bars do", state(pull.Tension, pull.Broken, nil), pull.Config{}, bar, strength.Remarks{giving}, nil, []string{"giving"}},
-		{"strokes", state(pull.Tension, pull.Broken, func(s *pull.State) { s.Strokes = pull.Strokes{Count: 14, Gain: 1500, Best: 2500} }), pull.Config{}, bar, nil, []string{"pump       14 strokes, the newest gained 1.50 kN, the best 2.50 kN"}, nil},
+		{"strokes", state(pull.Tension, pull.Broken, func(s *pull.State) { s.Strokes = pull.Strokes{Count: 14, Gain: 1500, Best: 2500} }), pull.Config{}, bar, nil, []string{"pump       14 strokes, the last gained 1.50 kN, the best 2.50 kN"}, nil},
 	} {
 		c.cfg.Rig, c.cfg.Kind = example(t), c.s.Kind
 		r := strength.From(strength.Pull{Record: "x", State: c.s, Config: c.cfg, Bar: c.bar, Told: c.told})
