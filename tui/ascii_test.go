@@ -105,3 +105,15 @@ func TestWantsASCII(t *testing.T) {
 		}
 	}
 }
+
+// TestASCIIPlusMinus: a scatter does not read as "about", nor as what was cut off.
+func TestASCIIPlusMinus(t *testing.T) {
+	var b strings.Builder
+	asciiText(&b, "scatter ± 4 psi, and so …")
+	if got := b.String(); got != "scatter +-4 psi, and so ~" {
+		t.Errorf("%q", got)
+	}
+	if got := asciiScreen("loading", 80, 24).View(); !strings.Contains(got, "+-0 psi") {
+		t.Errorf("no scatter in\n%s", got)
+	}
+}

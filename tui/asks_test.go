@@ -59,7 +59,7 @@ func TestEndingUnseen(t *testing.T) {
 		}
 		for _, k := range []string{"e", "q"} {
 			m, _ := press(screen(f, s.w, s.h, termenv.Ascii), k)
-			if got := m.View(); len(f.commands()) > 0 || !strings.Contains(got, "the rig may be loaded") {
+			if got := m.View(); len(f.commands()) > 0 || !strings.Contains(got, "the rig may be loaded") || !strings.Contains(got, "y / n") {
 				t.Errorf("%s at %d×%d: %v\n%s", k, s.w, s.h, f.commands(), got)
 			}
 		}

@@ -67,7 +67,11 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 		}
 	}
 	if cutShort(lines[head+1:]) || more > 0 {
-		lines[head].text += "   (? tells all of it)"
+		h := headline{texts: []string{
+			lines[head].text + "   (? tells all of it)",
+			strings.Replace(lines[head].text, " you give", "", 1) + "  (? tells all)",
+		}}
+		lines[head].text = h.within(w - 2)
 	}
 	return lines
 }

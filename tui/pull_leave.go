@@ -42,7 +42,7 @@ func (m PullScreen) endAndLeave() (tea.Model, tea.Cmd) {
 // maybeLoaded says what ending the pull now leaves behind.
 func (m *PullScreen) maybeLoaded() string {
 	if m.snap != nil && !m.snap.State.Seen {
-		return "force not seen: the rig may be loaded"
+		return "the rig may be loaded"
 	}
 	return "the rig is loaded"
 }

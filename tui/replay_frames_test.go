@@ -188,3 +188,24 @@ func TestReplayKeys(t *testing.T) {
 		}
 	}
 }
+
+// TestBreakBeforeItIsKnown: a break that is asked for before the record was read so
+// far leads to the last reading before it as well.
+func TestBreakBeforeItIsKnown(t *testing.T) {
+	f := replayed(22, 38e3)
+	at := f.back.Break
+	f.back.Break, f.back.Known = -1, seconds(22)
+	m := replayScreen(f, 80, 24, termenv.Ascii)
+	next, _ := m.Update(keyMsg("b"))
+	f.back.Break, f.back.At, f.back.Known = at, at, f.back.Length
+	m = next.(ReplayScreen)
+	m.load()
+	if want := []Transport{{Do: SeekBreak}, {Do: SeekTo, To: at - 1}}; !slices.Equal(f.wishes, want) {
+		t.Errorf("wished for %+v, want %+v", f.wishes, want)
+	}
+	f.back.At = at - 1
+	m.load()
+	if got := m.View(); !strings.Contains(got, "at 0:41.0 of 0:45.0, the last reading before the break") {
+		t.Errorf("does not say what is shown:\n%s", got)
+	}
+}
