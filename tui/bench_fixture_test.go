@@ -28,6 +28,7 @@ type fakeDesk struct {
 	ended   *bench.Ended
 	closing int // how often Ended is nil before it is known
 	asked   []string
+	shown   *bench.View // that arming was asked for
 
 	src     Source
 	armErr  error
@@ -95,10 +96,11 @@ func (d *fakeDesk) ShowIn(u si.System) {
 	d.view.Units = u
 }
 
-func (d *fakeDesk) Arm(reason string) (Source, error) {
+func (d *fakeDesk) Arm(reason string, shown *bench.View) (Source, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.did("arm %q", reason)
+	d.shown = shown
 	if d.armErr != nil {
 		return nil, d.armErr
 	}
@@ -209,7 +211,7 @@ func readyDesk() *fakeDesk {
 			field(bench.FieldExpect, "breaks at", "40 ksi .. 50 ksi", "4,870 to 6,087 lbf", "40 ksi .. 50 ksi"),
 		},
 		Points: points(11), Rig: exampleRig(), Unknown: []string{"pins"},
-		Source: bench.SourceOpen, Look: benchLook(), Units: si.US, CheckNext: "M1-4",
+		Source: bench.SourceOpen, Look: benchLook(), Units: si.US,
 	}, src: at(1.5, 38e3)}
 	return d
 }

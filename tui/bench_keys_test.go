@@ -87,6 +87,26 @@ func TestBenchKeys(t *testing.T) {
 	}
 }
 
+// TestReasonIsForWhatWasShown: arming is handed the view in which the reason was
+// asked for, not one that came while it was typed; what came then is told.
+func TestReasonIsForWhatWasShown(t *testing.T) {
+	d := readyDesk()
+	d.view.Refusals = []bench.Refusal{{What: "11 points of 11 are not seen to", Next: "go round the rig"}}
+	a, _ := drive(t, app(d, 120, 40, termenv.Ascii), "o", "o", "l", "d")
+	d.mu.Lock()
+	d.view.Refusals = append([]bench.Refusal{{What: "there is load on the rig: 22.0 kN", Next: "take it off"}}, d.view.Refusals...)
+	d.armErr = &bench.Refused{Refusals: d.view.Refusals, Unseen: []string{"there is load on the rig: 22.0 kN"}}
+	d.mu.Unlock()
+	a = tell(a, EdgeMsg{})
+	a, _ = drive(t, a, "enter")
+	if d.shown == nil || len(d.shown.Refusals) != 1 {
+		t.Errorf("armed for %+v, not for what was shown", d.shown)
+	}
+	if frame := a.View(); inFront(a) != "bench" || !strings.Contains(frame, "NOT ARMED: new since the reason was asked for: there is load on the rig: 22.0 kN") {
+		t.Errorf("it is not told:\n%s", frame)
+	}
+}
+
 // TestBenchLists: ports and rig files are chosen from a list; a list that comes
 // while something is typed does not take the keys away.
 func TestBenchLists(t *testing.T) {

@@ -51,6 +51,7 @@ type BenchScreen struct {
 	rigFrom int // first line of the rig shown
 
 	mode   benchMode
+	why    *bench.View // that the reason to arm all the same is asked for
 	edit   lineEdit
 	list   chooser
 	short  bool   // the reason typed is too short to be one

@@ -88,7 +88,7 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case slices.Contains(m.keys.Arm.Keys(), msg.String()):
 		m.note = m.missing(m.width - 4)
 	case key.Matches(msg, m.keys.Overrule):
-		m.mode, m.edit, m.short = asking, lineEdit{}, false
+		m.mode, m.edit, m.short, m.why = asking, lineEdit{}, false, m.view
 	case key.Matches(msg, m.keys.Section):
 		step := benchSection(1)
 		if msg.String() == "shift+tab" {
@@ -144,9 +144,9 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 // arm hands over to the desk, outside Update: it waits for the disk.
 func (m BenchScreen) arm(reason string) (tea.Model, tea.Cmd) {
 	m.mode = arming
-	desk := m.desk
+	desk, shown := m.desk, m.why
 	return m, func() tea.Msg {
-		src, err := desk.Arm(reason)
+		src, err := desk.Arm(reason, shown)
 		return armedMsg{src, err}
 	}
 }

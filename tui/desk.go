@@ -18,10 +18,12 @@ type Desk interface {
 	ShowIn(u si.System) // the units of display of the sitting
 	Zero() error        // ask the look for a new zero; the error says why none is taken
 
-	Arm(reason string) (Source, error) // reason overrules what is not final; else empty
-	Ended() *bench.Ended               // of the last pull, once it is closed; nil before
-	Remark(text string) error          // adds to the last pull's record
-	NextBar()                          // keeps the set-up, asks for number and diameters anew
+	// Arm begins a pull. A reason overrules what is not final and stood in the view
+	// that the person was shown when it was asked for.
+	Arm(reason string, shown *bench.View) (Source, error)
+	Ended() *bench.Ended      // of the last pull, once it is closed; nil before
+	Remark(text string) error // adds to the last pull's record
+	NextBar()                 // keeps the set-up, asks for number and diameters anew
 
 	Ports() ([]string, error) // sources to choose from; refused while a pull is recorded
 	Rigs() []string           // rig files found

@@ -32,8 +32,8 @@ type desk struct {
 var _ tui.Desk = (*desk)(nil)
 
 // Arm arms the pull and gives it as a screen sees it.
-func (d *desk) Arm(reason string) (tui.Source, error) {
-	p, err := d.Bench.Arm(reason)
+func (d *desk) Arm(reason string, shown *bench.View) (tui.Source, error) {
+	p, err := d.Bench.Arm(reason, shown)
 	if err != nil {
 		return nil, err
 	}

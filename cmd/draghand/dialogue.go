@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -27,7 +28,8 @@ type dialogue struct {
 
 	point   bench.PointID // the set-up point that was asked for last; "" none
 	passed  map[bench.PointID]bool
-	refused bool // arming was refused when last looked
+	shown   *bench.View // whose refusals were told last; nil: none were
+	refused bool        // arming was refused when last looked
 	source  bench.SourceState
 	zeroAt  time.Duration
 	loaded  bool   // there was load on the rig when last looked
@@ -218,8 +220,15 @@ func (d *dialogue) arm(v *bench.View, rest string, pull func()) {
 		}
 		return
 	}
-	if _, err := d.desk.Arm(reason); err != nil {
-		d.say("not armed: " + err.Error())
+	if _, err := d.desk.Arm(reason, d.shown); err != nil {
+		text := err.Error()
+		if !strings.HasPrefix(text, "not armed: ") {
+			text = "not armed: " + text
+		}
+		d.say(text)
+		if why := new(bench.Refused); errors.As(err, &why) {
+			d.refusals(d.desk.View(), []string{text}) // a reason given from here on is about these
+		}
 		return
 	}
 	d.say("ARMED. Everything is recorded from now on. h and enter gives the words while it runs")

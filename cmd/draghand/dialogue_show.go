@@ -125,6 +125,7 @@ func said(told []string, text string) bool {
 // refusals tells why the pull cannot be armed, or that it can. What was told a
 // moment ago is not told again in full.
 func (d *dialogue) refusals(v *bench.View, told []string) {
+	d.shown = v
 	if len(v.Refusals) == 0 {
 		d.refused = false
 		d.say("nothing refuses: type arm to arm the pull")

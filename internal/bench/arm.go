@@ -33,9 +33,15 @@ type running struct {
 }
 
 // Refused is why a pull was not armed.
-type Refused struct{ Refusals []Refusal }
+type Refused struct {
+	Refusals []Refusal
+	Unseen   []string // those of them that a reason was not about, since it came before them
+}
 
 func (r *Refused) Error() string {
+	if len(r.Unseen) > 0 {
+		return "not armed: new since the reason was asked for: " + strings.Join(r.Unseen, "; ")
+	}
 	var what []string
 	for _, one := range r.Refusals {
 		what = append(what, one.What)
@@ -53,9 +59,11 @@ func (r *Refused) Next() string {
 
 // Arm begins a pull on the open source, with the last seconds before it, and
 // gives its watch, which runs on whatever becomes of the caller. What is not
-// final is overruled by a reason, which is kept in the record; without a reason,
-// or where something is final, the error is a *Refused and nothing has changed.
-func (b *Bench) Arm(reason string) (*watch.Watch, error) {
+// final is overruled by a reason, which is kept in the record, where it stands in
+// shown too: the view that the person gave the reason for. Without a reason, or
+// where something is final or new since then, the error is a *Refused and nothing
+// has changed. nil shows nothing.
+func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 	reason = tidy(reason)
 	b.work.Lock()
 	defer b.work.Unlock()
@@ -75,9 +83,12 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	var overruled []string
 	for _, r := range refusals {
 		if r.Final || reason == "" {
-			return nil, &Refused{refusals}
+			return nil, &Refused{Refusals: refusals}
 		}
 		overruled = append(overruled, r.What)
+	}
+	if unseen := m.unseen(refusals, shown); len(unseen) > 0 {
+		return nil, &Refused{Refusals: refusals, Unseen: unseen}
 	}
 	if len(overruled) == 0 {
 		reason = ""

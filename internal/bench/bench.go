@@ -147,7 +147,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	m := b.moment(snap)
 	v := &View{
 		Fields: m.fields, Points: m.points, Refusals: m.refusals(), Rig: m.rig, Source: m.source, SourceErr: m.sourceErr,
-		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), CheckNext: b.nextID(m.setup), LoadSeen: b.loadSeen,
+		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), LoadSeen: b.loadSeen,
 	}
 	if m.rig != nil {
 		v.Unknown = m.rig.UnknownParts()

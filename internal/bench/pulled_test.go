@@ -69,7 +69,7 @@ func TestPulledAlready(t *testing.T) {
 			rs := one.View().Refusals
 			return len(rs) == 1 && !rs[0].Final
 		})
-		if next := one.View().CheckNext; next != "2" {
+		if next := one.next(); next != "2" {
 			t.Errorf("%s: the next is %q", name, next)
 		}
 		set(t, one, FieldMelt, "M2")

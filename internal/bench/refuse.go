@@ -28,6 +28,12 @@ const (
 	quietShare  = 0.001
 )
 
+// What refusals begin with whose figures wander with each reading.
+const (
+	loadThere = "there is load on the rig"
+	notQuiet  = "the readings are not quiet"
+)
+
 // moment is all that arming hangs on, at one moment.
 type moment struct {
 	setup     Setup
@@ -83,12 +89,8 @@ func (m *moment) refusals() []Refusal {
 		may("no diameter: there will be a force, but no stress and no strength", "measure the bar where it is thinnest and write it under diameters")
 	}
 	m.refusePulled(may)
-	if open := m.open(); len(open) > 0 {
-		verb := "are"
-		if len(open) == 1 {
-			verb = "is"
-		}
-		may(fmt.Sprintf("%s of %d %s not seen to: %s", many(len(open), "point"), len(m.points), verb, names(open)), "go round the rig and confirm each")
+	if what := m.pointsOpen(); what != "" {
+		may(what, "go round the rig and confirm each")
 	}
 	if m.shelfErr != nil {
 		final("the pull could not be saved: "+sentence(m.shelfErr), "free the disk or its rights, or choose another folder with --data")
@@ -125,6 +127,19 @@ func (m *moment) open() (out []Point) {
 		}
 	}
 	return out
+}
+
+// pointsOpen says what points are not seen to; empty where all are.
+func (m *moment) pointsOpen() string {
+	open := m.open()
+	verb := "are"
+	switch len(open) {
+	case 0:
+		return ""
+	case 1:
+		verb = "is"
+	}
+	return fmt.Sprintf("%s of %d %s not seen to: %s", many(len(open), "point"), len(m.points), verb, names(open))
 }
 
 // names lists points by their ids, the first few of many.
@@ -214,11 +229,11 @@ func (m *moment) refuseLoad(s *pull.State, may func(what, next string)) {
 	const off = "take all load off the rig; if there is none, ask for a new zero"
 	switch {
 	case s.Phase != pull.Slack && s.Outcome == "":
-		may(fmt.Sprintf("there is load on the rig: %s", s.Live.Specimen.Text(m.units)), off)
+		may(fmt.Sprintf(loadThere+": %s", s.Live.Specimen.Text(m.units)), off)
 	case s.Phase != pull.Slack:
 		may("there was load on the rig: its zero is not known any more", off)
 	case s.Zero.Set && math.Abs(float64(s.Live.Specimen)) > m.threshold(s):
-		may(fmt.Sprintf("there is load on the rig, or the zero has moved: %s", s.Live.Specimen.Text(m.units)), off)
+		may(fmt.Sprintf(loadThere+", or the zero has moved: %s", s.Live.Specimen.Text(m.units)), off)
 	case !s.Zero.Set && !m.rig.Sensor.Zeroed:
 		next := "wait until the readings have been quiet for 2 s"
 		if s.Zero.Refused != "" {
@@ -226,7 +241,7 @@ func (m *moment) refuseLoad(s *pull.State, may func(what, next string)) {
 		}
 		may("no zero yet", next)
 	case float64(s.Noise) > m.quiet():
-		may(fmt.Sprintf("the readings are not quiet: noise of %s", fine(s.Noise, m.units)), "look at the sensor's cable, its screen and its supply; take a new zero when they are")
+		may(fmt.Sprintf(notQuiet+": noise of %s", fine(s.Noise, m.units)), "look at the sensor's cable, its screen and its supply; take a new zero when they are")
 	}
 	m.refuseZero(s, may)
 }

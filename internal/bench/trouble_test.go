@@ -357,13 +357,13 @@ func TestCloseEndsThePull(t *testing.T) {
 				},
 				Initial: map[FieldID]string{FieldRig: "r", FieldSource: "serial:board", FieldDiameters: "12.5 mm"},
 			})
-			if _, err := b.Arm("too early"); err == nil {
+			if _, err := b.Arm("too early", b.View()); err == nil {
 				t.Fatal("armed before it runs")
 			}
 			done := make(chan error, 1)
 			go func() { done <- b.Run(ctx) }()
 			(&table{Bench: b}).ready(t)
-			w, err := b.Arm("")
+			w, err := b.Arm("", nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -385,7 +385,7 @@ func TestCloseEndsThePull(t *testing.T) {
 			if r := record.Check(e.Record); r.Status != record.Whole || r.Writing {
 				t.Error(r.Text())
 			}
-			if _, err := b.Arm("again"); err == nil {
+			if _, err := b.Arm("again", b.View()); err == nil {
 				t.Error("armed on a bench that is put away")
 			}
 			b.Close()

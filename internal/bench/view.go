@@ -120,8 +120,6 @@ type View struct {
 	// LoadSeen is what the look saw since the last pull; nil: no load. Nothing of it
 	// is recorded.
 	LoadSeen *LoadSeen
-	// CheckNext is the specimen number that the next bar of this melt would have.
-	CheckNext string
 }
 
 // Ended is how the last pull came out.
