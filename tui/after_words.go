@@ -175,12 +175,17 @@ func (m *AfterScreen) barLines() []benchLine {
 		if strength == "" {
 			strength = "–"
 		}
-		out = append(out, benchLine{
-			text: cells(clean(b.Specimen), 14) + cells(strings.ReplaceAll(clean(b.Outcome), "-", " "), 12) + strength, ink: plain,
-		})
+		line := benchLine{text: cells(clean(b.Specimen), 14) + cells(strings.ReplaceAll(clean(b.Outcome), "-", " "), 12) + strength, ink: plain}
+		if b.Saved != "" && b.Record == "" {
+			line.text, line.ink = line.text+"   NOT SAVED", stop
+		}
+		out = append(out, line)
 	}
 	if n := len(out); n > 0 {
-		out[n-1].mark, out[n-1].ink = true, strong
+		out[n-1].mark = true
+		if out[n-1].ink == plain {
+			out[n-1].ink = strong
+		}
 	}
 	return out
 }

@@ -26,6 +26,9 @@ func (m *BenchScreen) verdict(w int) []benchLine {
 	if m.failed != "" {
 		say(stop, "NOT ARMED: "+strings.TrimPrefix(clean(m.failed), "not armed: "), 2)
 	}
+	if m.view.TripNote != "" {
+		say(caution, clean(m.view.TripNote), 1)
+	}
 	if l := m.view.LoadSeen; l != nil {
 		say(caution, clean(l.Text(m.view.Units)), 1)
 	}

@@ -87,9 +87,8 @@ func (d *desk) Replay(name, rigFile string) (tui.Player, error) {
 }
 
 // benchTrip makes the trip line of a source on the bench.
-func benchTrip(f feed.Feed, r *rig.Rig) (feed.Trip, error) {
-	line, _, err := watch.OpenTrip(r, f)
-	return line, err
+func benchTrip(f feed.Feed, r *rig.Rig) (line feed.Trip, note string, err error) {
+	return watch.OpenTrip(r, f)
 }
 
 // benchRig loads a rig file named on the bench: as a path, or by its name in the

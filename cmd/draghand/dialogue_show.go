@@ -88,6 +88,9 @@ func (d *dialogue) show(v *bench.View) {
 	if s := v.Source; s == bench.SourceOpen || s == bench.SourceFailed && !said(told, v.SourceErr) { // else a refusal says it
 		d.reading(v)
 	}
+	if v.TripNote != "" {
+		d.say(v.TripNote)
+	}
 	told = append(told, v.SourceErr)
 	if s := v.Look; s != nil {
 		told = append(told, s.State.Zero.Refused)
@@ -107,7 +110,11 @@ func (d *dialogue) show(v *bench.View) {
 		if b.Specimen != "" {
 			name = "specimen " + b.Specimen + ", "
 		}
-		d.say(strings.TrimSpace("pulled: " + name + b.Outcome + " " + b.Strength))
+		saved := ""
+		if b.Saved != "" {
+			saved = ". " + b.Saved
+		}
+		d.say(strings.TrimSpace("pulled: "+name+b.Outcome+" "+b.Strength) + saved)
 	}
 	d.refusals(v, told)
 }
@@ -252,6 +259,9 @@ func (d *dialogue) notice(v *bench.View) {
 		case bench.NoSource:
 		case bench.SourceOpen:
 			d.say("the source is open")
+			if v.TripNote != "" {
+				d.say(v.TripNote)
+			}
 		default:
 			d.reading(v)
 		}

@@ -233,7 +233,8 @@ func (s *sitting) tellRecord(name string) error {
 
 // lastWords are what stays on the terminal after the sitting.
 func (s *sitting) lastWords(screen bool) error {
-	for _, b := range s.bench.View().Bars {
+	all := s.bench.View().Bars
+	for _, b := range all {
 		if screen {
 			fmt.Fprintln(s.w.out, clean(barWords(b)))
 		}
@@ -241,10 +242,23 @@ func (s *sitting) lastWords(screen bool) error {
 	if s.loadLeft {
 		fmt.Fprintln(s.w.out, lastLoaded)
 	}
-	if e := s.bench.Ended(); e != nil && e.Record == "" {
-		return failf(exitSave, "note the peak by hand", "the last pull is saved nowhere: %s", e.Saved)
+	return unsaved(all)
+}
+
+// unsaved is the failure of a sitting in which a bar was saved nowhere, or not
+// where it should be; nil where all are.
+func unsaved(all []bench.Bar) error {
+	var elsewhere error
+	for _, b := range all {
+		switch {
+		case b.Saved == "":
+		case b.Record == "":
+			return failf(exitSave, "note the peak by hand", "%s is saved nowhere: %s", barName(b), b.Saved)
+		case elsewhere == nil:
+			elsewhere = failf(exitSave, "move it back when there is room", "%s is not where it should be: %s", barName(b), b.Saved)
+		}
 	}
-	return nil
+	return elsewhere
 }
 
 // lastLoaded is said last of all where the program ends on a loaded rig.
@@ -268,9 +282,19 @@ func (s *sitting) stillLoaded() (after func() bool) {
 
 // barWords is a bar of the sitting in one line.
 func barWords(b bench.Bar) string {
-	name := b.Specimen
-	if b.Melt != "" {
-		name = b.Melt + "-" + name
+	saved := "saved as " + b.Record
+	if b.Saved != "" {
+		saved = b.Saved
 	}
-	return fmt.Sprintf("%s  %s  %s  saved as %s", name, b.Outcome, b.Strength, b.Record)
+	return fmt.Sprintf("%s  %s  %s  %s", barName(b), b.Outcome, b.Strength, saved)
+}
+
+func barName(b bench.Bar) string {
+	switch {
+	case b.Specimen == "":
+		return "a bar without a number"
+	case b.Melt != "":
+		return b.Melt + "-" + b.Specimen
+	}
+	return b.Specimen
 }

@@ -103,7 +103,7 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 			if err != nil {
 				return err
 			}
-			defer closeTrip(trip)
+			defer watch.CloseTrip(trip)
 			return carry(cmd.Context(), w, c, m, watch.Options{
 				Feed: src, Rig: r, Kind: kind, Proof: proof, Specimen: specimen, Shelf: c.shelf(), Version: version(), Time: base.time, For: limit,
 				Trip: trip,

@@ -98,7 +98,7 @@ func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 	before := m.preRoll()
 	w, err := watch.New(watch.Options{
 		Feed: b.src.standing.AttachFrom(before), Before: before, Rig: m.rig, Kind: setup.Kind, Specimen: setup.Bar, Proof: setup.Proof,
-		Shelf: b.o.Shelf, Version: b.o.Version, LastZero: m.zeroForPull(), ZeroReturn: true, Listen: b.o.Listen,
+		Shelf: b.o.Shelf, Version: b.o.Version, LastZero: m.zeroForPull(), ZeroReturn: true, Listen: b.listen,
 		Trip: b.src.trip, Arming: arming(m.points, overruled, reason),
 	})
 	if err != nil {

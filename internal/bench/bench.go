@@ -38,6 +38,8 @@ type Bench struct {
 	heads   shelfBars // under work
 	shelved bool      // under work: the shelf was looked at
 
+	listening sync.Mutex // held while Options.Listen is told something
+
 	mu        sync.Mutex // for moments only
 	ctx       context.Context
 	form      form
@@ -48,6 +50,7 @@ type Bench struct {
 	due       bool      // rig, source or kind were changed and not yet tended
 	state     SourceState
 	srcErr    error
+	tripNote  string    // why the source has no trip line though the rig states one
 	failed    time.Time // when the source failed
 	seen      map[PointID]bool
 	lastZero  *float64
@@ -147,7 +150,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	m := b.moment(snap)
 	v := &View{
 		Fields: m.fields, Points: m.points, Refusals: m.refusals(), Rig: m.rig, Source: m.source, SourceErr: m.sourceErr,
-		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), LoadSeen: b.loadSeen,
+		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), LoadSeen: b.loadSeen, TripNote: b.tripNote,
 	}
 	if m.rig != nil {
 		v.Unknown = m.rig.UnknownParts()

@@ -46,9 +46,9 @@ func (b *Bench) finish(p *running, res watch.Result) {
 	defer b.mu.Unlock()
 	sys := b.units()
 	e.Lines = e.Results.Lines(sys, e.Bar)
-	if e.Record != "" {
+	if e.Record != "" || e.Saved != "" {
 		b.bars = append(b.bars, Bar{
-			Record: e.Name, Specimen: e.Bar.ID, Melt: e.Bar.Melt, Outcome: e.Results.Phase, Strength: inShort(&e.Results, sys),
+			Record: e.Name, Saved: e.Saved, Specimen: e.Bar.ID, Melt: e.Bar.Melt, Outcome: e.Results.Phase, Strength: inShort(&e.Results, sys),
 		})
 	}
 	if s := &res.State; s.LoadedAt > 0 && e.Bar.ID != "" {

@@ -129,7 +129,16 @@ func (b *Bench) overhear(e watch.Event) {
 	if e.Phase == pull.Ended { // the look's own end: nothing was pulled
 		return
 	}
-	if b.o.Listen != nil {
-		b.o.Listen(e)
+	b.listen(e)
+}
+
+// listen tells the listener, one thing at a time: a look whose listener stands
+// still ends without it, and the pull after it must not speak into its last word.
+func (b *Bench) listen(e watch.Event) {
+	if b.o.Listen == nil {
+		return
 	}
+	b.listening.Lock()
+	defer b.listening.Unlock()
+	b.o.Listen(e)
 }

@@ -145,8 +145,9 @@ func (b *Bench) openSource(key, from string, r *rig.Rig, setup Setup, retry bool
 		}
 	}
 	var trip feed.Trip
+	note := ""
 	if err == nil && b.o.Trip != nil {
-		trip, err = b.o.Trip(f, r)
+		trip, note, err = b.o.Trip(f, r)
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -169,7 +170,7 @@ func (b *Bench) openSource(key, from string, r *rig.Rig, setup Setup, retry bool
 		b.mu.Unlock()
 		b.kick()
 	}})
-	b.src = s
+	b.src, b.tripNote = s, tidy(note)
 	if b.failed = (time.Time{}); !retry {
 		b.setSource(OpeningSource, nil)
 	}
@@ -198,10 +199,12 @@ func (b *Bench) stopSource() {
 	if b.src == nil {
 		return
 	}
-	if b.src.trip != nil {
-		_ = b.src.trip.Close() // it is dropped with its port in any case
-	}
+	watch.CloseTrip(b.src.trip)
 	b.src.cancel()
 	<-b.src.done
 	b.src = nil
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.tripNote = ""
+	b.changed()
 }

@@ -84,7 +84,8 @@ const (
 
 // Bar is one bar pulled in this sitting.
 type Bar struct {
-	Record   string // name of its record
+	Record   string // name of its record; empty where it is saved nowhere
+	Saved    string // where it went instead, or why it is nowhere; empty while all is well
 	Specimen string
 	Melt     string
 	Outcome  string // of the pull, in its token
@@ -112,6 +113,9 @@ type View struct {
 	Source   SourceState
 	// SourceErr is why the source failed, in two sentences; empty while it has not.
 	SourceErr string
+	// TripNote is why no trip line is driven though the rig states one, as for a
+	// simulated rig; empty where one is, or none is stated.
+	TripNote string
 	// Look is what the readings say before arming, zero and its stability test
 	// included; nil while no source is open.
 	Look  *watch.Snapshot
