@@ -51,7 +51,7 @@ func (k *afterKeys) help() openHelp {
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
 	return openHelp{title: "help: after the pull", rows: append(rows, []helpRow{
-		{"safety", "a pull that ended under load leaves the rig loaded: let the pressure off before anybody reaches in"},
+		{"safety", "a pull that ended under load leaves the rig loaded: release the pressure before anybody reaches in"},
 		{"figures", "what came out, and beside it the drag hand: the largest force, spike-proof. A strength stands there only where the bar broke; else what stands for it is named"},
 		{"outcome", "broken, faded, let off, ended or unclear, in words"},
 		{"saved", "the record's name and folder, or in capitals that it is not saved"},

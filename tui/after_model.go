@@ -16,6 +16,7 @@ const (
 	reading   afterMode = iota
 	remarking           // keys are text
 	waiting             // for the desk
+	parting             // asked whether to leave a loaded rig
 )
 
 // AfterScreen is how the last pull came out, and the way on: a remark, another
@@ -148,11 +149,25 @@ func (m *AfterScreen) kept(msg keptMsg) {
 	}
 }
 
+// takesText says that keys are text.
+func (m AfterScreen) takesText() bool { return m.mode == remarking }
+
+// swallows says that the desk is asked and no key does anything.
+func (m AfterScreen) swallows() bool { return m.mode == waiting }
+
 func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	switch {
 	case key.Matches(msg, m.keys.Abort):
 		return m, to(leaveAll{})
 	case m.mode == waiting:
+		return m, nil
+	case m.mode == parting:
+		if yes, answered := answer(msg); answered {
+			m.mode = reading
+			if yes {
+				return m, to(leaveAll{})
+			}
+		}
 		return m, nil
 	}
 	m.failed, m.note = "", ""
@@ -189,6 +204,10 @@ func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Help):
 		return m, to(m.keys.help())
 	case key.Matches(msg, m.keys.Quit):
+		if m.stillLoaded() != "" {
+			m.mode = parting
+			return m, nil
+		}
 		return m, to(leaveAll{})
 	}
 	return m, nil

@@ -6,7 +6,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
-	"draghand/internal/strength"
+	"draghand/internal/pull"
 )
 
 // View draws the frame.
@@ -28,6 +28,26 @@ func (m AfterScreen) View() string {
 	return p.frame(m.theme)
 }
 
+// ident is what was pulled, in the words of the bench and of the pull screen.
+func (m *AfterScreen) ident(w int) string {
+	bar := &m.ended.Bar
+	var parts []string
+	if bar.ID != "" {
+		parts = append(parts, barText(clean(bar.ID), pull.Kind(m.ended.Results.Kind)))
+	}
+	if bar.Melt != "" {
+		parts = append(parts, "melt "+clean(bar.Melt))
+	}
+	parts = append(parts, clean(bar.Alloy))
+	if d := bar.Diameter(); d > 0 {
+		parts = append(parts, d.Text(m.view.Units))
+	}
+	if t := joinFit(w, parts...); t != "" {
+		return t
+	}
+	return cut("no specimen named", w)
+}
+
 // cells is a text filled up or cut to w cells, the last of them blank.
 func cells(s string, w int) string {
 	s = cut(s, w-1)
@@ -45,7 +65,7 @@ func (m *AfterScreen) drawAfter(p *plate) {
 		right = "simulated   " + right
 	}
 	x := p.right(p.w-2, 0, p.w/2, right, strong)
-	p.text(2, 0, x-5, clean(strength.Who(e.Bar)), plain)
+	p.text(2, 0, x-5, m.ident(x-5), plain)
 	y := 1
 	words, _, _ := notKept(e)
 	if words != "" {
@@ -93,9 +113,9 @@ func (m *AfterScreen) drawAfter(p *plate) {
 // drawLists are the results and the bars of the melt: side by side where there is
 // room, else below each other.
 func (m *AfterScreen) drawLists(p *plate, r room) {
-	title := "bars of this melt"
+	title := "bars of this melt in this sitting"
 	if melt := clean(m.ended.Bar.Melt); melt != "" {
-		title = "bars of melt " + cut(melt, 20)
+		title = "bars of melt " + cut(melt, 20) + " in this sitting"
 	}
 	if p.w >= wideBench {
 		left := room{r.x, r.y, r.w*3/5 - 2, r.h}
@@ -177,12 +197,16 @@ func (m *AfterScreen) drawResult(p *plate, y int, roomy bool) int {
 // drawKeys is the last line: a note, or the keys.
 func (m *AfterScreen) drawKeys(p *plate, y int) {
 	w := p.w - 4
+	if m.mode == parting {
+		p.band(y, noteBar)
+		p.text(2, y, w, m.leaveQuestion(), noteBar)
+		return
+	}
 	if m.note != "" {
 		p.text(2, y, w, troubleText(m.note, w), strong)
 		return
 	}
-	h := plainHelp(w)
-	p.text(2, y, w, h.ShortHelpView(m.keys.line(m.mode)), faint)
+	p.text(2, y, w+1, closeKeys(m.keys.line(m.mode), w+1), faint)
 }
 
 // mostUrgent is the line that stays in sight under help.
@@ -242,10 +266,16 @@ func (m *AfterScreen) drawSmall(p *plate) {
 	if m.mode == remarking {
 		say("your remark: "+m.edit.text(), strong, 3)
 	}
+	if m.mode == parting {
+		say(m.leaveQuestion(), noteBar, 3)
+	}
 	if m.note != "" {
 		say(clean(m.note), strong, 1)
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+	if y < p.h && m.mode != parting {
+		p.text(0, p.h-1, p.w, closeKeys(m.keys.line(m.mode), p.w), faint)
 	}
 }

@@ -133,9 +133,28 @@ func (m *AfterScreen) lines(w int) []benchLine {
 		}
 	}
 	if e.Reason != "" {
-		say("closed", e.Reason, plain)
+		say("closed", closedText(e.Reason), plain)
 	}
 	return out
+}
+
+// closedText is why a pull was closed, to be read after that word.
+func closedText(reason string) string {
+	switch reason {
+	case "break":
+		return "at the break"
+	case "let off", "faded":
+		return "once the force was off"
+	case "end of source":
+		return "at the end of the source"
+	case "source lost":
+		return "because the source was lost"
+	case "signal":
+		return "because the program was asked to end"
+	case "closed by the person":
+		return "by the person"
+	}
+	return reason
 }
 
 // afterWide is the room of the labels.
@@ -156,14 +175,27 @@ func (m *AfterScreen) barLines() []benchLine {
 		if strength == "" {
 			strength = "–"
 		}
-		out = append(out, benchLine{
-			text: cells(clean(b.Specimen), 14) + cells(clean(b.Outcome), 12) + strength, ink: plain,
-		})
+		line := benchLine{text: cells(clean(b.Specimen), 14) + cells(strings.ReplaceAll(clean(b.Outcome), "-", " "), 12) + strength, ink: plain}
+		if b.Saved != "" && b.Record == "" {
+			line.text, line.ink = line.text+"   NOT SAVED", stop
+		}
+		out = append(out, line)
 	}
 	if n := len(out); n > 0 {
-		out[n-1].mark, out[n-1].ink = true, strong
+		out[n-1].mark = true
+		if out[n-1].ink == plain {
+			out[n-1].ink = strong
+		}
 	}
 	return out
+}
+
+// leaveQuestion is what leaving asks while there is or may be load on the rig.
+func (m *AfterScreen) leaveQuestion() string {
+	if loaded(m.view.Look) {
+		return leaveLoaded
+	}
+	return leaveMaybe
 }
 
 // stillLoaded says that there may be load on the rig, in words; empty: no sign of
@@ -171,9 +203,9 @@ func (m *AfterScreen) barLines() []benchLine {
 func (m *AfterScreen) stillLoaded() string {
 	switch {
 	case m.view.Look != nil && watch.Loaded(m.view.Look.State.Phase):
-		return "▲ LOAD ON THE RIG: let the pressure off before anybody reaches in"
+		return "▲ LOAD ON THE RIG: release the pressure before anybody reaches in"
 	case m.ended != nil && m.ended.Results.Phase == string(pull.Ended):
-		return "▲ THE RIG MAY STILL BE LOADED: let the pressure off before anybody reaches in"
+		return "▲ THE RIG MAY STILL BE LOADED: release the pressure before anybody reaches in"
 	}
 	return ""
 }

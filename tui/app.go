@@ -117,10 +117,12 @@ func (a App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.width, a.height = msg.Width, msg.Height
 		return a.pass(msg)
 	case tea.KeyMsg:
-		if a.help != nil {
-			return a.helped(msg)
+		if a.help == nil && takesText(a.front) { // a paste too
+			return a.pass(msg)
 		}
-		return a.pass(msg)
+		return oneByOne(a, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(App).key(k) })
+	case restMsg:
+		return msg.goOn(a)
 	case screenMsg:
 		if msg.id != a.id {
 			return a, a.stale(msg.msg)
@@ -128,6 +130,30 @@ func (a App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a.told(msg.msg)
 	}
 	return a.pass(msg)
+}
+
+// key takes one key.
+func (a App) key(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
+	if a.help != nil {
+		return a.helped(msg)
+	}
+	was, had := shownUnits(a.front)
+	a, cmd := a.pass(msg)
+	if now, ok := shownUnits(a.front); ok && had && now != was { // for the sitting, not for this screen alone
+		a.desk.ShowIn(now)
+	}
+	return a, cmd
+}
+
+// shownUnits are the units of a screen on which a person may change them.
+func shownUnits(m tea.Model) (u si.System, ok bool) {
+	switch m := m.(type) {
+	case PullScreen:
+		return m.units, true
+	case ReplayScreen:
+		return m.pull.units, true
+	}
+	return 0, false
 }
 
 // pass hands a message to the screen in front.

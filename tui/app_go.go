@@ -23,7 +23,7 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 		opts.Units = a.desk.View().Units
 		m := NewPullScreen(msg.src, opts)
 		m.sitting, m.theme = true, a.theme
-		m.keys.Quit.SetHelp("q", "end the pull and leave it")
+		m.keys.Quit.SetHelp("q", "end it, go to the result")
 		m.load()
 		return a.show(m, msg.src)
 	case openAfter:

@@ -32,14 +32,14 @@ func WantsASCII(getenv func(string) string) bool {
 // What has a meaning of its own beside another keeps one: the alarm marks, the
 // signs of the drag hand, the band of the expected break.
 var likeness = map[rune]byte{
-	'▼': 'V', '◀': '<', '△': '^', '▲': 'A', '■': '#', '●': 'o', '○': 'o', '▶': '>',
+	'▼': 'V', '◀': '<', '△': '^', '▲': 'A', '■': '#', '◆': '*', '●': 'o', '○': 'o', '▶': '>',
 	'┈': '.', '╎': ':', '┆': '!', '┃': '|', '│': '|', '─': '-', '━': '=', '┄': '-',
 	'┌': '+', '┐': '+', '└': '+', '┘': '+', '├': '+', '┤': '+', '┬': '+', '┴': '+', '┼': '+',
 	'╭': '+', '╮': '+', '╰': '+', '╯': '+', '═': '=', '║': '|',
 	'█': '#', '▉': '#', '▊': '#', '▋': '#', '▌': '|', '▍': '|', '▎': '|', '▏': '|', '▐': '|',
 	'▀': '"', '▄': '_', '▘': '`', '▝': '\'', '▖': ',', '▗': '.', '▚': '\\', '▞': '/',
 	'▛': '#', '▜': '#', '▙': '#', '▟': '#', '░': '=', '▒': '%', '▓': '%',
-	'·': '.', '•': '*', '…': '~', '–': '-', '—': '-', '−': '-', '±': '~', '×': 'x', '°': 'o',
+	'·': '.', '•': '*', '…': '~', '–': '-', '—': '-', '−': '-', '±': '+', '×': 'x', '°': 'o',
 	'▸': '>', '‹': '<', '›': '>',
 	'µ': 'u', 'μ': 'u', '²': '2', '³': '3', '‘': '\'', '’': '\'', '“': '"', '”': '"',
 	'→': '>', '←': '<', '↑': '^', '↓': 'v', '≤': '<', '≥': '>', '✓': 'x', '\u00a0': ' ', '\u2009': ' ',
@@ -91,12 +91,21 @@ func asciiDots(dots byte) byte {
 	return '-'
 }
 
+// plusMinus stands for ± and the blank after it: one sign alone would read as
+// another.
+const plusMinus = "+-"
+
 // asciiText puts a text, escape sequences and all, into as many cells of ASCII.
 func asciiText(b *strings.Builder, s string) {
 	for s != "" {
 		if c := s[0]; c < utf8.RuneSelf {
 			b.WriteByte(c)
 			s = s[1:]
+			continue
+		}
+		if rest, ok := strings.CutPrefix(s, "± "); ok {
+			b.WriteString(plusMinus)
+			s = rest
 			continue
 		}
 		cluster, n := ansi.FirstGraphemeCluster(s, ansi.GraphemeWidth)

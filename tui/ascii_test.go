@@ -40,7 +40,7 @@ func TestASCIIFrames(t *testing.T) {
 // TestASCIIKeepsApart: signs that mean different things beside each other do not
 // become the same one. Source: the help of the screen.
 func TestASCIIKeepsApart(t *testing.T) {
-	for _, set := range []string{"△▲■", "╎┆┃┈█", "░█┈▓", "◀·█", "▼┈█"} {
+	for _, set := range []string{"△▲■", "╎┆┃┈█◆", "░█┈▓", "◀·█", "▼┈█"} {
 		seen := map[byte]rune{}
 		for _, r := range set {
 			c := asciiOf(r)
@@ -103,5 +103,17 @@ func TestWantsASCII(t *testing.T) {
 		if got := WantsASCII(func(k string) string { return tt.env[k] }); got != tt.want {
 			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
 		}
+	}
+}
+
+// TestASCIIPlusMinus: a scatter does not read as "about", nor as what was cut off.
+func TestASCIIPlusMinus(t *testing.T) {
+	var b strings.Builder
+	asciiText(&b, "scatter ± 4 psi, and so …")
+	if got := b.String(); got != "scatter +-4 psi, and so ~" {
+		t.Errorf("%q", got)
+	}
+	if got := asciiScreen("loading", 80, 24).View(); !strings.Contains(got, "+-0 psi") {
+		t.Errorf("no scatter in\n%s", got)
 	}
 }

@@ -22,11 +22,13 @@ import (
 // fakeDesk is a desk that stands still but for what is set on it, and keeps what
 // was asked of it.
 type fakeDesk struct {
+	zeroErr error // why no zero is taken
 	mu      sync.Mutex
 	view    bench.View
 	ended   *bench.Ended
 	closing int // how often Ended is nil before it is known
 	asked   []string
+	shown   *bench.View // that arming was asked for
 
 	src     Source
 	armErr  error
@@ -81,12 +83,24 @@ func (d *fakeDesk) Confirm(id bench.PointID, done bool) {
 	}
 }
 
-func (d *fakeDesk) Zero() { d.mu.Lock(); defer d.mu.Unlock(); d.did("zero") }
+func (d *fakeDesk) Zero() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("zero")
+	return d.zeroErr
+}
 
-func (d *fakeDesk) Arm(reason string) (Source, error) {
+func (d *fakeDesk) ShowIn(u si.System) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.view.Units = u
+}
+
+func (d *fakeDesk) Arm(reason string, shown *bench.View) (Source, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.did("arm %q", reason)
+	d.shown = shown
 	if d.armErr != nil {
 		return nil, d.armErr
 	}
@@ -197,7 +211,7 @@ func readyDesk() *fakeDesk {
 			field(bench.FieldExpect, "breaks at", "40 ksi .. 50 ksi", "4,870 to 6,087 lbf", "40 ksi .. 50 ksi"),
 		},
 		Points: points(11), Rig: exampleRig(), Unknown: []string{"pins"},
-		Source: bench.SourceOpen, Look: benchLook(), Units: si.US, CheckNext: "M1-4",
+		Source: bench.SourceOpen, Look: benchLook(), Units: si.US,
 	}, src: at(1.5, 38e3)}
 	return d
 }
@@ -257,7 +271,7 @@ func tell(a App, msgs ...tea.Msg) App {
 func keyNamed(s string) tea.KeyMsg {
 	named := map[string]tea.KeyType{
 		"enter": tea.KeyEnter, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab, "up": tea.KeyUp, "down": tea.KeyDown,
-		"left": tea.KeyLeft, "right": tea.KeyRight, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
+		"left": tea.KeyLeft, "right": tea.KeyRight, "pgdown": tea.KeyPgDown, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
 		"home": tea.KeyHome, "end": tea.KeyEnd, "delete": tea.KeyDelete, "ctrl+w": tea.KeyCtrlW, "ctrl+k": tea.KeyCtrlK,
 	}
 	if s == " " {

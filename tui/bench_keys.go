@@ -1,6 +1,11 @@
 package tui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/x/ansi"
+)
 
 // benchKeys are the keys of the bench. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
@@ -21,7 +26,7 @@ func newBenchKeys() benchKeys {
 		Choice:   bind("left/right", "choose", "left", "right"),
 		Confirm:  bind("space", "seen to", " ", "enter"),
 		Section:  bind("tab", "parts", "tab", "shift+tab"),
-		Zero:     bind("z", "zero", "z"),
+		Zero:     bind("z", "take zero", "z"),
 		Ports:    bind("p", "ports", "p"),
 		Rigs:     bind("r", "rigs", "r"),
 		Shelf:    bind("l", "records", "l"),
@@ -48,24 +53,62 @@ func (k *benchKeys) line(mode benchMode) []key.Binding {
 		keep.SetHelp("enter", "take it")
 		return []key.Binding{k.Move, keep, drop}
 	}
-	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Help, k.Quit, k.Shelf, k.Ports, k.Rigs, k.Plan}
+	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Ports, k.Rigs, k.Shelf, k.Plan, k.Help, k.Quit}
+}
+
+// short is the line of keys in w cells, in ever fewer words rather than without a
+// key.
+func (k *benchKeys) short(mode benchMode, w int) string {
+	for _, s := range []struct {
+		gap   string
+		words map[string]string
+	}{
+		{"   ", nil},
+		{"  ", map[string]string{"z": "zero"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "port", "r": "rig", "z": "zero", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "zero", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "s": "", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "", "p": "", "r": "", "z": "", "l": "", "s": "", "?": "", "space": "seen", "o": "arm still"}},
+	} {
+		var parts []string
+		for _, b := range k.line(mode) {
+			if !b.Enabled() {
+				continue
+			}
+			words := b.Help().Desc
+			if fewer, ok := s.words[b.Help().Key]; ok {
+				words = fewer
+			}
+			parts = append(parts, strings.TrimSpace(b.Help().Key+" "+words))
+		}
+		if t := strings.Join(parts, s.gap); ansi.StringWidth(t) <= w {
+			return t
+		}
+	}
+	h := plainHelp(w)
+	return h.ShortHelpView(k.line(mode))
 }
 
 // help explains the bench: the keys that work now, and what stands where.
-func (k *benchKeys) help() openHelp {
+// whole is what the screen may have had no room for.
+func (k *benchKeys) help(whole []helpRow) openHelp {
 	long := func(b key.Binding, words string) key.Binding {
 		b.SetHelp(b.Help().Key, words)
 		return b
 	}
-	rows := []helpRow{{"keys now", ""}}
+	rows := append(whole, helpRow{"keys now", ""})
+	if !k.Arm.Enabled() {
+		rows = append(rows, helpRow{k.Arm.Help().Key, "arm the pull, once nothing is in the way; now it says what is missing"})
+	}
 	rows = append(rows, keyRows(
 		long(k.Arm, "arm the pull: from then on everything is recorded"),
 		long(k.Overrule, "arm all the same, for a reason you type"),
 		long(k.Section, "the next part: set-up, points, rig; with shift the one before"),
 		long(k.Move, "move within a part"),
-		long(k.Edit, "change a field"),
+		long(k.Edit, "change a field; enter keeps it and goes on to the next empty one"),
 		long(k.Choice, "take another of what a field may be"),
-		long(k.Confirm, "this point is seen to, or not after all"),
+		long(k.Confirm, "this point is seen to, or not after all; then the next open one"),
 		long(k.Zero, "take a new zero, with all load off the rig"),
 		long(k.Ports, "ports that readings may come from"),
 		long(k.Rigs, "rig files that are found"),

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
@@ -26,6 +27,11 @@ func TestBenchKeys(t *testing.T) {
 		d.setErr, d.armErr = errors.New("there is no such thing"), errors.New("the board went away")
 		return d
 	}
+	loaded := func() *fakeDesk {
+		d := readyDesk()
+		d.zeroErr = errors.New("no zero taken: it would hide the load of 463 lbf: take it off")
+		return d
+	}
 	noPorts := func() *fakeDesk {
 		d := readyDesk()
 		d.portErr = errors.New("not while a pull is recorded")
@@ -40,7 +46,7 @@ func TestBenchKeys(t *testing.T) {
 		says  string
 	}{
 		{"a arms", readyDesk, []string{"a"}, []string{`arm ""`}, "pull", "drag hand"},
-		{"a does not arm what is refused", refused, []string{"a"}, nil, "bench", "not armed: see above"},
+		{"a does not arm what is refused", refused, []string{"a"}, nil, "bench", "not armed: "},
 		{"o asks why", refused, []string{"o"}, nil, "bench", "arm all the same: why?"},
 		{"no reason is none", refused, []string{"o", "enter"}, nil, "bench", "at least 3 letters"},
 		{"two letters and blanks are none", refused, []string{"o", "o", " ", " ", "k", "1", "enter"}, nil, "bench", "at least 3 letters"},
@@ -51,6 +57,7 @@ func TestBenchKeys(t *testing.T) {
 		{"o is nothing when ready", readyDesk, []string{"o"}, nil, "bench", "READY"},
 		{"arming fails", failing, []string{"a"}, []string{`arm ""`}, "bench", "NOT ARMED: the board went away"},
 		{"z takes a zero", readyDesk, []string{"z"}, []string{"zero"}, "bench", "let nothing touch the rig"},
+		{"z under load says why not", loaded, []string{"z"}, []string{"zero"}, "bench", "it would hide the load of 463 lbf"},
 		{"space sees to one point", unready, []string{"tab", " "}, []string{"confirm p2 true"}, "bench", "2 of 11"},
 		{"and goes on to the next", unready, []string{"tab", " ", " "}, []string{"confirm p2 true", "confirm p3 true"}, "bench", "3 of 11"},
 		{"a point is taken back", unready, []string{"tab", "up", " "}, []string{"confirm p1 false"}, "bench", "0 of 11"},
@@ -77,6 +84,26 @@ func TestBenchKeys(t *testing.T) {
 		if frame := a.View(); !strings.Contains(frame, tt.says) {
 			t.Errorf("%s: does not say %q:\n%s", tt.name, tt.says, frame)
 		}
+	}
+}
+
+// TestReasonIsForWhatWasShown: arming is handed the view in which the reason was
+// asked for, not one that came while it was typed; what came then is told.
+func TestReasonIsForWhatWasShown(t *testing.T) {
+	d := readyDesk()
+	d.view.Refusals = []bench.Refusal{{What: "11 points of 11 are not seen to", Next: "go round the rig"}}
+	a, _ := drive(t, app(d, 120, 40, termenv.Ascii), "o", "o", "l", "d")
+	d.mu.Lock()
+	d.view.Refusals = append([]bench.Refusal{{What: "there is load on the rig: 22.0 kN", Next: "take it off"}}, d.view.Refusals...)
+	d.armErr = &bench.Refused{Refusals: d.view.Refusals, Unseen: []string{"there is load on the rig: 22.0 kN"}}
+	d.mu.Unlock()
+	a = tell(a, EdgeMsg{})
+	a, _ = drive(t, a, "enter")
+	if d.shown == nil || len(d.shown.Refusals) != 1 {
+		t.Errorf("armed for %+v, not for what was shown", d.shown)
+	}
+	if frame := a.View(); inFront(a) != "bench" || !strings.Contains(frame, "NOT ARMED: new since the reason was asked for: there is load on the rig: 22.0 kN") {
+		t.Errorf("it is not told:\n%s", frame)
 	}
 }
 
@@ -273,4 +300,46 @@ func FuzzLineEdit(f *testing.F) {
 			}
 		}
 	})
+}
+
+// What is wrong with a field is told where there is no room for all of it.
+func TestRefusalInFewWords(t *testing.T) {
+	r := bench.Refusal{
+		What:  `least yield: "3" is no stress: no unit (write it as a number and a unit, one of MPa, ksi, psi)`,
+		Brief: `least yield: "3" is no stress: no unit`, Next: "correct what is written there", Final: true,
+	}
+	if got, want := refusalText(&r, 76), r.Brief+": "+r.Next; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got := refusalText(&r, 200); got != r.What+": "+r.Next {
+		t.Errorf("with room: %q", got)
+	}
+}
+
+// Load that no record holds stays in sight, in every size.
+func TestBenchTellsUnrecordedLoad(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
+		d := readyDesk()
+		d.view.LoadSeen = &bench.LoadSeen{Largest: 2060, At: time.Date(2026, 11, 25, 14, 3, 22, 0, time.UTC)}
+		a, _ := drive(t, app(d, size[0], size[1], termenv.Ascii))
+		if frame := a.View(); !strings.Contains(frame, "not recorded: largest force 463 lbf at 14:03:22") {
+			t.Errorf("%d×%d:\n%s", size[0], size[1], frame)
+		}
+	}
+}
+
+// What bears the force has its name by the kind.
+func TestBenchNamesWhatIsPulled(t *testing.T) {
+	for kind, want := range map[string]string{"crush": "% of it on the block", "proof": "% of it on the part", "": "of its force on the bar"} {
+		d := readyDesk()
+		for i := range d.view.Fields {
+			if d.view.Fields[i].ID == bench.FieldKind {
+				d.view.Fields[i].Text = kind
+			}
+		}
+		a, _ := drive(t, app(d, 120, 40, termenv.Ascii))
+		if frame := a.View(); !strings.Contains(frame, want) {
+			t.Errorf("%q:\n%s", kind, frame)
+		}
+	}
 }

@@ -2,7 +2,10 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
+	"draghand/internal/bench"
+	"draghand/internal/pull"
 	"draghand/internal/si"
 )
 
@@ -134,7 +137,7 @@ func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 		case line.edit != nil || empty:
 		case line.mark && len(o.Choices) > 1:
 			line.tail = "left and right choose"
-		case read != "" && read != line.text:
+		case read != "" && !sameWords(read, line.text):
 			line.tail = "= " + read
 		}
 		if o.Fault != "" {
@@ -156,6 +159,12 @@ func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 		}
 	}
 	return lines, focus
+}
+
+// sameWords says that a field as understood only says again what was written.
+func sameWords(read, text string) bool {
+	short := func(s string) string { return strings.ReplaceAll(s+" ", ".0 ", " ") }
+	return short(read) == short(text)
 }
 
 // pointLines are the set-up points in w cells; why the marked one matters stands
@@ -233,9 +242,23 @@ func (m *BenchScreen) rigLines() []benchLine {
 		})
 	}
 	lines = append(lines, benchLine{
-		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.BarShare()) + " of its force on the bar", ink: plain,
+		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.BarShare()) + m.onWhat(), ink: plain,
 	})
 	return lines
+}
+
+// onWhat says what bears a share of the ram's force, by the kind that is chosen, as
+// long as a column has room for.
+func (m *BenchScreen) onWhat() string {
+	f := fieldOf(m.view, bench.FieldKind)
+	switch {
+	case f == nil:
+	case strings.EqualFold(f.Text, string(pull.Crush)):
+		return " of it on the block"
+	case strings.EqualFold(f.Text, string(pull.Proof)):
+		return " of it on the part"
+	}
+	return " of its force on the bar"
 }
 
 // rigWide is the room of the words before the lines of the rig.

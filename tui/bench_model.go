@@ -31,6 +31,7 @@ const (
 	asking             // why to arm all the same; keys are text
 	choosing           // one of a list for a field
 	arming             // waiting for the desk
+	leaving            // asked whether to leave a loaded rig
 )
 
 // BenchScreen is what stands on the bench before a pull: what the rig reads, what
@@ -50,6 +51,7 @@ type BenchScreen struct {
 	rigFrom int // first line of the rig shown
 
 	mode   benchMode
+	why    *bench.View // that the reason to arm all the same is asked for
 	edit   lineEdit
 	list   chooser
 	short  bool   // the reason typed is too short to be one

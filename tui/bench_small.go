@@ -37,6 +37,8 @@ func (m *BenchScreen) drawSmall(p *plate) {
 		say("NOT ARMED: "+strings.TrimPrefix(clean(m.failed), "not armed: "), stop, 3)
 	}
 	switch {
+	case m.mode == leaving:
+		say(leaveLoaded, noteBar, 3)
 	case m.mode == arming:
 		say("arming: touch nothing", strong, 1)
 	case m.mode == asking:
@@ -61,8 +63,12 @@ func (m *BenchScreen) drawSmall(p *plate) {
 	if m.note != "" {
 		say(clean(m.note), strong, 2)
 	}
-	if y < p.h {
+	keys := m.keys.short(m.mode, p.w)
+	if y < p.h-1 {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+	if y < p.h {
+		p.text(0, p.h-1, p.w, keys, faint)
 	}
 }
 

@@ -79,12 +79,12 @@ var benchStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 		return d, []string{"a"}
 	},
 	"loaded": func(*testing.T) (*fakeDesk, []string) {
-		d := readyDesk().refuse(bench.Refusal{What: "there is load on the rig", Next: "let the pressure off", Final: true})
+		d := readyDesk().refuse(bench.Refusal{What: "there is load on the rig", Next: "release the pressure", Final: true})
 		d.view.Look = at(12, 38e3).snap
 		return d, nil
 	},
 	"loaded-stop": func(*testing.T) (*fakeDesk, []string) {
-		d := readyDesk().refuse(bench.Refusal{What: "there is load on the rig", Next: "let the pressure off", Final: true})
+		d := readyDesk().refuse(bench.Refusal{What: "there is load on the rig", Next: "release the pressure", Final: true})
 		d.view.Look = at(36, 50e3).raise(pull.Stop, nil).snap
 		return d, nil
 	},

@@ -49,6 +49,12 @@ func (m BenchScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
+// takesText says that keys are text.
+func (m BenchScreen) takesText() bool { return m.mode == editing || m.mode == asking }
+
+// swallows says that keys would fall on the pull.
+func (m BenchScreen) swallows() bool { return m.mode == arming }
+
 // to leads to another screen.
 func to(where tea.Msg) tea.Cmd { return func() tea.Msg { return where } }
 
@@ -66,15 +72,23 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case choosing:
 		m.chosen(msg)
 		return m, nil
+	case leaving:
+		if yes, answered := answer(msg); answered {
+			m.mode = browsing
+			if yes {
+				return m, to(leaveAll{})
+			}
+		}
+		return m, nil
 	}
 	m.note, m.failed = "", ""
 	switch {
 	case key.Matches(msg, m.keys.Arm):
 		return m.arm("")
 	case slices.Contains(m.keys.Arm.Keys(), msg.String()):
-		m.note = "not armed: see above what is missing"
+		m.note = m.missing(m.width - 4)
 	case key.Matches(msg, m.keys.Overrule):
-		m.mode, m.edit, m.short = asking, lineEdit{}, false
+		m.mode, m.edit, m.short, m.why = asking, lineEdit{}, false, m.view
 	case key.Matches(msg, m.keys.Section):
 		step := benchSection(1)
 		if msg.String() == "shift+tab" {
@@ -103,8 +117,10 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Choice):
 		m.choice(msg.String() == "right")
 	case key.Matches(msg, m.keys.Zero):
-		m.desk.Zero()
 		m.note = "zero asked for: let nothing touch the rig"
+		if err := m.desk.Zero(); err != nil {
+			m.note = clean(err.Error())
+		}
 	case key.Matches(msg, m.keys.Ports):
 		m.note = "looking for ports"
 		return m, m.listOf(bench.FieldSource, m.desk.Ports)
@@ -116,8 +132,12 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Plan):
 		return m, to(openPlan{})
 	case key.Matches(msg, m.keys.Help):
-		return m, to(m.keys.help())
+		return m, to(m.keys.help(m.wholeRows()))
 	case key.Matches(msg, m.keys.Quit):
+		if loaded(m.view.Look) {
+			m.mode = leaving
+			return m, nil
+		}
 		return m, to(leaveAll{})
 	}
 	return m, nil
@@ -126,9 +146,9 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 // arm hands over to the desk, outside Update: it waits for the disk.
 func (m BenchScreen) arm(reason string) (tea.Model, tea.Cmd) {
 	m.mode = arming
-	desk := m.desk
+	desk, shown := m.desk, m.why
 	return m, func() tea.Msg {
-		src, err := desk.Arm(reason)
+		src, err := desk.Arm(reason, shown)
 		return armedMsg{src, err}
 	}
 }

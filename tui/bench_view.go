@@ -3,6 +3,8 @@ package tui
 import (
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/bench"
 	"draghand/internal/pull"
 	"draghand/internal/si"
@@ -112,6 +114,9 @@ func (m *BenchScreen) drawReading(p *plate, y int, roomy bool) int {
 // drawUnread says as large as the figures would be that there is nothing to read.
 func (m *BenchScreen) drawUnread(p *plate, y, size int) int {
 	words, k := "NO READING", faint
+	if look := m.view.Look; look != nil && look.State.Readings > 0 && !look.State.Signal.Valid() { // readings come
+		words = "NOT SEEN"
+	}
 	if m.view.Source == bench.SourceOpen || m.view.Source == bench.SourceFailed {
 		k = warning
 	}
@@ -137,8 +142,8 @@ func (m *BenchScreen) drawFacts(p *plate, y int) int {
 	}
 	src, sk := m.benchSource(p.w - 13)
 	most := 1
-	if sk == stop {
-		most = 2
+	if sk == stop { // with what to do about it
+		most = 4
 	}
 	fact("source", src, sk, most)
 	if t := m.quality(); t != "" {
@@ -166,9 +171,11 @@ func figureHigh(size int) int {
 }
 
 // drawFigure draws one figure with its unit, and says what it is beside it where
-// it is small, below it where it is large. It ends where widest would, so that
-// nothing jumps with a sign or another digit; empty: it begins at the left.
+// it is small, above it where it is large. It ends where widest would, and so do
+// the words, so that nothing jumps with a sign or another digit; widest empty: both
+// begin at the left.
 func drawFigure(p *plate, r room, text, widest, unit, what string, size int, k ink) int {
+	left := widest == ""
 	if len(widest) < len(text) {
 		widest = text
 	}
@@ -178,22 +185,30 @@ func drawFigure(p *plate, r room, text, widest, unit, what string, size int, k i
 		p.text(r.x, r.y+h-1, r.w, text+" "+unit+"  "+what, k)
 		return r.y + figureHigh(size)
 	}
+	y := r.y
+	if size > 1 {
+		y++ // below the words
+	}
 	_, dh := figureSize("0", drawn)
 	full, _ := figureSize(widest, drawn)
 	wide, _ := figureSize(text, drawn)
-	x := p.figures(r.x+full-wide, r.y+h-dh, text, drawn, k)
-	p.text(x+2, r.y+h-1, r.w-(x+2-r.x), unit, strong)
+	x := p.figures(r.x+full-wide, y+h-dh, text, drawn, k)
+	p.text(x+2, y+h-1, r.w-(x+2-r.x), unit, strong)
 	if size > 1 {
-		p.text(r.x, r.y+h, r.w, what, faint)
+		at := r.x
+		if !left {
+			at = max(at, r.x+full-ansi.StringWidth(what))
+		}
+		p.text(at, r.y, r.w-(at-r.x), what, faint)
 	} else {
-		left := r.w - (x + 2 - r.x)
+		beside := r.w - (x + 2 - r.x)
 		brief := what
 		if i := strings.IndexAny(what, ",:"); i > 0 {
 			brief = what[:i]
 		}
 		first, _, _ := strings.Cut(brief, " ")
 		label := headline{texts: []string{what, brief, first}}
-		p.text(x+2, r.y+h-2, left, label.within(left), faint)
+		p.text(x+2, y+h-2, beside, label.within(beside), faint)
 	}
 	return r.y + figureHigh(size)
 }
@@ -274,13 +289,15 @@ func (m *BenchScreen) firstOpen(lines []benchLine) int {
 func (m *BenchScreen) drawKeys(p *plate, y int) {
 	w := p.w - 4
 	switch {
+	case m.mode == leaving:
+		p.band(y, noteBar)
+		p.text(2, y, w, leaveLoaded, noteBar)
 	case m.mode == arming:
 		p.text(2, y, w, "arming: the record is being made; touch nothing", strong)
 	case m.note != "":
 		p.text(2, y, w, troubleText(m.note, w), strong)
 	default:
-		h := plainHelp(w)
-		p.text(2, y, w, h.ShortHelpView(m.keys.line(m.mode)), faint)
+		p.text(2, y, p.w-2, m.keys.short(m.mode, p.w-3), faint)
 	}
 }
 

@@ -123,7 +123,7 @@ func (m *BenchScreen) value(id bench.FieldID) string {
 func (m *BenchScreen) ident(w int) string {
 	var parts []string
 	if id := m.value(bench.FieldSpecimen); id != "" {
-		parts = append(parts, "bar "+id)
+		parts = append(parts, barText(id, pull.Kind(m.value(bench.FieldKind))))
 	}
 	if t := m.value(bench.FieldMelt); t != "" {
 		parts = append(parts, "melt "+t)
@@ -157,9 +157,9 @@ func alarmNow(look *watch.Snapshot, u si.System) ([]string, ink) {
 		return []string{
 			levelWord(a) + "   release the pressure: " + m.alarmText(a),
 			levelWord(a) + "  " + m.alarmBrief(a) + ": release the pressure",
-		}, levelBar(a)
+		}, m.alarmInk(a)
 	}
-	return m.alarmTexts(a), levelBar(a)
+	return m.alarmTexts(a), m.alarmInk(a)
 }
 
 // alerts are what must be read before anything else, the most urgent first, each
@@ -177,7 +177,7 @@ func alerts(look *watch.Snapshot, u si.System, w int) (lines []string, inks []in
 	}
 	if loaded(look) {
 		say(warningBar,
-			"▲ LOAD ON THE RIG: nothing is recorded yet; let the pressure off before you arm",
+			"▲ LOAD ON THE RIG: nothing is recorded yet; release the pressure before you arm",
 			"▲ LOAD ON THE RIG: nothing is recorded yet")
 	}
 	return lines, inks

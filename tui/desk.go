@@ -4,22 +4,26 @@ import (
 	"draghand/internal/bench"
 	"draghand/internal/replay"
 	"draghand/internal/shelf"
+	"draghand/internal/si"
 )
 
 // Desk is the sitting as the screens see it: a bench.Bench with the shelf, the
 // ports and the replays that belong to the program around it. View is cheap
-// and asked each frame; Set, Confirm and Zero only hand over. The rest may wait
+// and asked each frame; Set, Confirm, ShowIn and Zero only hand over. The rest may wait
 // for a port or a disk and is called outside Update.
 type Desk interface {
 	View() *bench.View
 	Set(field bench.FieldID, text string) error // the error also stands in the field
 	Confirm(point bench.PointID, done bool)
-	Zero() // ask the look for a new zero
+	ShowIn(u si.System) // the units of display of the sitting
+	Zero() error        // ask the look for a new zero; the error says why none is taken
 
-	Arm(reason string) (Source, error) // reason overrules what is not final; else empty
-	Ended() *bench.Ended               // of the last pull, once it is closed; nil before
-	Remark(text string) error          // adds to the last pull's record
-	NextBar()                          // keeps the set-up, asks for number and diameters anew
+	// Arm begins a pull. A reason overrules what is not final and stood in the view
+	// that the person was shown when it was asked for.
+	Arm(reason string, shown *bench.View) (Source, error)
+	Ended() *bench.Ended      // of the last pull, once it is closed; nil before
+	Remark(text string) error // adds to the last pull's record
+	NextBar()                 // keeps the set-up, asks for number and diameters anew
 
 	Ports() ([]string, error) // sources to choose from; refused while a pull is recorded
 	Rigs() []string           // rig files found

@@ -200,11 +200,11 @@ func TestFrameSays(t *testing.T) {
 		"stop-single":            {"STOP", "one reading only", "link bar was at 101 %", "release the pressure"},
 		"blind":                  {"CANNOT SEE THE FORCE", "stop pumping", "open circuit", "drag hand"},
 		"stop-closed":            {"STOP", "link bar at 102 % of its limit", "release the pressure", "nothing watches now", "ENDED before a break was seen", "saved as", "a acknowledge", "last 10,961 lbf"},
-		"blind-closed":           {"CANNOT SEE THE FORCE", "nothing watches now", "let the pressure off", "ENDED before a break was seen", "a acknowledge"},
+		"blind-closed":           {"CANNOT SEE THE FORCE", "nothing watches now", "release the pressure", "ENDED before a break was seen", "a acknowledge"},
 		"stop-and-caution":       {"■ STOP", "link bar at 102 %", "acknowledged", "△ CAUTION", "ram at 76 %"},
 		"ahead":                  {"▲ WARNING   link bar limit in 2.4 s at this pace: pump more slowly or stop"},
 		"broken-provisional":     {"BROKE at", "provisional", "broken?"},
-		"broken-saved":           {"BROKE at", "41.00 s", "strength so far", "peaked at", "31 %", "8,588 of 10,791 lbf", "saved as 2026-11-25T140322Z-M1-3", "q close", "no known limit: pins"},
+		"broken-saved":           {"BROKE at", "41.00 s", "result   strength 45.1 ksi", "peaked at", "31 %", "8,588 of 10,791 lbf", "saved as 2026-11-25T140322Z-M1-3", "q leave", "no known limit: pins"},
 		"record-failed":          {"NOT SAVED: no space left on device", "keep running"},
 		"source-lost":            {"LOST", "no fresh reading", "TROUBLE", "plug the board in again"},
 		"yielded":                {"upper yield 28.4 ksi at 0:12, then down to 27.4 ksi", "2 slips"},
@@ -216,11 +216,12 @@ func TestFrameSays(t *testing.T) {
 		"proof-let-off":          {"LET OFF", "held 4,496 lbf for 64 s, 60 s asked", "lowest 4,406 lbf"},
 		"proof-too-short":        {"NOT HELD LONG ENOUGH: 41 s of 60 s"},
 		"crush-let-off":          {"crush, let off", "on the block at the peak"},
-		"faded":                  {"FADED", "strength so far", "faded, no snap"},
+		"faded":                  {"FADED", "result   strength ", "faded, no snap"},
 		"no-limits":              {"no part of this rig has a known limit"},
 		"many-limits":            {"more limits"},
 		"expected":               {"░ expected break 7,587–9,104 lbf", "12 strokes", "each gains 405 lbf", "about 11 to the stop of link bar"},
 		"expected-past":          {"expected break 10,346–13,242 lbf may be past the stop of link bar", "22 strokes", "about 6 to the stop"},
+		"stop-after-blind":       {"release the pressure", "link bar at 10", "and ■ CANNOT SEE THE FORCE"},
 		"blind-back":             {"CANNOT SEE THE FORCE", "open circuit", "the force is seen again", "press a to acknowledge"},
 		"stop-holding":           {"STOP", "link bar was at 101 %", "release the pressure"},
 		"paused":                 {"load held or falling"},
@@ -274,7 +275,7 @@ func TestHelp(t *testing.T) {
 			frame := m.View()
 			for _, word := range []string{
 				"drag hand", "rail", "limit in", "no known limit", "pace", "zero", "record", "source", "chart", "keys",
-				"unsafe edge of friction, area and share", "no safety device", "end and quit at once",
+				"unsafe edge of friction, area and share", "no safety device", "leave at once, which ends the pull",
 			} {
 				if !strings.Contains(strings.Join(strings.Fields(frame), " "), word) {
 					t.Errorf("%s at %d×%d: does not explain %q:\n%s", state, s.w, s.h, word, frame)

@@ -197,6 +197,9 @@ func (p *plate) row(row []cell, t *theme) {
 			p.out.WriteString(t.inks[now].On)
 		}
 		if p.ascii {
+			if c.r == ' ' && x > 0 && row[x-1].r == '±' {
+				c.r = rune(plusMinus[1])
+			}
 			n := 1
 			if x+1 < len(row) && row[x+1].r == follows {
 				n = 2

@@ -68,7 +68,7 @@ func (m *PullScreen) alarmText(a *pull.Alarm) string {
 	case m.aheadNow(a):
 		return m.soonText(a) + " at this pace: pump more slowly or stop"
 	case a.Ahead:
-		return name + " limit was near in time"
+		return name + " limit came near"
 	case a.Single:
 		return fmt.Sprintf("%s was at %s: %s, one reading only", name, percent(load/allow), loads)
 	case past:
@@ -88,7 +88,7 @@ func (m *PullScreen) alarmBrief(a *pull.Alarm) string {
 	case m.aheadNow(a):
 		return m.soonText(a)
 	case a.Ahead:
-		return name + " limit was near"
+		return name + " limit came near"
 	case past:
 		name += " was"
 	}
@@ -164,7 +164,7 @@ func (m *PullScreen) alarmState(a *pull.Alarm) string {
 	case a.Returned && a.Blind:
 		out = append(out, seenAgain)
 	case a.Returned:
-		out = append(out, "over now")
+		out = append(out, "no longer")
 	}
 	if m.acked(a) {
 		out = append(out, "acknowledged")

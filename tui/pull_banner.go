@@ -35,7 +35,7 @@ func (m *PullScreen) headlines() (lines []headline, more int) {
 	lines = make([]headline, 0, 3)
 	alarm := func(a *pull.Alarm) {
 		if a != nil && len(lines) < 2 {
-			lines = append(lines, headline{m.alarmTexts(a), levelBar(a)})
+			lines = append(lines, headline{m.alarmTexts(a), m.alarmInk(a)})
 			more--
 		}
 	}

@@ -235,12 +235,20 @@ func zeroText(s *pull.State, u si.System) string {
 	return t
 }
 
+// barText names what is pulled: only a bar to be broken is called one.
+func barText(id string, k pull.Kind) string {
+	if k == pull.Tension || k == "" {
+		return "bar " + id
+	}
+	return id
+}
+
 // identText says what is being pulled.
 func identText(snap *watch.Snapshot, u si.System) string {
 	sp := &snap.Specimen
 	var parts []string
 	if sp.ID != "" {
-		parts = append(parts, clean(sp.ID))
+		parts = append(parts, barText(clean(sp.ID), snap.State.Kind))
 	}
 	if sp.Melt != "" {
 		parts = append(parts, "melt "+clean(sp.Melt))
@@ -256,7 +264,7 @@ func identText(snap *watch.Snapshot, u si.System) string {
 		parts = append(parts, d.Text(u))
 	}
 	if len(parts) == 0 {
-		parts = append(parts, "specimen not named")
+		parts = append(parts, "no specimen named")
 	}
 	if snap.RigName != "" {
 		parts = append(parts, "on "+clean(snap.RigName))

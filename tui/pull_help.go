@@ -12,7 +12,7 @@ func helpTexts(k PullKeys) []helpRow {
 	return []helpRow{
 		{"force", "on the specimen now, above the zero; beside it as stress"},
 		{"drag hand", "largest force, spike-proof: one lone reading does not move it"},
-		{"rails", "how far each part is to its limit, nearest on top; ┃~drag~hand; ╎~caution ┆~warning ┃~stop; ░~▓~expected~break"},
+		{"rails", "how far each part is to its limit, nearest on top; ◆~drag~hand; ╎~caution ┆~warning ┃~stop; ░~▓~expected~break"},
 		{"loads", "what a part carries of what it may, reckoned at the unsafe edge of friction, area and share: it can be above the force shown"},
 		{"limit in", "at this pace; no known limit: nothing can warn of that part"},
 		{"pump", "strokes, what each gains, how many to the nearest stop; only when seen, as are hold (of a proof), seen (yield, slips) and remark"},
@@ -78,6 +78,14 @@ func (m *PullScreen) drawHelp(p *plate, y, size int) {
 		p.text(2+helpLabel, y, p.w-4-helpLabel, r.text, plain)
 		y++
 	}
+}
+
+// helpFoot says how help is closed.
+func (m *PullScreen) helpFoot() string {
+	if m.keys.Ack.Enabled() {
+		return "any key closes this; a acknowledges as well"
+	}
+	return "any key closes this"
 }
 
 // The most lines that the parts of the screen take in their low form.

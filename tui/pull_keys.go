@@ -29,9 +29,9 @@ func DefaultPullKeys() PullKeys {
 		Window:  bind("w", "time shown", "w"),
 		Story:   bind("v", "events", "v"),
 		End:     bind("e", "end the pull", "e"),
-		Quit:    bind("q", "quit", "q"),
+		Quit:    bind("q", "leave", "q"),
 		Help:    bind("?", "help", "?"),
-		Abort:   bind("ctrl+c", "end and quit at once", "ctrl+c"),
+		Abort:   bind("ctrl+c", "leave at once, which ends the pull", "ctrl+c"),
 		Yes:     bind("y", "yes", "y", "Y"),
 		No:      bind("n", "no", "n", "N", "esc", "enter"),
 		Suspend: bind("ctrl+z", "does nothing", "ctrl+z"),
@@ -68,6 +68,17 @@ func helpKeys(k PullKeys) string {
 		}
 	}
 	return strings.Join(out, ", ")
+}
+
+// closeKeys is the line of keys in w cells, closer together before one is left out.
+func closeKeys(keys []key.Binding, w int) string {
+	h := plainHelp(0)
+	if t := h.ShortHelpView(keys); ansi.StringWidth(t) <= w {
+		return t
+	}
+	h = plainHelp(w)
+	h.ShortSeparator = "  "
+	return h.ShortHelpView(keys)
 }
 
 // plainHelp is the help of the library without its own colours, which ask

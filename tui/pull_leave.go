@@ -20,7 +20,7 @@ func (m *PullScreen) closeWord() string {
 	if m.sitting {
 		return "to the result"
 	}
-	return "close"
+	return "leave"
 }
 
 // endAndLeave ends a pull that still runs and leaves. In a sitting the screen
@@ -31,9 +31,6 @@ func (m PullScreen) endAndLeave() (tea.Model, tea.Cmd) {
 	switch {
 	case !m.sitting:
 		return m, m.abort()
-	case closed && m.stopping() != nil:
-		m.say("press a to acknowledge first")
-		return m, nil
 	case closed:
 		return m, m.leave
 	}
@@ -42,12 +39,20 @@ func (m PullScreen) endAndLeave() (tea.Model, tea.Cmd) {
 	return m, m.do(watch.EndPull)
 }
 
+// maybeLoaded says what ending the pull now leaves behind.
+func (m *PullScreen) maybeLoaded() string {
+	if m.snap != nil && !m.snap.State.Seen {
+		return "the rig may be loaded"
+	}
+	return "the rig is loaded"
+}
+
 // quitQuestion is what leaving under load asks.
 func (m *PullScreen) quitQuestion() string {
 	if m.sitting {
 		return "end the pull and go to the result?"
 	}
-	return "end the pull and quit?"
+	return "end the pull and leave?"
 }
 
 // hasLeft says that the pull has closed that the person left; an alarm that

@@ -49,6 +49,7 @@ type PullScreen struct {
 	touched    bool // a key was pressed since
 
 	sitting bool // the App holds the screen: leaving leads to what came out
+	over    bool // a saved pull: nothing of it happens now
 	leaving bool // the person left before the pull was closed
 
 	scratch *scratch
@@ -101,7 +102,10 @@ func (m *PullScreen) enable() {
 	below := m.snap != nil && m.stopping() == nil && !m.small()
 	m.keys.Window.SetEnabled(below)
 	m.keys.Story.SetEnabled(below && !m.abreast() && len(m.snap.Story) > 0)
+	m.keys.Help.SetEnabled(below) // nothing of it would be seen over a stop
+	m.help = m.help && below
 	open := m.snap != nil && !m.snap.Closed
+	m.keys.Quit.SetEnabled(open || m.stopping() == nil || !m.sitting)
 	m.keys.Ack.SetEnabled(open && m.unacked() != nil || m.stopping() != nil)
 	m.keys.Zero.SetEnabled(open && m.snap.State.Phase == pull.Slack)
 	m.keys.End.SetEnabled(open)
@@ -152,8 +156,11 @@ func urgent(a *pull.Alarm) int {
 	if a.Ahead { // where the load is says more than where it may be soon
 		u = 4*int(pull.Caution) - 2
 	}
-	if a.Blind {
-		u = 4*int(pull.Stop) + 2
+	if a.Blind { // seen again it is no more urgent than a stop that is over
+		u = 4 * int(pull.Stop)
+		if !a.Returned {
+			u += 2
+		}
 	}
 	if !a.Returned {
 		u++

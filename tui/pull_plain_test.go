@@ -152,12 +152,12 @@ func TestAlarmShowsTheLoadThatRaisedIt(t *testing.T) {
 		},
 		{
 			"one reading, over", pull.Stop, func(a *pull.Alarm) { a.Load, a.Single, a.Returned = load, true, true },
-			[]string{"link bar was at 175 %: 18,901 of 10,791 lbf, one reading only", "over now"},
+			[]string{"link bar was at 175 %: 18,901 of 10,791 lbf, one reading only", "no longer"},
 			"link bar at",
 		},
 		{
 			"over", pull.Stop, func(a *pull.Alarm) { a.Load, a.Returned = load, true },
-			[]string{"link bar was at 175 %: 18,901 of 10,791 lbf", "over now"},
+			[]string{"link bar was at 175 %: 18,901 of 10,791 lbf", "no longer"},
 			"one reading",
 		},
 		{
@@ -167,7 +167,7 @@ func TestAlarmShowsTheLoadThatRaisedIt(t *testing.T) {
 		},
 		{
 			"ahead, over", pull.Warning, func(a *pull.Alarm) { a.Ahead, a.Returned = true, true },
-			[]string{"▲ WARNING", "link bar limit was near in time"},
+			[]string{"▲ WARNING", "link bar limit came near"},
 			"limit soon",
 		},
 	}
@@ -237,7 +237,7 @@ func TestNoZeroUnderLoad(t *testing.T) {
 		for _, s := range sizes {
 			f := states[state]()
 			m, _ := press(screen(f, s.w, s.h, termenv.Ascii), "z")
-			if frame := m.View(); !strings.Contains(frame, "no zero under load: let the pressure off first") {
+			if frame := m.View(); !strings.Contains(frame, "no zero under load: release the pressure first") {
 				t.Errorf("%s at %d×%d: z is answered with nothing:\n%s", state, s.w, s.h, frame)
 			}
 			if got := f.commands(); len(got) > 0 {

@@ -137,7 +137,11 @@ func (m *PullScreen) resultText(w int) string {
 	case s.Kind == pull.Crush:
 		parts = []string{"stress " + s.Peak.Stress.Text(m.units) + " on the block at the peak", peak}
 	case s.Outcome == pull.Broken || s.Outcome == pull.Faded:
-		parts = []string{"strength so far " + s.Peak.Stress.Text(m.units), peak}
+		word := "strength so far "
+		if m.snap.Closed || m.over { // nothing comes after it
+			word = "strength "
+		}
+		parts = []string{word + s.Peak.Stress.Text(m.units), peak}
 	default:
 		parts = []string{"strength at least " + s.Peak.Stress.Text(m.units), peak}
 	}

@@ -17,7 +17,7 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	act := "release the pressure first; then press a to acknowledge"
 	if a.Blind {
 		words = []string{"STOP", "PUMPING"}
-		act = "let the pressure off, look at sensor and cable, then press a to acknowledge"
+		act = "release the pressure, look at sensor and cable, then press a to acknowledge"
 		if a.Returned { // so that nobody waits for it
 			act = "look at sensor and cable before you go on; press a to acknowledge"
 		}
@@ -42,6 +42,12 @@ func (m *PullScreen) drawStop(p *plate, a *pull.Alarm) {
 	if m.snap.Closed {
 		rec, _ := recordText(m.snap, p.w-4)
 		lines = append(lines, rec)
+	}
+	for i := range s.Alarms { // one key acknowledges them all
+		if o := &s.Alarms[i]; o != a && grave(o) && !m.acked(o) {
+			h := headline{texts: m.alarmTexts(o)}
+			lines = append(lines, "and "+h.within(p.w-8))
+		}
 	}
 	said := len(lines)
 	lines = append(lines, wrap(act, p.w-4, 2)...)
@@ -178,7 +184,7 @@ func (m *PullScreen) drawSmall(p *plate) {
 			case a.Level == pull.Stop && !m.acked(a):
 				t = levelWord(a) + ": release the pressure. "
 			}
-			say(t+m.stopSentence(a, 2*p.w), levelBar(a), 3)
+			say(t+m.stopSentence(a, 2*p.w), m.alarmInk(a), 3)
 		}
 		if m.stopping() != nil {
 			say("then press a to acknowledge", strong, 1)
@@ -211,9 +217,9 @@ func (m *PullScreen) drawSmall(p *plate) {
 	}
 	switch m.ask {
 	case askEnd:
-		say("end the pull now? y / n", noteBar, 2)
+		say(m.maybeLoaded()+". end the pull now? y / n", noteBar, 2)
 	case askQuit:
-		say(m.quitQuestion()+" y / n", noteBar, 2)
+		say(m.maybeLoaded()+". "+m.quitQuestion()+" y / n", noteBar, 2)
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"draghand/internal/pull"
@@ -46,7 +47,11 @@ func storyText(t *watch.Told) string {
 	case pull.Ended:
 		return "ended before a break was seen"
 	}
-	return clean(t.Text)
+	// The engine's word for a limit; on the screens it has one name.
+	if t.Kind != "alarm" {
+		return clean(t.Text)
+	}
+	return strings.Replace(clean(t.Text), " allowed", ", its limit", 1)
 }
 
 // drawBelow fills the rows from y to bottom: the chart, the events in its place, or

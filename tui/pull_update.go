@@ -54,7 +54,9 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, m.tick()
 	case tea.KeyMsg:
-		return m.pressed(msg)
+		return oneByOne(m, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(PullScreen).pressed(k) })
+	case restMsg:
+		return msg.goOn(m)
 	}
 	return m, nil
 }
@@ -80,8 +82,15 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	if key.Matches(msg, m.keys.Abort) {
 		return m, m.abort()
 	}
+	m.note = "" // it was read, or is overtaken
 	if m.ask != noQuestion {
 		return m.answered(msg)
+	}
+	if m.help { // any key closes it; what must not wait is done as well
+		m.help = false
+		if !key.Matches(msg, m.keys.Ack) {
+			return m, nil
+		}
 	}
 	switch {
 	case key.Matches(msg, m.keys.Ack):
@@ -92,7 +101,7 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		m.noteUntil = m.snap.Now + time.Second
 		return m, m.do(watch.ZeroNow)
 	case slices.Contains(m.keys.Zero.Keys(), msg.String()) && m.loading():
-		m.say("no zero under load: let the pressure off first")
+		m.say("no zero under load: release the pressure first")
 	case key.Matches(msg, m.keys.Units):
 		if m.units == si.US {
 			m.units = si.Metric
@@ -112,8 +121,10 @@ func (m PullScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		return m.endAndLeave()
+	case slices.Contains(m.keys.Quit.Keys(), msg.String()) && m.snap != nil: // q, while a stop keeps the screen
+		m.say("press a to acknowledge first")
 	case key.Matches(msg, m.keys.Help):
-		m.help = !m.help
+		m.help = true
 	case key.Matches(msg, m.keys.Window):
 		m.shown = (m.shown + 1) % shownTimes
 		m.story = false // or nothing would be seen of it

@@ -88,7 +88,7 @@ func TestKeys(t *testing.T) {
 		{"quit asks on the stop screen", "stop", []string{"q"}, nil, false, "the rig is loaded"},
 		{"quit while slack", "zeroed", []string{"q"}, []watch.Command{watch.EndPull}, true, ""},
 		{"quit once closed", "broken-saved", []string{"q"}, nil, true, ""},
-		{"no end once closed", "broken-saved", []string{"e", "a", "z"}, nil, false, "q close"},
+		{"no end once closed", "broken-saved", []string{"e", "a", "z"}, nil, false, "q leave"},
 		{"acknowledge a stop once closed", "stop-closed", []string{"a"}, nil, false, "■ STOP"},
 		{"acknowledge blindness once closed", "blind-closed", []string{"a"}, nil, false, "■ CANNOT SEE THE FORCE"},
 		{"quit a closed stop", "stop-closed", []string{"q"}, nil, true, ""},
@@ -102,7 +102,7 @@ func TestKeys(t *testing.T) {
 		{"without load the whole is the last 30 s", "zeroed", nil, nil, false, "the last 30 s, no load"},
 		{"units", "loading", []string{"u"}, nil, false, "26.64 of 48.00 kN"},
 		{"units and back", "loading", []string{"u", "u"}, nil, false, "5,989 of 10,791 lbf"},
-		{"help", "loading", []string{"?"}, nil, false, "end and quit at once"},
+		{"help", "loading", []string{"?"}, nil, false, "leave at once, which ends the pull"},
 		{"before the first snapshot", "no-snapshot", []string{"a", "z", "e", "?", "u"}, nil, false, "waiting for the pull"},
 	}
 	for _, tt := range tests {
@@ -120,10 +120,10 @@ func TestKeys(t *testing.T) {
 // TestDisabledKeysVanish: what a key would not do now is not offered.
 func TestDisabledKeysVanish(t *testing.T) {
 	tests := map[string]struct{ offers, hides []string }{
-		"zeroed":       {[]string{"z take zero", "q quit"}, []string{"a acknowledge"}},
+		"zeroed":       {[]string{"z take zero", "q leave"}, []string{"a acknowledge"}},
 		"loading":      {[]string{"e end the pull"}, []string{"z take zero", "a acknowledge"}},
 		"warning":      {[]string{"a acknowledge"}, []string{"z take zero"}},
-		"broken-saved": {[]string{"q close"}, []string{"e end the pull", "a acknowledge", "z take zero"}},
+		"broken-saved": {[]string{"q leave"}, []string{"e end the pull", "a acknowledge", "z take zero"}},
 	}
 	for state, tt := range tests {
 		frame := screen(states[state](), 120, 40, termenv.Ascii).View()

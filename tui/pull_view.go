@@ -2,13 +2,11 @@ package tui
 
 import (
 	"fmt"
-	"strings"
 	"time"
-
-	"github.com/charmbracelet/x/ansi"
 
 	"draghand/internal/pull"
 	"draghand/internal/si"
+	"draghand/tui/chart"
 )
 
 // The least terminal the pull screen is laid out for. Below it the figures are
@@ -72,8 +70,8 @@ func (m *PullScreen) drawPull(p *plate) {
 	}
 	seen := m.seenLines(p.w)
 	rails := 3
-	if len(seen) > 2 { // or else the chart has no room
-		rails = 2
+	if free := bottom - y - m.factsHigh(seen); !roomy && free-m.railsHigh(p.w, rails) < chart.MinHeight && free-m.railsHigh(p.w, rails-1) >= chart.MinHeight {
+		rails-- // for the chart to have room; where it has none all the same, all stay
 	}
 	y = m.drawRails(p, y, rails, roomy)
 	if roomy {
@@ -180,7 +178,7 @@ func (m *PullScreen) drawOver(p *plate, y int, over bool, bigInk, smallInk ink) 
 		now = []string{"no fresh reading"}
 		switch {
 		case !s.Signal.Valid():
-			now[0] = "no reading: " + s.Signal.String()
+			now[0] = "not seen: " + s.Signal.String()
 		case still(s):
 			now[0] = standsStill
 		}
@@ -195,77 +193,6 @@ func (m *PullScreen) drawOver(p *plate, y int, over bool, bigInk, smallInk ink) 
 	}
 	x := p.right(p.w-2, y, p.w/2-2, joinFit(p.w/2-2, right...), smallInk)
 	p.text(2, y, x-4, joinFit(x-4, left...), bigInk)
-}
-
-// drawRails are the limits, nearest on top, and the parts nobody knows a limit
-// of: at most so many where the screen is low.
-func (m *PullScreen) drawRails(p *plate, y, most int, roomy bool) int {
-	s := &m.snap.State
-	order := m.order
-	if len(order) != len(s.Limits) {
-		order = railOrder(nil, s)
-	}
-	if roomy {
-		most = min(8, (p.h-28)/4)
-	}
-	shown := order[:min(len(order), most)]
-	if len(shown) > 0 {
-		r := layRails(p.w, s, shown, m.snap.Levels, m.units, roomy)
-		r.low, r.high = expected(&m.snap.Specimen)
-		r.header(p, y, s, &s.Limits[shown[0]])
-		y++
-		for i, l := range shown {
-			if roomy && i == 0 {
-				r.nearest(p, y, s, &s.Limits[l])
-				y += 4
-				continue
-			}
-			r.rail(p, y, s, &s.Limits[l])
-			y++
-			if roomy {
-				y++
-			}
-		}
-	} else {
-		p.text(2, y, p.w-4, "no part of this rig has a known limit: nothing can warn you", stop)
-		y++
-	}
-	line := ""
-	if n := len(order) - len(shown); n > 0 {
-		line = fmt.Sprintf("and %d more limits, farther away", n)
-		if n == 1 {
-			line = "and 1 more limit, farther away"
-		}
-	}
-	if len(m.snap.Unknown) > 0 {
-		if line != "" {
-			line += "   "
-		}
-		line += "no known limit: " + unknownNames(m.snap.Unknown)
-	}
-	expect, k := m.expectLine()
-	if beside := p.w - 4 - ansi.StringWidth(line) - 3; expect != "" && k != caution && line != "" && 2+ansi.StringWidth(expect) <= beside {
-		x := p.text(2, y, p.w-4, line, caution)
-		drawExpect(p, x+3, y, beside, expect, k)
-		return y + 1
-	}
-	if expect != "" {
-		drawExpect(p, 2, y, p.w-4, expect, k)
-		y++
-	}
-	if line != "" {
-		p.text(2, y, p.w-4, line, caution)
-		y++
-	}
-	return y
-}
-
-func unknownNames(parts []string) string {
-	names := make([]string, len(parts))
-	for i, n := range parts {
-		names[i] = clean(n)
-	}
-	return strings.Join(names, ", ")
 }
 
 // drawFacts are the lines that are looked up rather than watched: pace, record,
@@ -304,7 +231,7 @@ func (m *PullScreen) drawFacts(p *plate, y int, seen []seenLine) int {
 	fact("record", rec, rk)
 	src, sk := sourceText(m.snap, w)
 	fact("source", src, sk)
-	if m.snap.Err != "" && m.snap.Err != m.snap.Record.Failed && (len(s.Alarms) > 0 || s.Outcome != "") {
+	if m.troubled() {
 		fact("trouble", troubleText(m.snap.Err, w), stop)
 	}
 	return y
@@ -316,9 +243,9 @@ func (m *PullScreen) drawKeys(p *plate, y int) {
 	t := ""
 	switch m.ask {
 	case askEnd:
-		t = "end the pull now? the record is closed.  y / n"
+		t = m.maybeLoaded() + ". end the pull now? the record is closed.  y / n"
 	case askQuit:
-		t = "the rig is loaded. " + m.quitQuestion() + "  y / n"
+		t = m.maybeLoaded() + ". " + m.quitQuestion() + "  y / n"
 	}
 	if t != "" {
 		p.band(y, noteBar)
@@ -326,6 +253,10 @@ func (m *PullScreen) drawKeys(p *plate, y int) {
 		return
 	}
 	w := p.w - 4
+	if m.help {
+		p.text(2, y, w, m.helpFoot(), faint)
+		return
+	}
 	if t := m.noted(); t != "" && m.taken() {
 		p.text(2, y, w, t, strong)
 		return

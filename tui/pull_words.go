@@ -99,6 +99,18 @@ func levelBar(a *pull.Alarm) ink {
 	return cautionBar
 }
 
+// alarmInk is a band for an alarm that nobody has acknowledged while it is on, and
+// the same colour without one for any other: what is on and new is the loudest.
+func (m *PullScreen) alarmInk(a *pull.Alarm) ink {
+	switch {
+	case !a.Returned && !m.acked(a):
+		return levelBar(a)
+	case a.Blind:
+		return stop
+	}
+	return levelInk(a.Level)
+}
+
 func levelInk(l pull.Level) ink {
 	return [...]ink{live, caution, warning, stop}[min(l, pull.Stop)]
 }

@@ -35,13 +35,13 @@ type rails struct {
 }
 
 // layRails gives each column its place in a screen w wide.
-func layRails(w int, s *pull.State, order []int, levels rig.Alarm, u si.System, tall bool) rails {
+func layRails(w int, s *pull.State, levels rig.Alarm, u si.System, tall bool) rails {
 	r := rails{nameX: 2, numW: 20, tall: tall, over: s.Outcome != "", levels: levels, units: u}
 	before := 7 // the percentage and a blank
 	if tall {
 		before = tallPercent
 	}
-	for _, i := range order {
+	for i := range s.Limits { // those that are not shown too: or a bar jumps as they come
 		l := &s.Limits[i]
 		r.nameW = max(r.nameW, ansi.StringWidth(clean(l.Name)))
 		r.numW = max(r.numW, before+len(LoadText(max(l.Load, l.Allowable*max(1, l.PeakRatio)), l.Allowable, l.At, u)))
@@ -223,11 +223,14 @@ func (r *rails) scale(p *plate, y, rows int, s *pull.State, l *pull.Limit) {
 		}
 		if l.PeakRatio > 0.02 {
 			if x := r.at(l.PeakRatio); x > r.at(l.Ratio) || !s.Seen {
-				p.set(x, y+row, '┃', hand)
+				p.set(x, y+row, handMark, hand)
 			}
 		}
 	}
 }
+
+// handMark is the drag hand on a rail, not to be taken for a stop.
+const handMark = '◆'
 
 // The expected break on a rail, before and after the load has come there.
 const (

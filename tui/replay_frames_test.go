@@ -91,10 +91,10 @@ func TestReplayFrameFits(t *testing.T) {
 // never stand there: it asks nobody to do anything on the rig.
 func TestReplayFrameSays(t *testing.T) {
 	tests := map[string][]string{
-		"end":         {"replay: BROKE at", "at 0:45.0 of 0:45.0, paused, everything read", "strength so far", "q close", "2026-11-25T140322Z-M1-3"},
+		"end":         {"replay: BROKE at", "at 0:45.0 of 0:45.0, paused, everything read", "result   strength ", "q leave", "2026-11-25T140322Z-M1-3"},
 		"playing":     {"at 0:22.0 of 0:45.0, playing × 2, everything read", "drag hand", "space pause", "loading", "simulated"},
 		"alarm":       {"replay: ■ STOP was raised at 0:31.2, link bar"},
-		"blind":       {"replay: ■ the force could not be seen from", "no reading: open circuit"},
+		"blind":       {"replay: ■ the force could not be seen from", "not seen: open circuit"},
 		"recomputing": {"recomputing with corrected-arms.toml", "reading the record", "33 % so far"},
 		"recomputed":  {"recomputed with corrected-arms.toml", "no alarm was raised"},
 		"damaged":     {"DAMAGED at byte 1048576 (line 30001)", "; shown up to 0:30.0"},
@@ -151,7 +151,7 @@ func TestReplayKeys(t *testing.T) {
 		{tea.KeyMsg{Type: tea.KeyHome}, Transport{Do: SeekStart}},
 		{tea.KeyMsg{Type: tea.KeyEnd}, Transport{Do: SeekEnd}},
 		{keyMsg("p"), Transport{Do: SeekPeak}},
-		{keyMsg("b"), Transport{Do: SeekBreak}},
+		{keyMsg("b"), Transport{Do: SeekTo, To: seconds(fixtureBreaks) - 1}},
 		{keyMsg("n"), Transport{Do: SeekNextAlarm}},
 		{keyMsg("+"), Transport{Do: Faster, By: 2.5}},
 		{keyMsg("-"), Transport{Do: Faster, By: 0.5}},
@@ -186,5 +186,26 @@ func TestReplayKeys(t *testing.T) {
 		if len(f.wishes) > 0 {
 			t.Errorf("%s at × %v wished for %+v", k, speed, f.wishes)
 		}
+	}
+}
+
+// TestBreakBeforeItIsKnown: a break that is asked for before the record was read so
+// far leads to the last reading before it as well.
+func TestBreakBeforeItIsKnown(t *testing.T) {
+	f := replayed(22, 38e3)
+	at := f.back.Break
+	f.back.Break, f.back.Known = -1, seconds(22)
+	m := replayScreen(f, 80, 24, termenv.Ascii)
+	next, _ := m.Update(keyMsg("b"))
+	f.back.Break, f.back.At, f.back.Known = at, at, f.back.Length
+	m = next.(ReplayScreen)
+	m.load()
+	if want := []Transport{{Do: SeekBreak}, {Do: SeekTo, To: at - 1}}; !slices.Equal(f.wishes, want) {
+		t.Errorf("wished for %+v, want %+v", f.wishes, want)
+	}
+	f.back.At = at - 1
+	m.load()
+	if got := m.View(); !strings.Contains(got, "at 0:41.0 of 0:45.0, the last reading before the break") {
+		t.Errorf("does not say what is shown:\n%s", got)
 	}
 }

@@ -8,7 +8,7 @@ func replayHelp(k ReplayKeys) []helpRow {
 		{"drag hand", "largest force up to that moment"},
 		{"rails", "how far each part was to its limit then"},
 		{"alarms", "said with the time they were raised; no bell rings"},
-		{"chart", "the whole record, fainter behind the moment looked at (│); or the 60 s or 10 s before it"},
+		{"chart", "the whole record, fainter after the moment looked at (│); or the 60 s or 10 s before it"},
 		{"at … of …", "the moment, and how much of the record has been read: until then peak, break and alarms may not be known"},
 		{"recomputed", "with another rig file: every number is by that one"},
 		{"keys", k.words()},
@@ -20,7 +20,7 @@ func replayHelp(k ReplayKeys) []helpRow {
 func (m *ReplayScreen) drawHelp(p *plate, y, bottom int) {
 	v := &m.pull
 	if !m.unread() {
-		p.text(2, y, p.w-4, joinFit(p.w-4, "then "+v.snap.State.Live.Specimen.Text(v.units), "drag hand "+v.snap.State.Peak.Specimen.Text(v.units)), live)
+		p.text(2, y, p.w-4, joinFit(p.w-4, "at that moment "+v.snap.State.Live.Specimen.Text(v.units), "drag hand "+v.snap.State.Peak.Specimen.Text(v.units)), live)
 	}
 	y++
 	for _, r := range replayHelp(m.keys) {

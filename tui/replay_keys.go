@@ -35,8 +35,8 @@ func DefaultReplayKeys() ReplayKeys {
 		Story:   bind("v", "events", "v"),
 		Units:   bind("u", "lbf or kN", "u"),
 		Help:    bind("?", "help", "?"),
-		Quit:    bind("q", "close", "q", "esc"),
-		Abort:   bind("ctrl+c", "end the program", "ctrl+c"),
+		Quit:    bind("q", "leave", "q", "esc"),
+		Abort:   bind("ctrl+c", "leave at once", "ctrl+c"),
 	}
 }
 

@@ -18,6 +18,8 @@ type ReplayScreen struct {
 	pull PullScreen // what is drawn of the position
 	back Playback
 	help bool
+	// breakNext says that the break was asked for before the record was read so far.
+	breakNext bool
 
 	tickID int
 }
@@ -28,7 +30,7 @@ func newReplayScreen(p Player, t *theme, units si.System, leave tea.Msg) ReplayS
 	m := ReplayScreen{
 		player: p, keys: DefaultReplayKeys(), leave: leave,
 		pull: PullScreen{
-			src: p, keys: DefaultPullKeys(), theme: t, units: units, trace: &watch.Trace{}, scratch: &scratch{},
+			src: p, keys: DefaultPullKeys(), theme: t, units: units, trace: &watch.Trace{}, scratch: &scratch{}, over: true,
 		},
 	}
 	m.load()
@@ -48,6 +50,12 @@ func (m *ReplayScreen) load() {
 		v.order = railOrder(v.order, &v.snap.State)
 	}
 	b := &m.back
+	if m.breakNext && !b.Seeking {
+		m.breakNext = false
+		if b.Break > 0 && b.At == b.Break {
+			m.player.Control(Transport{Do: SeekTo, To: b.Break - 1})
+		}
+	}
 	what := "play"
 	if b.Playing {
 		what = "pause"

@@ -28,25 +28,11 @@ func (m ReplayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.load()
 		return m, m.tick()
 	case tea.KeyMsg:
-		return m.typed(msg)
+		return oneByOne(m, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(ReplayScreen).pressed(k) })
+	case restMsg:
+		return msg.goOn(m)
 	}
 	return m, nil
-}
-
-// typed takes a message of one key, or of several that the terminal gave at once:
-// the library makes one message of letters that come together.
-func (m ReplayScreen) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
-	if msg.Type != tea.KeyRunes || msg.Paste || len(msg.Runes) < 2 {
-		return m.pressed(msg)
-	}
-	var next tea.Model = m
-	var cmd tea.Cmd
-	for _, r := range msg.Runes {
-		if next, cmd = next.(ReplayScreen).pressed(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}); cmd != nil {
-			break // it leaves
-		}
-	}
-	return next, cmd
 }
 
 func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
@@ -58,13 +44,13 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	switch {
 	case key.Matches(msg, k.Abort):
 		return m, tea.Quit
-	case m.help && key.Matches(msg, k.Quit): // esc closes what is in front first
+	case m.help:
 		m.help = false
 	case key.Matches(msg, k.Quit):
 		leave := m.leave
 		return m, func() tea.Msg { return leave }
 	case key.Matches(msg, k.Help):
-		m.help = !m.help
+		m.help = true
 	case key.Matches(msg, k.Play):
 		return wish(Transport{Do: PlayPause})
 	case key.Matches(msg, k.Back):
@@ -82,7 +68,7 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, k.Peak):
 		return wish(Transport{Do: SeekPeak})
 	case key.Matches(msg, k.Break):
-		return wish(Transport{Do: SeekBreak})
+		return m.toBreak()
 	case key.Matches(msg, k.Alarm):
 		return wish(Transport{Do: SeekNextAlarm})
 	case key.Matches(msg, k.Faster):
@@ -102,6 +88,18 @@ func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			m.pull.units = si.US
 		}
 	}
+	return m, nil
+}
+
+// toBreak goes to the last reading before the force fell: that is what the bar
+// bore. At the break itself the force is down and the engine has not judged it yet.
+func (m ReplayScreen) toBreak() (tea.Model, tea.Cmd) {
+	if at := m.back.Break; at > 0 {
+		m.player.Control(Transport{Do: SeekTo, To: at - 1})
+		return m, nil
+	}
+	m.breakNext = true // nobody knows yet when it was
+	m.player.Control(Transport{Do: SeekBreak})
 	return m, nil
 }
 

@@ -47,11 +47,12 @@ func (m *ReplayScreen) draw(p *plate) {
 	y := 1 + m.drawBanner(p, 1, roomy)
 	bottom := p.h - 2
 	m.drawPosition(p, bottom)
-	p.text(2, p.h-1, p.w-4, m.keys.line(p.w-4), faint)
 	if m.help {
+		p.text(2, p.h-1, p.w-4, "any key closes this", faint)
 		m.drawHelp(p, y, bottom)
 		return
 	}
+	p.text(2, p.h-1, p.w-4, m.keys.line(p.w-4), faint)
 	v := &m.pull
 	y = v.drawFigures(p, y, size)
 	if roomy {
@@ -89,6 +90,9 @@ func (m *ReplayScreen) drawIdent(p *plate, y int) {
 		end = p.right(end-3, y, 9, "simulated", hand)
 	}
 	x := p.text(2, y, p.w, replayWord, noteBar) + 2
+	if t, k := m.hurtText(); t != "" {
+		x = p.text(x, y, end-2-x, t, k) + 2
+	}
 	if t := m.rigText(); t != "" {
 		x = p.text(x, y, end-2-x, t, caution) + 2
 	}
@@ -227,7 +231,7 @@ func (m *ReplayScreen) drawSmall(p *plate) {
 		say(t, caution, 2)
 	}
 	texts := m.positionTexts()
-	say(texts[2], strong, 2)
+	say(texts[len(texts)-2], strong, 2)
 	for _, h := range m.headlines() {
 		say(h.texts[0], h.ink, 3)
 	}

@@ -19,7 +19,12 @@ func moment(d time.Duration) string {
 // positionTexts say where the pull is looked at, in ever fewer words.
 func (m *ReplayScreen) positionTexts() []string {
 	b := &m.back
-	at := "at " + moment(b.At) + " of " + moment(b.Length)
+	before := b.Break > 0 && b.At == b.Break-1
+	shown := b.At
+	if before {
+		shown = b.Break
+	}
+	at := "at " + moment(shown) + " of " + moment(b.Length)
 	how := "paused"
 	if b.Playing {
 		how = "playing"
@@ -32,6 +37,8 @@ func (m *ReplayScreen) positionTexts() []string {
 	case b.Seeking:
 	case b.At == b.Peak:
 		where = "the peak"
+	case before:
+		where = "the last reading before the break"
 	case b.At == b.Break:
 		where = "the break"
 	}
@@ -56,7 +63,11 @@ func (m *ReplayScreen) positionTexts() []string {
 		}
 		return strings.Join(out, ", ")
 	}
-	return []string{join(at, where, how, read, line, b.Note), join(at, where, how, read, b.Note), join(at, how, read), join(at, how)}
+	texts := []string{join(at, where, how, read, line, b.Note), join(at, where, how, read, b.Note), join(at, where, how, b.Note)}
+	if where != "" {
+		texts = append(texts, join(at, where, how))
+	}
+	return append(texts, join(at, how, read), join(at, how))
 }
 
 // speedText writes a speed with no digit it does not need.
@@ -65,6 +76,18 @@ func speedText(v float64) string {
 		return si.Number(v, 0)
 	}
 	return si.Number(v, 1)
+}
+
+// hurtText says in a few words that the record is not whole; the row of the record
+// says how.
+func (m *ReplayScreen) hurtText() (string, ink) {
+	switch {
+	case m.back.Err != "":
+		return "DAMAGED, shown up to " + moment(m.back.Length), stop
+	case m.back.Unfinished:
+		return "NEVER CLOSED", warning
+	}
+	return "", plain
 }
 
 // rigText says by which other rig the pull is reckoned; empty for its own.
@@ -93,7 +116,7 @@ func (m *ReplayScreen) raisedTexts(a *pull.Alarm) []string {
 	case name == "" || !(a.Allow > 0):
 		about = name
 	case a.Ahead:
-		about = name + " limit was near in time"
+		about = name + " limit came near"
 	default:
 		about = name + " at " + percent(a.Load/a.Allow) + ", " + LoadText(a.Load, a.Allow, a.At, m.pull.units)
 		if a.Single {
@@ -105,7 +128,7 @@ func (m *ReplayScreen) raisedTexts(a *pull.Alarm) []string {
 		is = append(is, "acknowledged")
 	}
 	if a.Returned {
-		is = append(is, "over by now")
+		is = append(is, "no longer")
 	}
 	join := func(parts ...string) string {
 		t := "replay: " + word

@@ -68,7 +68,6 @@ func show(ctx context.Context, screen tea.Model, rings func() Source, opts Optio
 		tea.WithOutput(out),
 		tea.WithAltScreen(),
 		tea.WithoutSignalHandler(),
-		tea.WithoutBracketedPaste(),
 	)
 	done := make(chan error, 1)
 	go func() {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
@@ -26,11 +28,11 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	add("bar", shelfBar(e, m.units))
 	switch {
 	case e.Peak == 0:
-		add("came to", e.Result(m.units))
+		add("result", e.Result(m.units))
 	case e.Stress == 0 || e.Strength != 0 || e.AtLeast != 0:
-		add("came to", e.Result(m.units)+"; drag hand "+e.Peak.Text(m.units))
+		add("result", e.Result(m.units)+"; drag hand "+e.Peak.Text(m.units))
 	default:
-		add("came to", e.Peak.Text(m.units)+" at the drag hand, "+e.Stress.Text(m.units))
+		add("result", e.Peak.Text(m.units)+" at the drag hand, "+e.Stress.Text(m.units))
 	}
 	add("state", shelfState(e))
 	add("rig", clean(e.RigName))
@@ -67,7 +69,7 @@ func shelfState(e *shelf.Entry) string {
 	case shelf.Unfinished:
 		return kind + ", unfinished: it was cut off; what was saved is as good"
 	}
-	words := kind + ", " + clean(string(e.Outcome)) + ", closed"
+	words := kind + ", " + strings.ReplaceAll(clean(string(e.Outcome)), "-", " ") + ", closed"
 	if e.Outcome == pull.Slack {
 		words = kind + ", no load was seen, closed"
 	}
@@ -115,7 +117,11 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 		if r.label == "state" && e.Condition != shelf.Whole {
 			k = conditionInk(e.Condition)
 		}
-		for i, l := range wrap(r.text, w-9, most) {
+		words := wrap(r.text, w-9, most)
+		if r.label == "record" && m.moreHigh() == 0 { // it is typed elsewhere
+			words = whole(r.text, w-9)
+		}
+		for i, l := range words {
 			if y >= end {
 				return
 			}
@@ -126,6 +132,11 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 			y++
 		}
 	}
+}
+
+// whole breaks a text into lines of w cells wherever they are full.
+func whole(s string, w int) []string {
+	return strings.Split(ansi.Hardwrap(s, max(1, w), false), "\n")
 }
 
 // drawSmall is the screen of a terminal too small for a list: the chosen record
@@ -166,5 +177,10 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 	}
 	if y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+	if y < p.h {
+		k := m.keys
+		k.Again.SetEnabled(false) // the others need the room
+		p.text(0, p.h-1, p.w, closeKeys(k.line(), p.w), faint)
 	}
 }

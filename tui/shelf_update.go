@@ -16,15 +16,16 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.move(m.chosen)
 	case tickMsg:
 		if msg.id == m.tickID {
-			m.look = m.desk.View().Look
+			m.see()
 			m.move(m.chosen)
 			cmd = m.tick()
 		}
 	case EdgeMsg:
-		m.look = m.desk.View().Look
+		m.see()
 		m.move(m.chosen)
 	case shelfShown:
 		m.opening, m.note = "", ""
+		m.see()
 	case shelfRead:
 		m.take(msg)
 	case shelfNotOpened:
@@ -34,6 +35,12 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	m.enable()
 	return m, cmd
+}
+
+// see takes what the rig reads, and the units that the person has chosen meanwhile.
+func (m *ShelfScreen) see() {
+	v := m.desk.View()
+	m.look, m.units = v.Look, v.Units
 }
 
 // take puts what a look found in place of what stood there; the record that was

@@ -1,6 +1,9 @@
 package tui
 
 import (
+	"strings"
+
+	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 )
@@ -147,7 +150,9 @@ func (m *ShelfScreen) columns(w int) []shelfColumn {
 	}
 	out = append(out,
 		shelfColumn{"result", 18, func(m *ShelfScreen, e *shelf.Entry) string { return e.Result(m.units) }},
-		shelfColumn{"outcome", 0, func(_ *ShelfScreen, e *shelf.Entry) string { return clean(e.How()) }},
+		shelfColumn{"outcome", 0, func(_ *ShelfScreen, e *shelf.Entry) string {
+			return strings.Replace(clean(e.How()), string(pull.LetOff), "let off", 1)
+		}},
 	)
 	last := &out[len(out)-1]
 	last.wide = w - 2

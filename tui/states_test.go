@@ -42,6 +42,13 @@ var states = map[string]func() *fake{
 		})
 	},
 	"blind": blind,
+	"stop-after-blind": func() *fake { // the force was out of sight for a moment, and the part is past its limit
+		f := at(36, 50e3).raise(pull.Stop, nil)
+		return f.raise(pull.Stop, func(a *pull.Alarm) {
+			a.Limit, a.Blind, a.Returned = "", true, true
+			a.Text = "cannot see the force: stop pumping (no reading for 0.5 s)"
+		})
+	},
 	// The source ended under load: the pull is over, the rig is not let off.
 	"stop-closed": func() *fake {
 		return at(36, 50e3).raise(pull.Stop, nil).close(pull.Ended)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"io"
+	"os"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -58,7 +59,26 @@ func newTheme(out io.Writer, noColor bool) *theme {
 	if noColor {
 		r.SetColorProfile(termenv.Ascii)
 	}
+	if r.ColorProfile() == termenv.Ascii && os.Getenv("TERM") != "dumb" {
+		return uncoloured()
+	}
 	return themeOf(r)
+}
+
+// uncoloured is the theme of a terminal that is to show no colour or has none: what
+// must be seen first is bold, the bands are reversed, and neither is a colour. The
+// library would drop both with the colours.
+func uncoloured() *theme {
+	const bold, reverse, off = "\x1b[1m", "\x1b[1;7m", "\x1b[0m"
+	t := &theme{}
+	for _, k := range []ink{strong, caution, warning, stop} {
+		t.inks[k] = chart.Style{On: bold, Off: off}
+	}
+	for _, k := range []ink{cautionBar, warningBar, stopBar, noteBar} {
+		t.inks[k] = chart.Style{On: reverse, Off: off}
+	}
+	t.chart[chart.Break], t.chart[chart.Now] = t.inks[strong], t.inks[strong]
+	return t
 }
 
 func themeOf(r *lipgloss.Renderer) *theme {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
 )
@@ -150,11 +151,43 @@ func TestSixteenColours(t *testing.T) {
 	}
 }
 
+// TestNoColour: without colour no ink asks for one, and what must be seen first
+// still stands out, bold or reversed; a terminal that can do neither gets neither.
 func TestNoColour(t *testing.T) {
-	th := newTheme(nil, true)
-	for i, s := range th.inks {
-		if s.On != "" || s.Off != "" {
-			t.Errorf("ink %d is %q without colour", i, s.On)
+	t.Setenv("TERM", "xterm-256color")
+	for _, th := range []*theme{newTheme(nil, true), uncoloured()} {
+		for k := ink(0); k < inkCount; k++ {
+			s := readSGR(t, th.inks[k].On)
+			if s.fg >= 0 || s.bg >= 0 {
+				t.Errorf("ink %d is %q without colour", k, th.inks[k].On)
+			}
+			bold := k == strong || k == caution || k == warning || k == stop
+			if bar := k >= cautionBar; s.reverse != bar || s.bold != (bold || bar) {
+				t.Errorf("ink %d is %q: bold %v and reversed %v, want %v and %v", k, th.inks[k].On, s.bold, s.reverse, bold || bar, bar)
+			}
+			if (th.inks[k].On == "") != (th.inks[k].Off == "") {
+				t.Errorf("ink %d is never put back", k)
+			}
 		}
+	}
+	t.Setenv("TERM", "dumb")
+	for i, s := range newTheme(nil, true).inks {
+		if s.On != "" || s.Off != "" {
+			t.Errorf("ink %d is %q on a terminal that can do nothing", i, s.On)
+		}
+	}
+	for name, words := range map[string]string{"stop": "■ STOP", "caution": "△ CAUTION", "broken-saved": "BROKE at"} {
+		m := screen(states[name](), 80, 24, termenv.Ascii)
+		m.theme = uncoloured()
+		if got := lineOf(m.View(), words); !strings.Contains(got, "\x1b[1;7m") {
+			t.Errorf("%s does not stand out: %q", name, got)
+		}
+	}
+	a := app(readyDesk(), 80, 24, termenv.Ascii)
+	a.theme = uncoloured()
+	a.front = newBenchScreen(a.desk, a.theme)
+	a = tell(a, tea.WindowSizeMsg{Width: 80, Height: 24})
+	if got := lineOf(a.View(), "READY"); !strings.Contains(got, "\x1b[1;7m") {
+		t.Errorf("READY does not stand out: %q", got)
 	}
 }

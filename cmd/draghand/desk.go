@@ -33,8 +33,8 @@ type desk struct {
 var _ tui.Desk = (*desk)(nil)
 
 // Arm arms the pull and gives it as a screen sees it.
-func (d *desk) Arm(reason string) (tui.Source, error) {
-	p, err := d.Bench.Arm(reason)
+func (d *desk) Arm(reason string, shown *bench.View) (tui.Source, error) {
+	p, err := d.Bench.Arm(reason, shown)
 	if err != nil {
 		return nil, err
 	}
@@ -88,9 +88,8 @@ func (d *desk) Replay(name, rigFile string) (tui.Player, error) {
 }
 
 // benchTrip makes the trip line of a source on the bench.
-func benchTrip(f feed.Feed, r *rig.Rig) (feed.Trip, error) {
-	line, _, err := watch.OpenTrip(r, f)
-	return line, err
+func benchTrip(f feed.Feed, r *rig.Rig) (line feed.Trip, note string, err error) {
+	return watch.OpenTrip(r, f)
 }
 
 // benchRig loads a rig file named on the bench: as a path, or by its name in the

@@ -2,13 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
 
 	"draghand/internal/bench"
-	"draghand/internal/shelf"
-	"draghand/internal/si"
+	"draghand/internal/watch"
 	"draghand/tui"
 )
 
@@ -16,17 +16,32 @@ import (
 // somebody who hears it or has no screen. One line in is one wish; what is said
 // is one sentence a line.
 type dialogue struct {
-	desk  tui.Desk
-	say   func(string)
-	bell  func()
-	typed <-chan string
+	desk    benchDesk
+	say     func(string)
+	bell    func()
+	nag     func(*watch.Snapshot) // tells an alarm of the look that nobody took note of
+	replay  func(record string) error
+	check   func(record string)
+	typed   <-chan string
+	leaving func() bool   // the program was told to end
+	left    func() string // what the last pull left on the rig, in words
 
 	point   bench.PointID // the set-up point that was asked for last; "" none
 	passed  map[bench.PointID]bool
-	refused bool // arming was refused when last looked
+	shown   *bench.View // whose refusals were told last; nil: none were
+	refused bool        // arming was refused when last looked
 	source  bench.SourceState
 	zeroAt  time.Duration
-	blind   bool
+	loaded  bool   // there was load on the rig when last looked
+	kept    bool   // of that load something is recorded
+	asked   bool   // whether to leave a loaded rig
+	record  string // of the last pull; "" none
+}
+
+// benchDesk is the sitting as the words see it.
+type benchDesk interface {
+	tui.Desk
+	Acknowledge() // all alarms of the look
 }
 
 // dialogueHelp are the words of the bench.
@@ -34,13 +49,19 @@ const dialogueHelp = `type a word and press enter:
   show              the whole bench: fields, rig, reading, what is left to do
   NAME TEXT         set a field: rig, source, kind, target, hold, melt, tags,
                     specimen, side, alloy, diameters, gauge, yield,
-                    expect
+                    expect, or its name as show tells it
                     (NAME alone tells what it is; "NAME -" empties it)
   ports, rigs       what there is to choose from
   reading           what the sensor says now
+  s                 how the rig stands now, and its alarms
+  l                 every limit, how far each part is
+  a                 acknowledge the alarms
   zero              take a new zero
   points            go through the points to see to, one by one
   arm               arm the pull; "arm anyway REASON" where that is allowed
+  results           what came out of the last pull, again
+  look              the last pull again in words; "look RECORD" another one
+  check             whether the last record is whole; "check RECORD" another one
   remark TEXT       a remark on the bar just pulled
   next              the next bar of this melt
   list              the records on the shelf
@@ -72,6 +93,8 @@ func (d *dialogue) wish(line string, pull func()) bool {
 	word, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
 	rest = strings.TrimSpace(rest)
 	v := d.desk.View()
+	asked := d.asked
+	d.asked = false
 	if d.point != "" && d.pointAnswered(v, strings.ToLower(word)) {
 		return true
 	}
@@ -84,9 +107,20 @@ func (d *dialogue) wish(line string, pull func()) bool {
 		}
 	case "reading", "r":
 		d.reading(v)
+	case "s", "status":
+		d.status(v)
+	case "l", "limits":
+		d.limits(v)
+	case "a", "acknowledge":
+		if v.Look == nil || len(v.Look.State.Alarms) == 0 {
+			d.say("no alarm is on")
+		} else {
+			d.desk.Acknowledge()
+		}
+	case "e", "end", "stop":
+		d.say("no pull is being recorded, so there is nothing to end; this program cannot stop the pump")
 	case "zero", "z":
-		d.say("zero asked for: let nothing touch the rig")
-		d.desk.Zero()
+		d.zero()
 	case "points":
 		d.passed = nil
 		d.nextPoint(v)
@@ -106,21 +140,40 @@ func (d *dialogue) wish(line string, pull func()) bool {
 		d.desk.NextBar()
 		v = d.desk.View()
 		d.say("next bar: specimen " + fieldText(v, bench.FieldSpecimen) + ". Measure it: type diameters and the lengths")
+	case "results":
+		d.tellResults()
+	case "look", "replay":
+		d.lookAgain(rest)
+	case "check":
+		if name := d.recordNamed(rest); name != "" {
+			d.check(name)
+		}
 	case "list":
 		d.list()
-	case "quit", "q":
+	case "quit", "q", "exit":
+		if loadedNow(v.Look) && !asked {
+			d.asked = true
+			d.say("there is load on the rig: type quit again to leave all the same, anything else to stay")
+			return true
+		}
 		return false
 	default:
-		d.set(v, strings.ToLower(word), rest)
+		d.set(v, strings.TrimSpace(line))
 	}
 	return true
 }
 
 // set sets a field, or tells it.
-func (d *dialogue) set(v *bench.View, name, text string) {
-	f := fieldOf(v, bench.FieldID(name))
+func (d *dialogue) set(v *bench.View, line string) {
+	f, text := fieldNamed(v, line)
 	if f == nil {
-		d.say(fmt.Sprintf("%q is no word known here; help and enter gives them", name))
+		word, _, _ := strings.Cut(line, " ")
+		switch bench.FieldID(strings.ToLower(word)) {
+		case bench.FieldTarget, bench.FieldHold:
+			d.say(word + " is for a proof: kind proof comes first")
+		default:
+			d.say(fmt.Sprintf("%q is no word known here; help and enter gives them", word))
+		}
 		return
 	}
 	if text == "" {
@@ -136,158 +189,16 @@ func (d *dialogue) set(v *bench.View, name, text string) {
 	if text == "-" {
 		text = ""
 	}
-	if err := d.desk.Set(f.ID, text); err != nil {
+	err := d.desk.Set(f.ID, text)
+	f = fieldOf(d.desk.View(), f.ID)
+	switch {
+	case err != nil && f != nil && f.Fault != "" && f.Text == strings.Join(strings.Fields(text), " "):
+		d.say("kept, but cannot be used: " + err.Error())
+	case err != nil:
 		d.say("not taken: " + err.Error())
-		return
-	}
-	if f = fieldOf(d.desk.View(), f.ID); f != nil {
+	case f != nil:
 		d.say(fieldWords(f))
 	}
-}
-
-func fieldOf(v *bench.View, id bench.FieldID) *bench.Field {
-	for i := range v.Fields {
-		if v.Fields[i].ID == id {
-			return &v.Fields[i]
-		}
-	}
-	return nil
-}
-
-func fieldText(v *bench.View, id bench.FieldID) string {
-	if f := fieldOf(v, id); f != nil {
-		return f.Text
-	}
-	return ""
-}
-
-// fieldWords is a field in one sentence.
-func fieldWords(f *bench.Field) string {
-	t := f.Label + ": "
-	switch {
-	case f.Text == "":
-		t += "not set"
-	case f.Read != "" && f.Read != f.Text:
-		t += f.Text + ", read as " + f.Read
-	default:
-		t += f.Text
-	}
-	if f.Fault != "" {
-		t += ". CANNOT BE USED: " + f.Fault
-	}
-	return t
-}
-
-// show tells the whole bench.
-func (d *dialogue) show(v *bench.View) {
-	for i := range v.Fields {
-		d.say(fieldWords(&v.Fields[i]))
-	}
-	if v.Rig != nil {
-		for _, b := range v.Rig.Bounds() {
-			most := v.Rig.Chain().Specimen(b.PressureAt(v.Rig.Alarm.Stop))
-			d.say(fmt.Sprintf("limit %s: stop at %s on the specimen", b.Limit.Name, most.Text(v.Units)))
-		}
-	}
-	if len(v.Unknown) > 0 {
-		d.say("no known limit: " + strings.Join(v.Unknown, ", "))
-	}
-	for _, t := range v.Cautions {
-		d.say("caution: " + t)
-	}
-	d.reading(v)
-	done := 0
-	for i := range v.Points {
-		if v.Points[i].Done {
-			done++
-		}
-	}
-	d.say(fmt.Sprintf("%d of %d points seen to", done, len(v.Points)))
-	for _, b := range v.Bars {
-		d.say(strings.TrimSpace(fmt.Sprintf("pulled: specimen %s, %s %s", b.Specimen, b.Outcome, b.Strength)))
-	}
-	d.refusals(v)
-}
-
-// refusals tells why the pull cannot be armed, or that it can.
-func (d *dialogue) refusals(v *bench.View) {
-	if len(v.Refusals) == 0 {
-		d.say("nothing refuses: type arm to arm the pull")
-		return
-	}
-	for _, r := range v.Refusals {
-		d.say("cannot be armed: " + r.What + ". " + r.Next)
-	}
-}
-
-// reading tells what the sensor says.
-func (d *dialogue) reading(v *bench.View) {
-	switch v.Source {
-	case bench.NoSource:
-		d.say("no source of readings is named")
-		return
-	case bench.OpeningSource:
-		d.say("the source is being opened")
-		return
-	case bench.SourceFailed:
-		d.say("the source failed: " + v.SourceErr)
-		return
-	}
-	s := v.Look
-	if s == nil || s.State.Readings == 0 {
-		d.say("no reading has come yet")
-		return
-	}
-	t := "gauge " + s.State.Live.Gauge.Text(v.Units) + ", force " + s.State.Live.Specimen.Text(v.Units)
-	if !s.State.Seen {
-		t = "the force is not seen: " + s.State.Signal.String()
-	}
-	t += ", " + si.Number(s.Source.Rate, 0) + " readings a second"
-	if s.Source.Status != "live" {
-		t += ", source " + s.Source.Status
-	}
-	if n := s.State.BadLines; n > 0 {
-		t += fmt.Sprintf(", %d lines could not be read", n)
-	}
-	d.say(t)
-	switch z := &s.State.Zero; {
-	case z.Set:
-		d.say("zero taken, scatter " + z.SD.Text(v.Units))
-	case z.Refused != "":
-		d.say("zero refused: " + z.Refused)
-	default:
-		d.say("no zero yet: it needs 2 quiet seconds")
-	}
-}
-
-// notice tells by itself what changes on the bench.
-func (d *dialogue) notice(v *bench.View) {
-	if v.Source != d.source {
-		d.source = v.Source
-		if v.Source != bench.NoSource {
-			d.reading(v)
-		}
-	}
-	if s := v.Look; s != nil {
-		if z := s.State.Zero; z.Set && z.T != d.zeroAt {
-			d.zeroAt = z.T
-			d.say("zero taken, scatter " + z.SD.Text(v.Units))
-		}
-		blind := false
-		for _, a := range s.State.Alarms {
-			blind = blind || a.Blind && !a.Returned
-		}
-		if blind && !d.blind {
-			d.say("the force cannot be seen; nothing is recorded yet")
-			d.bell()
-		}
-		d.blind = blind
-	}
-	refused := len(v.Refusals) > 0
-	if d.refused && !refused {
-		d.say("nothing refuses any more: type arm to arm the pull")
-	}
-	d.refused = refused
 }
 
 // arm arms the pull and carries it.
@@ -299,7 +210,7 @@ func (d *dialogue) arm(v *bench.View, rest string, pull func()) {
 		return
 	}
 	if len(v.Refusals) > 0 && !anyway {
-		d.refusals(v)
+		d.refusals(v, nil)
 		final := false
 		for _, r := range v.Refusals {
 			final = final || r.Final
@@ -309,65 +220,21 @@ func (d *dialogue) arm(v *bench.View, rest string, pull func()) {
 		}
 		return
 	}
-	if _, err := d.desk.Arm(reason); err != nil {
-		d.say("not armed: " + err.Error())
+	if _, err := d.desk.Arm(reason, d.shown); err != nil {
+		text := err.Error()
+		if !strings.HasPrefix(text, "not armed: ") {
+			text = "not armed: " + text
+		}
+		d.say(text)
+		if why := new(bench.Refused); errors.As(err, &why) {
+			d.refusals(d.desk.View(), []string{text}) // a reason given from here on is about these
+		}
 		return
 	}
 	d.say("ARMED. Everything is recorded from now on. h and enter gives the words while it runs")
 	pull()
-	d.after()
 	d.zeroAt, d.refused = 0, false
-}
-
-// after tells how the pull came out.
-func (d *dialogue) after() {
-	e := d.desk.Ended()
-	if e == nil {
-		return
-	}
-	for _, l := range e.Lines {
-		d.say(l)
-	}
-	if e.Saved != "" {
-		d.say("NOT SAVED where it should be: " + e.Saved)
-	} else if e.Record != "" {
-		d.say("saved as   " + e.Record)
-	}
-	if e.Source != "" {
-		d.say("the source failed: " + e.Source)
-	}
-	d.say("remark TEXT keeps a remark; next sets up the next bar of this melt; quit leaves")
-}
-
-func (d *dialogue) choices(names []string, err error) {
-	switch {
-	case err != nil:
-		d.say("cannot be listed: " + err.Error())
-	case len(names) == 0:
-		d.say("there is none")
-	}
-	for _, n := range names {
-		d.say(n)
-	}
-}
-
-// list tells the newest records.
-func (d *dialogue) list() {
-	const most = 20
-	all, err := d.desk.Shelf()
-	if err != nil {
-		d.say("the shelf cannot be read: " + err.Error())
-		return
-	}
-	d.say(fmt.Sprintf("%d records", len(all)))
-	v := d.desk.View()
-	for i, e := range all {
-		if i == most {
-			d.say("and older ones: draghand list tells all of them")
-			return
-		}
-		d.say(entryWords(&e, v.Units))
-	}
+	d.after()
 }
 
 // nextPoint asks for the next set-up point that is neither done nor passed over.
@@ -383,7 +250,7 @@ func (d *dialogue) nextPoint(v *bench.View) {
 		return
 	}
 	d.point = ""
-	d.refusals(v)
+	d.refusals(v, nil)
 }
 
 // pointAnswered takes y or n to the point that was asked; another word leaves the
@@ -405,20 +272,4 @@ func (d *dialogue) pointAnswered(v *bench.View, word string) bool {
 	d.passed[id] = true
 	d.nextPoint(v)
 	return true
-}
-
-// entryWords is a record of the shelf in one line for the ear.
-func entryWords(e *shelf.Entry, sys si.System) string {
-	if !e.Readable() {
-		return fmt.Sprintf("%s: %s: %s", e.Name, e.How(), e.Reason)
-	}
-	parts := []string{e.Started.Local().Format("2006-01-02 15:04")}
-	if e.Specimen.Melt != "" {
-		parts = append(parts, "melt "+e.Specimen.Melt)
-	}
-	if e.Specimen.ID != "" {
-		parts = append(parts, "specimen "+e.Specimen.ID)
-	}
-	parts = append(parts, e.Result(sys), e.How(), e.Name)
-	return strings.Join(parts, ", ")
 }

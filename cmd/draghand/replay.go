@@ -32,11 +32,11 @@ the peak, the break and the next alarm, + and - change the speed; ? explains.
 Nothing of it happens now, and nothing in the record is changed.
 
 --rig reckons the same readings by another rig file. Without a terminal, or
-with --plain, it says at once what watch --plain said of the pull.`,
+with --plain, it says at once what happened in the pull.`,
 		Example: `  draghand replay RECORD
   draghand replay RECORD --rig corrected.toml --speed 10
   draghand replay RECORD --plain`,
-		Args: exactly(1, "name one pull record (a folder)"),
+		Args: oneRecord,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !(speed >= slowest && speed <= fastest) {
 				return failf(exitUsage, "give a speed from 0.1 to 100", "--speed %v is out of range", speed)
@@ -76,6 +76,14 @@ with --plain, it says at once what watch --plain said of the pull.`,
 	f.Float64Var(&speed, "speed", 1, "speed of playing at the start, 0.1 to 100")
 	f.BoolVar(&plain, "plain", false, "no screen: the words of the pull, at once")
 	return cmd
+}
+
+// oneRecord refuses several records, and says what takes them.
+func oneRecord(cmd *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return failf(exitUsage, "name one; draghand check and draghand results take several", "replay goes through one record at a time, and %d are named", len(args))
+	}
+	return exactly(1, "name one pull record (a folder)")(cmd, args)
 }
 
 // The speeds there are.

@@ -12,8 +12,7 @@ import (
 
 // replayPlain says what watch --plain said of the pull, at once: a line for each
 // second of the record, and one for each event. The first line says that nothing
-// of it happens now: the words are those of a live pull, "release the pressure"
-// among them.
+// of it happens now, and no line orders anything.
 func replayPlain(w world, rec *record.Record, name, rigFile string, sys si.System) error {
 	say := func(line string) { fmt.Fprintln(w.out, clean(line)) }
 	h := &rec.Head
@@ -30,11 +29,20 @@ func replayPlain(w world, rec *record.Record, name, rigFile string, sys si.Syste
 	}
 	var told strength.Remarks
 	next := time.Second
+	var calm calmer
+	tell := func(e watch.Event) {
+		if words := pastWords(e, sys); words != "" {
+			say(fmt.Sprintf("%8.2f s  %s", e.T.Seconds(), words))
+		}
+	}
 	state, damage := rec.ReplayLines(func(l record.Line) bool {
 		told.Add(l.Events)
+		for _, e := range calm.over(l.Reading.T) {
+			tell(e)
+		}
 		for _, e := range l.Events {
-			if words := eventWords(watch.EventOf(e, l.Engine, time.Time{}), sys); words != "" {
-				say(fmt.Sprintf("%8.2f s  %s", e.T.Seconds(), words))
+			if e := watch.EventOf(e, l.Engine, time.Time{}); calm.heard(e) {
+				tell(e)
 			}
 		}
 		if t := l.Reading.T; t >= next {

@@ -6,12 +6,17 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"draghand/internal/bench"
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/replay"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 	"draghand/tui"
@@ -50,7 +55,7 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 		b.texts[one.id] = f.String(one.flag, "", one.usage)
 	}
 	f.BoolVar(&b.m.plain, "plain", false, "no screen: the bench in words, a line at a time")
-	f.DurationVar(&b.m.every, "every", time.Second, "with --plain: how often a running pull is told by itself; 0 only when asked")
+	f.Var(&b.m.every, "every", oftenUsage)
 }
 
 // initial are the fields that were given.
@@ -101,10 +106,11 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	s := &sitting{w: w, c: c, v: v, hangup: hangup}
 	src := &benchSources{w: w}
 	b := bench.New(bench.Options{
-		Open: src.open, LoadRig: benchRig, BuiltIn: builtInRig, Trip: benchTrip, Armed: src.armed,
+		Open: src.open, LoadRig: inUnits(units, benchRig), BuiltIn: inUnits(units, builtInRig), Trip: benchTrip, Armed: src.armed,
 		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Alloys: alloys, Initial: flags.initial(),
 	})
 	s.bench = b
+	v.sits, v.unitsOf = true, func() si.System { return b.View().Units }
 	over := make(chan struct{})
 	go func() {
 		defer close(over)
@@ -116,9 +122,23 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	} else if err := s.show(ctx, d, tui.Options{In: in, Out: out, Edges: v.edges, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w)}); err != nil {
 		return err
 	}
+	loaded := s.stillLoaded()
 	b.Close()
 	<-over
+	s.loadLeft = loaded()
 	return s.lastWords(screen)
+}
+
+// inUnits gives the rigs of load in the units asked for: what the engine tells of
+// them is in the rig's.
+func inUnits[A any](units *si.System, load func(A) (*rig.Rig, error)) func(A) (*rig.Rig, error) {
+	return func(a A) (*rig.Rig, error) {
+		r, err := load(a)
+		if err == nil && units != nil {
+			r.Units = *units
+		}
+		return r, err
+	}
 }
 
 // sitting is a bench in use.
@@ -128,6 +148,8 @@ type sitting struct {
 	v      *viewer
 	bench  *bench.Bench
 	hangup chan os.Signal
+	// loadLeft says that there was load on the rig when the program ended.
+	loadLeft bool
 }
 
 // show is the sitting on the screen. Where the screen goes while a pull runs, the
@@ -138,11 +160,14 @@ func (s *sitting) show(ctx context.Context, d *desk, o tui.Options) error {
 	if err == nil && !gone {
 		return nil
 	}
-	if err != nil {
-		fmt.Fprintln(s.w.err, "draghand: "+clean(err.Error()))
-	}
 	if p == nil {
+		if err != nil && !errors.Is(err, tui.ErrTerminal) {
+			return failf(exitFailed, "nothing was being recorded; draghand --plain is the bench in words", "%w", err)
+		}
 		return nil
+	}
+	if err != nil {
+		fmt.Fprintln(s.w.err, "draghand: "+clean(err.Error())+"; the pull goes on in words")
 	}
 	s.v.m.plain = true
 	s.v.onScreen.Store(false)
@@ -153,8 +178,7 @@ func (s *sitting) show(ctx context.Context, d *desk, o tui.Options) error {
 
 // follow carries a pull without a screen until its record is closed.
 func (s *sitting) follow(p *watch.Watch, orphaned bool) {
-	s.v.watch = p
-	s.v.sys = s.bench.View().Units
+	s.v.take(p)
 	done := make(chan watch.Result, 1)
 	stop := make(chan struct{})
 	go func() {
@@ -181,7 +205,14 @@ func (s *sitting) speak(ctx context.Context, d *desk) {
 	stopped, letStop := holdStop()
 	defer letStop()
 	s.v.stopped, s.v.typed = stopped, typed(s.w.in)
-	talk := dialogue{desk: d, say: s.v.say, bell: s.v.bell, typed: s.v.typed}
+	talk := dialogue{
+		desk: d, say: s.v.say, bell: s.v.bell, typed: s.v.typed,
+		nag:     func(look *watch.Snapshot) { s.v.tellOver(look.Now); s.v.nag(look, time.Now(), ". NOTHING IS RECORDED") },
+		replay:  s.tellRecord,
+		check:   func(name string) { s.v.say(strings.TrimSpace(record.Check(recordPath(s.c, name)).Text())) },
+		leaving: func() bool { return ctx.Err() != nil },
+		left:    func() string { st := s.bench.Result().State; return leftAfter(&st) },
+	}
 	talk.run(ctx, func() {
 		if p := s.bench.Running(); p != nil {
 			s.follow(p, false)
@@ -189,24 +220,86 @@ func (s *sitting) speak(ctx context.Context, d *desk) {
 	})
 }
 
+// tellRecord tells a saved pull in words.
+func (s *sitting) tellRecord(name string) error {
+	rec, err := openRecord(s.c, name)
+	if err != nil {
+		return err
+	}
+	if rec.Head.Dial != nil {
+		return replay.ErrNoTrace
+	}
+	sys, err := s.c.system(rec.Head.Rig.Units)
+	if err != nil {
+		return err
+	}
+	return replayPlain(s.w, rec, name, "", sys)
+}
+
 // lastWords are what stays on the terminal after the sitting.
 func (s *sitting) lastWords(screen bool) error {
-	for _, b := range s.bench.View().Bars {
+	all := s.bench.View().Bars
+	for _, b := range all {
 		if screen {
 			fmt.Fprintln(s.w.out, clean(barWords(b)))
 		}
 	}
-	if e := s.bench.Ended(); e != nil && e.Record == "" {
-		return failf(exitSave, "note the peak by hand", "the last pull is saved nowhere: %s", e.Saved)
+	if s.loadLeft {
+		fmt.Fprintln(s.w.out, lastLoaded)
 	}
-	return nil
+	return unsaved(all)
+}
+
+// unsaved is the failure of a sitting in which a bar was saved nowhere, or not
+// where it should be; nil where all are.
+func unsaved(all []bench.Bar) error {
+	var elsewhere error
+	for _, b := range all {
+		switch {
+		case b.Saved == "":
+		case b.Record == "":
+			return failf(exitSave, "note the peak by hand", "%s is saved nowhere: %s", barName(b), b.Saved)
+		case elsewhere == nil:
+			elsewhere = failf(exitSave, "move it back when there is room", "%s is not where it should be: %s", barName(b), b.Saved)
+		}
+	}
+	return elsewhere
+}
+
+// lastLoaded is said last of all where the program ends on a loaded rig.
+const lastLoaded = "the rig was loaded when the program ended: " + letOffFirst
+
+// stillLoaded says, before and after the bench is put away, whether there is load
+// on the rig. What ended with the program was seen before by the events alone.
+func (s *sitting) stillLoaded() (after func() bool) {
+	look, p := s.bench.View().Look, s.bench.Running()
+	return func() bool {
+		switch {
+		case p != nil:
+			st := s.bench.Result().State
+			return leftAfter(&st) != ""
+		case look != nil && look.State.Seen && look.State.Phase != pull.Ended:
+			return loadedNow(look) || s.v.loaded.Load() && forceLeft(&look.State, false)
+		}
+		return s.v.loaded.Load()
+	}
 }
 
 // barWords is a bar of the sitting in one line.
 func barWords(b bench.Bar) string {
-	name := b.Specimen
-	if b.Melt != "" {
-		name = b.Melt + "-" + name
+	saved := "saved as " + b.Record
+	if b.Saved != "" {
+		saved = b.Saved
 	}
-	return fmt.Sprintf("%s  %s  %s  saved as %s", name, b.Outcome, b.Strength, b.Record)
+	return fmt.Sprintf("%s  %s  %s  %s", barName(b), b.Outcome, b.Strength, saved)
+}
+
+func barName(b bench.Bar) string {
+	switch {
+	case b.Specimen == "":
+		return "a bar without a number"
+	case b.Melt != "":
+		return b.Melt + "-" + b.Specimen
+	}
+	return b.Specimen
 }

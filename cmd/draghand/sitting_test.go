@@ -151,9 +151,15 @@ func TestSittingInWords(t *testing.T) {
 	k.hear("melt: M2")
 	k.tell("specimen 3")
 	k.tell("diameters twelve")
-	k.hear("not taken")
+	k.hear("kept, but cannot be used")
 	k.tell("diameters 12.5 mm")
 	k.hear("diameters: 12.5 mm")
+	k.tell("least yield 20 ksi")
+	k.hear("least yield, type yield: 20 ksi")
+	k.tell("hold at 20 kN")
+	k.hear("hold is for a proof")
+	k.tell("kind")
+	k.hear("kind: tension")
 	k.hear("zero taken")
 	k.tell("reading")
 	k.hear("gauge", "200 readings a second")
@@ -167,6 +173,12 @@ func TestSittingInWords(t *testing.T) {
 	k.hear("stop at", "link bar", "no known limit: pins", "11 of 11 points")
 	k.tell("arm")
 	k.hear("ARMED", "BREAK", "strength", "saved as")
+	k.tell("results")
+	k.hear("strength", "saved as")
+	k.tell("look")
+	k.hear("REPLAY", "BREAK", "strength", "nothing of it happened now")
+	k.tell("check")
+	k.hear("whole")
 	k.tell("remark no pores")
 	k.hear("kept with the record")
 	k.tell("next")
@@ -174,10 +186,16 @@ func TestSittingInWords(t *testing.T) {
 	k.tell("arm anyway")
 	k.hear("say why")
 	k.tell("list")
-	k.hear("1 records", "melt M2, specimen 3")
+	k.hear("1 record\n", "melt M2, specimen 3")
 	k.tell("quit")
 	if err := k.cmd.Wait(); err != nil {
 		t.Errorf("ended with %v", err)
+	}
+	if strings.Contains(k.text, "nothing refuses any more") {
+		t.Error("told twice that nothing refuses: the last point said so")
+	}
+	if strings.Contains(k.text, "ended before any load") {
+		t.Error("the end of a look is told as that of a pull")
 	}
 	all := bars(t, shelf)
 	if len(all) != 1 || all[0].Head.Closing == nil || string(all[0].Head.Closing.Outcome) != "broken" {
@@ -213,4 +231,36 @@ func TestBenchResizedAndClosed(t *testing.T) {
 func alive(pid int) bool {
 	text, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "stat"))
 	return err == nil && !strings.Contains(string(text), ") Z ")
+}
+
+// What was asked of one pull is not answered in the next: ending under load asks
+// in each.
+func TestEndIsAskedInEachPull(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	shelf := filepath.Join(dir, "shelf")
+	k := startTalk(t, dir, "--plain", "--every", "0", "--from", "sim:?speed=6", "--melt", "M1", "--specimen", "1", "--diameter", "12.5 mm", "--data", shelf)
+	k.hear("zero taken")
+	k.tell("arm anyway a test of the words")
+	k.hear("phase: loading")
+	k.tell("e")
+	k.hear("type e again")
+	k.hear("BREAK", "saved as")
+	k.tell("next")
+	k.tell("diameters 12.5 mm")
+	k.hear("diameters: 12.5 mm")
+	k.tell("arm anyway a test of the words")
+	k.hear("ARMED", "phase: loading")
+	k.tell("e")
+	k.hear("type e again")
+	k.hear("BREAK", "saved as")
+	k.tell("quit")
+	if err := k.cmd.Wait(); err != nil {
+		t.Errorf("ended with %v", err)
+	}
+	for _, r := range bars(t, shelf) {
+		if r.Head.Closing == nil || string(r.Head.Closing.Outcome) != "broken" {
+			t.Errorf("%s: closing %+v", r.Name(), r.Head.Closing)
+		}
+	}
 }

@@ -53,14 +53,26 @@ const spokenHelp = `type a word and press enter:
 func (v *viewer) order(line string) {
 	s := v.watch.Snapshot()
 	word := strings.ToLower(strings.TrimSpace(line))
+	if first, rest, _ := strings.Cut(word, " "); rest != "" {
+		switch first {
+		case "arm", "remark", "look", "replay", "check":
+			word = first
+		}
+	}
 	asked := v.askedEnd
 	v.askedEnd = false
 	switch word {
-	case "", "s", "status":
+	case "", "s", "status", "reading", "r", "show":
 		v.say(stateWords(s, v.sys))
 		for _, a := range s.State.Alarms {
 			v.say(alarmWords(&a))
 		}
+	case "stop":
+		v.say("stop pumping; this program cannot stop the pump; e and enter ends the record")
+	case "arm":
+		v.say("it is armed: everything is recorded. e and enter ends the record")
+	case "quit", "q", "exit":
+		v.say("a pull is being recorded, so nothing is left yet: e and enter ends it" + v.thenQuit())
 	case "l", "limits":
 		for _, t := range limitWords(s, v.sys) {
 			v.say(t)
@@ -73,7 +85,7 @@ func (v *viewer) order(line string) {
 		v.watch.Do(watch.AckAlarms)
 	case "z", "zero":
 		if s.State.Phase != pull.Slack {
-			v.say("no zero under load: let the pressure off first")
+			v.say("no zero under load: release the pressure first")
 			return
 		}
 		v.say("zero asked for: let nothing touch the rig")
@@ -89,26 +101,35 @@ func (v *viewer) order(line string) {
 		for t := range strings.SplitSeq(spokenHelp, "\n") {
 			v.print(t)
 		}
+	case "next", "remark", "points", "list", "results", "look", "replay", "check", "ports", "rigs":
+		v.say(fmt.Sprintf("%s has to wait: a pull is being recorded. e and enter ends it", word))
 	default:
 		v.say(fmt.Sprintf("%q is no word known here; h and enter gives them", word))
 	}
 }
 
+// thenQuit is what comes after the end of the pull.
+func (v *viewer) thenQuit() string {
+	if v.sits {
+		return ", then quit leaves"
+	}
+	return ", and the program with it"
+}
+
 // say prints a line that was asked for.
 func (v *viewer) say(text string) { v.print(clean(text)) }
 
-// alarmWords is a listed alarm in one sentence.
+// alarmWords is a listed alarm in one sentence. Its orders are told only while
+// they hold and nobody has taken note of them.
 func alarmWords(a *pull.Alarm) string {
-	t := a.Text
+	name := alarmName(a.Level.String(), a.Limit, a.Blind, a.Ahead)
 	switch {
 	case a.Returned:
-		t = "over now: " + t
+		return "over, not acknowledged: " + name
 	case a.Acked:
-		t = "acknowledged: " + t
-	default:
-		t = "not acknowledged: " + t
+		return "acknowledged, still on: " + name
 	}
-	return t
+	return "not acknowledged: " + a.Text
 }
 
 // limitWords are the limits, the nearest first, and what has none.
@@ -143,8 +164,8 @@ func limitWords(s *watch.Snapshot, sys si.System) []string {
 const nagEvery = 4 * time.Second
 
 // nag tells a stop or "cannot see the force" again while nobody has acknowledged
-// it.
-func (v *viewer) nag(s *watch.Snapshot, now time.Time) {
+// it. also is what else is to be said with it.
+func (v *viewer) nag(s *watch.Snapshot, now time.Time, also string) {
 	if now.Sub(v.nagged) < nagEvery {
 		return
 	}
@@ -157,7 +178,11 @@ func (v *viewer) nag(s *watch.Snapshot, now time.Time) {
 			return
 		}
 		v.nagged = now
-		v.say("STILL NOT ACKNOWLEDGED: " + strings.TrimPrefix(alarmWords(&a), "not acknowledged: ") + " (type a and enter)")
+		text := a.Text
+		if a.Returned {
+			text = alarmName(a.Level.String(), a.Limit, a.Blind, a.Ahead) + ", over now"
+		}
+		v.say("STILL NOT ACKNOWLEDGED: " + text + " (type a and enter)" + also)
 		v.bell()
 		return
 	}

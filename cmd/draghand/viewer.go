@@ -9,10 +9,8 @@ import (
 	"time"
 
 	"draghand/internal/pull"
-	"draghand/internal/record"
 	"draghand/internal/si"
 	"draghand/internal/watch"
-	"draghand/tui"
 )
 
 // viewer tells of a running pull: it wakes the screen where there is one, and
@@ -22,21 +20,34 @@ type viewer struct {
 	w        world
 	m        manner
 	sys      si.System
-	watch    *watch.Watch // the pull
+	unitsOf  func() si.System // of display as they are now; nil: sys
+	watch    *watch.Watch     // the pull
 	edges    chan struct{}
 	onScreen atomic.Bool
 	mute     atomic.Bool // whoever read the output is gone
+
+	sits   bool        // a bench is around the pull: what comes before arming is no pull
+	armed  atomic.Bool // on a bench: a pull runs
+	loaded atomic.Bool // by what was told last there was load on the rig
+	calm   calmer
 
 	// of follow's goroutine
 	typed    <-chan string    // lines of the person; nil: nobody types
 	askedEnd bool             // whether to end under load
 	nagged   time.Time        // when a stop was last told again
-	spoken   time.Time        // when the state was last told by itself
+	pace     pacer            // of the state told by itself
 	stopped  <-chan os.Signal // the terminal asked the program to stop for a while
+}
+
+// take begins with a pull: what was asked or told of the one before is not this
+// one's.
+func (v *viewer) take(p *watch.Watch) {
+	v.watch, v.askedEnd, v.nagged, v.pace = p, false, time.Time{}, pacer{}
 }
 
 // listen takes one event, on a goroutine of the watch's own.
 func (v *viewer) listen(e watch.Event) {
+	v.note(e)
 	if v.onScreen.Load() {
 		if e.Kind != watch.EventKind(pull.EvPeak) {
 			select {
@@ -55,13 +66,70 @@ func (v *viewer) listen(e watch.Event) {
 		}
 		v.print(string(b))
 	case v.m.plain:
-		if line := eventWords(e, v.sys); line != "" {
-			v.print(fmt.Sprintf("%8.2f s  %s", e.T.Seconds(), clean(line)))
+		v.hear(e)
+	}
+}
+
+// note keeps what the words after the end hang on: whether there is load.
+func (v *viewer) note(e watch.Event) {
+	switch e.Kind {
+	case watch.Armed:
+		v.armed.Store(true)
+		v.loaded.Store(false)
+		v.calm.forget()
+	case watch.Ended:
+		v.armed.Store(false)
+		v.calm.forget()
+	case watch.EventKind(pull.EvZero):
+		if strings.HasPrefix(e.Text, "zero taken") {
+			v.loaded.Store(false)
+		}
+	case watch.EventKind(pull.EvPhase):
+		if e.Phase != pull.Ended { // the end of readings lets no pressure off
+			v.loaded.Store(watch.Loaded(e.Phase))
 		}
 	}
-	if v.m.plain && raised(e) {
+}
+
+// hear tells an event in words, with the bell where it is an alarm.
+func (v *viewer) hear(e watch.Event) {
+	v.tellOver(e.T)
+	if !v.calm.heard(e) {
+		return
+	}
+	v.tell(e)
+	if raised(e) {
 		v.bell()
 	}
+}
+
+// tellOver tells of look-aheads that stayed away until now.
+func (v *viewer) tellOver(now time.Duration) {
+	for _, e := range v.calm.over(now) {
+		v.tell(e)
+	}
+}
+
+// tell prints an event. What happens on a bench before arming has no time of a
+// record, and says that none is made.
+func (v *viewer) tell(e watch.Event) {
+	if v.sits && !v.armed.Load() && e.Kind != watch.Ended && e.Kind != watch.Saved && e.Kind != watch.Failed {
+		if line := unrecorded(e, v.units()); line != "" {
+			v.say(line)
+		}
+		return
+	}
+	if line := eventWords(e, v.units()); line != "" {
+		v.print(fmt.Sprintf("%8.2f s  %s", e.T.Seconds(), clean(line)))
+	}
+}
+
+// units are those of display.
+func (v *viewer) units() si.System {
+	if v.unitsOf != nil {
+		return v.unitsOf()
+	}
+	return v.sys
 }
 
 // print writes one line. Once nobody takes the output any more it is left at
@@ -91,7 +159,8 @@ func (v *viewer) bell() {
 	}
 }
 
-// follow waits for the pull to end, with a line of text a second where plain.
+// follow waits for the pull to end, and where plain tells how it stands, as often
+// as asked or as it changes.
 // Once the terminal is gone (orphaned, or a hang-up comes) the pull goes on as
 // long as there is load on the rig, and then ends.
 func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned bool) watch.Result {
@@ -123,11 +192,11 @@ func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned 
 		case now := <-tick.C:
 			s := v.watch.Snapshot()
 			if v.m.plain {
-				if v.m.every > 0 && now.Sub(v.spoken) >= v.m.every-tickSlack {
-					v.spoken = now
+				v.tellOver(s.Now)
+				if v.pace.due(v.m.every, s, now) {
 					v.say(stateWords(s, v.sys))
 				}
-				v.nag(s, now)
+				v.nag(s, now, "")
 			}
 			if !until.IsZero() && (!busy(s.State.Phase) || time.Now().After(until)) {
 				v.watch.Do(watch.EndPull)
@@ -146,129 +215,3 @@ const orphanLimit = 10 * time.Minute
 // busy says that a pull without a terminal has a reason to go on: there is
 // load, or it broke and closes by itself.
 func busy(p pull.Phase) bool { return watch.Loaded(p) || p == pull.Broken }
-
-// yieldWords is a yield drop in one sentence.
-func yieldWords(e watch.Event, sys si.System) string {
-	if e.Upper == nil || e.Lower == nil || e.Upper.Specimen == nil || e.Lower.Specimen == nil {
-		return e.Text
-	}
-	both := func(p *record.Point) string {
-		if p.Stress == nil {
-			return p.Specimen.Text(sys)
-		}
-		return p.Stress.Text(sys) + " (" + p.Specimen.Text(sys) + ")"
-	}
-	return fmt.Sprintf("upper yield at %.2f s: %s, lowest after it %s", float64(e.Upper.T), both(e.Upper), both(e.Lower))
-}
-
-// stateWords is the pull at this moment in one line for the ear or a log.
-func stateWords(s *watch.Snapshot, sys si.System) string {
-	parts := []string{fmt.Sprintf("%8.2f s  %s", s.Now.Seconds(), s.State.Phase)}
-	switch {
-	case s.Source.Status != "live":
-		parts = append(parts, "source "+s.Source.Status)
-	case !s.State.Seen && s.State.Signal.Valid():
-		why := "force not seen"
-		for _, a := range s.State.Alarms {
-			if a.Blind && !a.Returned {
-				why = a.Text
-				break
-			}
-		}
-		parts = append(parts, why)
-	case !s.State.Seen:
-		parts = append(parts, "force not seen: "+s.State.Signal.String())
-	default:
-		parts = append(parts, "force "+s.State.Live.Specimen.Text(sys))
-	}
-	if s.State.Phase != pull.Slack {
-		parts = append(parts, "peak "+s.State.Peak.Specimen.Text(sys))
-		if s.State.Peak.Stress != 0 {
-			parts = append(parts, "peak stress "+s.State.Peak.Stress.Text(sys))
-		}
-	}
-	if n := s.State.Nearest; n >= 0 && n < len(s.State.Limits) {
-		l := s.State.Limits[n]
-		parts = append(parts, l.Name+" at "+si.Number(100*l.Ratio, 0)+" %")
-	}
-	if h := s.State.Hold; h != nil && s.State.Phase == pull.Holding {
-		parts = append(parts, tui.HoldText(h, s.Proof.Hold, sys))
-	}
-	if s.State.Lead > 0 {
-		parts = append(parts, fmt.Sprintf("limit in %.0f s", s.State.Lead.Seconds()))
-	}
-	if s.Trip != "" && s.Trip != "held" && !s.Closed {
-		parts = append(parts, "trip line "+s.Trip)
-	}
-	if s.Record.Failed != "" {
-		parts = append(parts, "NOT SAVED: "+s.Record.Failed)
-	}
-	return strings.Join(parts, ", ")
-}
-
-// eventWords is an event in one sentence; empty for those a person need not
-// hear of.
-func eventWords(e watch.Event, sys si.System) string {
-	switch pull.EventKind(e.Kind) {
-	case pull.EvPeak:
-		return ""
-	case pull.EvPhase:
-		if strings.HasPrefix(e.Text, string(e.Phase)) { // the same and more
-			return "phase: " + e.Text
-		}
-		return "phase: " + string(e.Phase)
-	case pull.EvYield:
-		return yieldWords(e, sys)
-	case pull.EvAlarm:
-		switch {
-		case e.Alarm == nil:
-			return e.Text
-		case e.Alarm.Returned:
-			return "no longer: " + e.Text
-		case e.Alarm.Acknowledged:
-			return "acknowledged: " + e.Text
-		}
-		if after, ok := strings.CutPrefix(e.Text, e.Alarm.Level); ok {
-			return strings.ToUpper(e.Alarm.Level) + after
-		}
-		if e.Alarm.Blind {
-			return strings.ToUpper(e.Text[:1]) + e.Text[1:]
-		}
-		return e.Text
-	case pull.EvBreak:
-		words := "BREAK"
-		if e.From != nil {
-			words += " at " + e.From.Text(sys)
-		}
-		if e.Provisional {
-			words += " (not certain yet)"
-		}
-		return words
-	case pull.EvWithdrawn, pull.EvSlip:
-		return e.Text
-	case pull.EvRemark:
-		return "remark: " + e.Text
-	case pull.EvLost:
-		return "force out of sight: " + e.Text
-	case pull.EvBack:
-		return "force in sight again"
-	}
-	switch e.Kind {
-	case watch.Armed:
-		words := "recording to " + e.Record
-		if e.Simulated {
-			words += " (simulated: no metal is pulled)"
-		}
-		return words
-	case watch.Saved:
-		return "saved"
-	case watch.Ended:
-		return "pull over: " + e.Text
-	case watch.Failed:
-		return e.Text
-	}
-	if e.Text != "" {
-		return string(e.Kind) + ": " + e.Text
-	}
-	return string(e.Kind)
-}

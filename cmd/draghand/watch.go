@@ -26,7 +26,7 @@ import (
 // manner is how a running pull is shown.
 type manner struct {
 	headless, plain, asJSON bool
-	every                   time.Duration // between two lines of the state where plain; 0: only when asked
+	every                   often // lines of the state where plain
 	closeAfter              time.Duration
 }
 
@@ -35,7 +35,7 @@ func (m *manner) add(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.BoolVar(&m.headless, "headless", false, "no screen")
 	f.BoolVar(&m.plain, "plain", false, "no screen: lines of text, and words to type (h gives them)")
-	f.DurationVar(&m.every, "every", time.Second, "with --plain: how often the state is told by itself; 0 only when asked")
+	f.Var(&m.every, "every", oftenUsage)
 	f.BoolVar(&m.asJSON, "json", false, "no screen: one event a line as JSON")
 }
 
@@ -72,9 +72,6 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if m.plain && m.asJSON {
 				return failf(exitUsage, "choose one: --plain for words, --headless --json for a program", "--plain and --json exclude one another")
-			}
-			if m.every < 0 {
-				return failf(exitUsage, "give a time such as 5s, or 0", "--every %s is negative", m.every)
 			}
 			if limit < 0 {
 				return failf(exitUsage, "give a time such as 90s", "--for %s is negative", limit)
@@ -116,7 +113,7 @@ of the source, after --for, or at a signal. It warns; it is no safety device.`,
 			if err != nil {
 				return err
 			}
-			defer closeTrip(trip)
+			defer watch.CloseTrip(trip)
 			return carry(cmd.Context(), w, c, m, watch.Options{
 				Feed: src, Rig: r, Kind: kind, Proof: proof, Specimen: specimen, Shelf: c.shelf(), Version: version(), Time: base.time, For: limit,
 				Trip: trip,
@@ -158,6 +155,11 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	sys, err := c.system(o.Rig.Units)
 	if err != nil {
 		return err
+	}
+	if o.Rig.Units != sys { // or else what the engine tells would be in others
+		r := *o.Rig
+		r.Units = sys
+		o.Rig = &r
 	}
 	out, onTerminal := terminal(w.out)
 	in, inTerminal := terminal(w.in)
@@ -252,6 +254,13 @@ func onScreen(ctx context.Context, hangup chan os.Signal, show func(context.Cont
 
 // conclude prints the result of a pull and gives its exit code.
 func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch, res watch.Result) error {
+	if leftAfter(&res.State) != "" {
+		out := w.out
+		if m.asJSON {
+			out = w.err
+		}
+		defer func() { fmt.Fprintln(out, lastLoaded) }()
+	}
 	if res.Save != nil {
 		dir, err := rescue(p)
 		if err != nil {

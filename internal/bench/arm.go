@@ -33,9 +33,15 @@ type running struct {
 }
 
 // Refused is why a pull was not armed.
-type Refused struct{ Refusals []Refusal }
+type Refused struct {
+	Refusals []Refusal
+	Unseen   []string // those of them that a reason was not about, since it came before them
+}
 
 func (r *Refused) Error() string {
+	if len(r.Unseen) > 0 {
+		return "not armed: new since the reason was asked for: " + strings.Join(r.Unseen, "; ")
+	}
 	var what []string
 	for _, one := range r.Refusals {
 		what = append(what, one.What)
@@ -53,27 +59,36 @@ func (r *Refused) Next() string {
 
 // Arm begins a pull on the open source, with the last seconds before it, and
 // gives its watch, which runs on whatever becomes of the caller. What is not
-// final is overruled by a reason, which is kept in the record; without a reason,
-// or where something is final, the error is a *Refused and nothing has changed.
-func (b *Bench) Arm(reason string) (*watch.Watch, error) {
+// final is overruled by a reason, which is kept in the record, where it stands in
+// shown too: the view that the person gave the reason for. Without a reason, or
+// where something is final or new since then, the error is a *Refused and nothing
+// has changed. nil shows nothing.
+func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 	reason = tidy(reason)
 	b.work.Lock()
 	defer b.work.Unlock()
 	shelfErr := writable(b.o.Shelf)
+	if b.Running() == nil {
+		b.tendPulled(true)
+		b.tendRig(true) // a pull is judged by the file as it is
+	}
 	b.mu.Lock()
 	b.shelfErr = shelfErr
 	b.changed()
 	m := b.moment(b.snapshot())
-	ctx := b.ctx
+	ctx, asRead := b.ctx, b.form.rig // m.rig has the bar on its side
 	b.mu.Unlock()
 
 	refusals := m.refusals()
 	var overruled []string
 	for _, r := range refusals {
 		if r.Final || reason == "" {
-			return nil, &Refused{refusals}
+			return nil, &Refused{Refusals: refusals}
 		}
 		overruled = append(overruled, r.What)
+	}
+	if unseen := m.unseen(refusals, shown); len(unseen) > 0 {
+		return nil, &Refused{Refusals: refusals, Unseen: unseen}
 	}
 	if len(overruled) == 0 {
 		reason = ""
@@ -83,12 +98,17 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	before := m.preRoll()
 	w, err := watch.New(watch.Options{
 		Feed: b.src.standing.AttachFrom(before), Before: before, Rig: m.rig, Kind: setup.Kind, Specimen: setup.Bar, Proof: setup.Proof,
-		Shelf: b.o.Shelf, Version: b.o.Version, LastZero: m.zeroForPull(), ZeroReturn: true, Listen: b.o.Listen,
+		Shelf: b.o.Shelf, Version: b.o.Version, LastZero: m.zeroForPull(), ZeroReturn: true, Listen: b.listen,
 		Trip: b.src.trip, Arming: arming(m.points, overruled, reason),
 	})
 	if err != nil {
 		return nil, fmt.Errorf("the pull could not be begun: %w", err)
 	}
+	b.mu.Lock()
+	if m.look != nil && m.look.State.Zero.Set && b.form.rig == asRead {
+		b.trustZero(m.look, true)
+	}
+	b.mu.Unlock()
 	b.stopLook()
 	if b.o.Armed != nil {
 		b.o.Armed(setup)
@@ -96,7 +116,7 @@ func (b *Bench) Arm(reason string) (*watch.Watch, error) {
 	ctx, cancel := context.WithCancel(ctx)
 	p := &running{w: w, setup: setup, reason: reason, cancel: cancel, done: make(chan struct{}), refused: overruled}
 	b.mu.Lock()
-	b.running, b.ended = p, nil
+	b.running, b.ended, b.loadSeen = p, nil, nil
 	b.changed()
 	b.mu.Unlock()
 	go func() {

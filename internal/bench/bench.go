@@ -34,38 +34,49 @@ type Bench struct {
 	// work is held by whoever opens, arms or puts away, disks and ports included;
 	// mu is never held while it is waited for.
 	work    sync.Mutex
-	src     *source  // under work
-	look    *looking // under work; changed under mu too
-	shelved bool     // under work: the shelf was looked at
+	src     *source   // under work
+	look    *looking  // under work; changed under mu too
+	heads   shelfBars // under work
+	shelved bool      // under work: the shelf was looked at
 
-	mu       sync.Mutex // for moments only
-	ctx      context.Context
-	form     form
-	rigKey   string // what the rig in form was loaded for
-	reload   bool   // the rig file is to be read in any case
-	due      bool   // rig, source or kind were changed and not yet tended
-	state    SourceState
-	srcErr   error
-	failed   time.Time // when the source failed
-	seen     map[PointID]bool
-	lastZero *float64
-	shelfErr error
-	anew     bool // the look is to be begun anew, for a zero
-	running  *running
-	ended    *Ended
-	result   watch.Result
-	bars     []Bar
-	view     *View
-	viewed   *watch.Snapshot // that the view shows
-	made     time.Time
-	dirty    bool
+	listening sync.Mutex // held while Options.Listen is told something
+
+	mu        sync.Mutex // for moments only
+	ctx       context.Context
+	form      form
+	lastRig   *rig.Rig  // the last one that could be used
+	rigRead   time.Time // when its file was read
+	rigKey    string    // what the rig in form was loaded for
+	reload    bool      // the rig file is to be read in any case
+	due       bool      // rig, source or kind were changed and not yet tended
+	state     SourceState
+	srcErr    error
+	tripNote  string    // why the source has no trip line though the rig states one
+	failed    time.Time // when the source failed
+	seen      map[PointID]bool
+	lastZero  *float64
+	pulled    map[barKey]earlier // on the shelf
+	spell     spell              // the last load in a look
+	loadSeen  *LoadSeen          // in the look, since the last arming; never changed
+	trust     *trusted           // zero that later ones are held against; never changed
+	zeroAsked time.Time          // a zero of what reads as load
+	shelfErr  error
+	anew      bool // the look is to be begun anew, for a zero
+	running   *running
+	ended     *Ended
+	result    watch.Result
+	bars      []Bar
+	view      *View
+	viewed    *watch.Snapshot // that the view shows
+	made      time.Time
+	dirty     bool
 }
 
 // New is a bench with its fields as given. Nothing is opened before Run.
 func New(o Options) *Bench {
 	b := &Bench{
 		o: o, wake: make(chan struct{}, 1), shut: make(chan struct{}), gone: make(chan struct{}),
-		seen: map[PointID]bool{}, state: NoSource, dirty: true, due: true,
+		seen: map[PointID]bool{}, pulled: map[barKey]earlier{}, state: NoSource, dirty: true, due: true,
 	}
 	b.form.texts = map[FieldID]string{}
 	if b.form.alloys = o.Alloys; b.form.alloys == nil {
@@ -143,7 +154,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	m := b.moment(snap)
 	v := &View{
 		Fields: m.fields, Points: m.points, Refusals: m.refusals(), Rig: m.rig, Alloys: b.form.alloys, Source: m.source, SourceErr: m.sourceErr,
-		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), CheckNext: b.nextID(m.setup),
+		Look: snap, Units: m.units, Bars: append([]Bar(nil), b.bars...), LoadSeen: b.loadSeen, TripNote: b.tripNote,
 	}
 	if m.rig != nil {
 		v.Unknown, v.Cautions = m.rig.UnknownParts(), m.cautions()
@@ -166,10 +177,13 @@ func (b *Bench) moment(snap *watch.Snapshot) *moment {
 	b.form.units = b.units()
 	m := &moment{
 		rig: b.form.rig, rigErr: b.form.rigErr, loading: b.form.loading, from: b.form.source(), source: b.state,
-		look: snap, lastZero: b.lastZero, shelfErr: b.shelfErr, running: b.running != nil, units: b.form.units,
+		look: snap, lastZero: b.lastZero, trust: b.trust, shelfErr: b.shelfErr, running: b.running != nil, units: b.form.units,
 	}
 	m.fields, m.setup = b.form.read()
 	m.rig = m.rig.BarOn(m.setup.Bar.Side == specimen.Far)
+	bar := m.setup.Bar
+	bar.Simulated = b.look != nil && b.look.simulated
+	m.pulled = b.pulled[keyOf(bar)]
 	m.points = points(m.setup.Kind, m.rig, m.units)
 	for i := range m.points {
 		m.points[i].Done = b.seen[m.points[i].ID]

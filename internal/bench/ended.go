@@ -46,10 +46,13 @@ func (b *Bench) finish(p *running, res watch.Result) {
 	defer b.mu.Unlock()
 	sys := b.units()
 	e.Lines = e.Results.Lines(sys, e.Bar)
-	if e.Record != "" {
+	if e.Record != "" || e.Saved != "" {
 		b.bars = append(b.bars, Bar{
-			Record: e.Name, Specimen: e.Bar.ID, Melt: e.Bar.Melt, Outcome: e.Results.Phase, Strength: inShort(&e.Results, sys),
+			Record: e.Name, Saved: e.Saved, Specimen: e.Bar.ID, Melt: e.Bar.Melt, Outcome: e.Results.Phase, Strength: inShort(&e.Results, sys),
 		})
+	}
+	if s := &res.State; s.LoadedAt > 0 && e.Bar.ID != "" {
+		b.pulled[keyOf(e.Bar)] = earlier{at: res.Head.Started, outcome: e.Results.Phase}
 	}
 	e.NextID = b.nextID(Setup{Bar: e.Bar})
 	b.result, b.ended, b.running = res, e, nil

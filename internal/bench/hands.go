@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"draghand/internal/pull"
-	"draghand/internal/watch"
 )
 
 // errRunning refuses a change that a pull does not allow.
@@ -92,22 +91,6 @@ func (b *Bench) forget(which func(PointID) bool) {
 	b.changed()
 }
 
-// Zero asks the look for a new zero. Whether it is taken shows in View.Look. A
-// look that takes what it sees for load takes no zero any more: then a new one is
-// begun, and asked once it has seen enough.
-func (b *Bench) Zero() {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	switch {
-	case b.look == nil:
-	case b.look.w.Snapshot().State.Phase == pull.Slack:
-		b.look.w.Do(watch.ZeroNow)
-	case !b.look.ask.Load(): // else it is on its way
-		b.anew = true
-		b.kick()
-	}
-}
-
 // NextBar makes the bench ready for the next bar of the melt: the next number, no
 // diameters yet, and what is about this bar asked for anew. While a pull runs it
 // does nothing.
@@ -129,6 +112,11 @@ func (b *Bench) nextID(s Setup) string {
 	for _, bar := range b.bars {
 		if bar.Melt == s.Bar.Melt {
 			taken = append(taken, bar.Specimen)
+		}
+	}
+	for k := range b.pulled {
+		if k.melt == s.Bar.Melt && k.simulated == (s.Bar.Simulated || b.look != nil && b.look.simulated) {
+			taken = append(taken, k.id)
 		}
 	}
 	return nextID(s.Bar.ID, taken)

@@ -9,10 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"draghand/internal/feed"
 	"draghand/internal/pull"
 	"draghand/internal/record"
-	"draghand/internal/rig"
 	"draghand/internal/watch"
 )
 
@@ -45,6 +43,9 @@ func TestRescue(t *testing.T) {
 			w.Do(watch.EndPull)
 			await(t, "it is closed", func() bool { return b.Ended() != nil })
 			e := b.Ended()
+			if bars := b.View().Bars; len(bars) != 1 || bars[0].Saved != e.Saved || (bars[0].Record == "") != lost || bars[0].Specimen != "1" {
+				t.Errorf("bars %+v", bars)
+			}
 			if lost {
 				if e.Record != "" || e.Name != "" || !strings.Contains(e.Saved, "NOT SAVED") || !strings.Contains(e.Saved, "no disk takes it") || b.Remark("x") == nil {
 					t.Errorf("ended: %+v", e)
@@ -94,7 +95,7 @@ func TestManyHands(t *testing.T) {
 	var all sync.WaitGroup
 	for _, do := range []func(int){
 		func(int) { b.View() },
-		func(int) { b.Zero() },
+		func(int) { _ = b.Zero() },
 		func(n int) { b.Confirm(PointAir, n%2 == 0) },
 		func(n int) { _ = b.Set(FieldKind, []string{"tension", "proof", "twist"}[n%3]) },
 		func(n int) { _ = b.Set(FieldSource, []string{"serial:board", "serial:other"}[n/50%2]) },
@@ -142,9 +143,9 @@ func TestWhatCameBeforeIsTheZero(t *testing.T) {
 	b := withBoard(t, d, nil, nil)
 	b.ready(t)
 	for range 3 {
-		b.goRound()
 		d.do(func() { d.raw = slack + 400 })
-		await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") })
+		await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") && b.View().LoadSeen != nil })
+		b.goRound()
 		d.do(func() { d.raw = slack })
 		await(t, "it may be armed", func() bool { return len(b.View().Refusals) == 0 })
 		e := b.pullBoard(t, d, "")
@@ -152,56 +153,4 @@ func TestWhatCameBeforeIsTheZero(t *testing.T) {
 			t.Errorf("phase %s, zero %+v, peak %+v: the load before it belongs to the pull", e.Results.Phase, z, e.Results.Peak)
 		}
 	}
-}
-
-// line is a trip line that remembers.
-type line struct {
-	mu           sync.Mutex
-	held, closed bool
-	everHeld     bool
-}
-
-func (l *line) Hold(ok bool) error {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.held, l.everHeld = ok, l.everHeld || ok
-	return nil
-}
-
-func (l *line) Close() error {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.held, l.closed = false, true
-	return nil
-}
-
-func (l *line) is() (held, ever, closed bool) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.held, l.everHeld, l.closed
-}
-
-// The trip line is held by a pull alone, and closed with its source.
-func TestTripLine(t *testing.T) {
-	t.Parallel()
-	d, l := &board{raw: slack}, &line{}
-	b := withBoard(t, d, nil, func(_ *table, o *Options) {
-		o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, error) { return l, nil }
-	})
-	b.ready(t)
-	if _, ever, _ := l.is(); ever {
-		t.Error("held before a pull was armed")
-	}
-	w, err := b.Arm("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	await(t, "it is held", func() bool { held, _, _ := l.is(); return held })
-	w.Do(watch.EndPull)
-	await(t, "the pull is closed", func() bool { return b.Ended() != nil })
-	if held, _, closed := l.is(); held || closed {
-		t.Errorf("after the pull: held %v, closed %v", held, closed)
-	}
-	set(t, b, FieldSource, "")
-	await(t, "it is closed", func() bool { _, _, closed := l.is(); return closed })
 }

@@ -29,6 +29,9 @@ func FitsRig(kind pull.Kind, proof watch.Proof, r *rig.Rig) error {
 	return nil
 }
 
+// unfit says that the kind cannot be done on a rig at all.
+func (s *Setup) unfit(r *rig.Rig) bool { return s.Kind == pull.Crush && Crushable(r) != nil }
+
 // FitsSide refuses a side that a rig does not have; the error is an *Unfit.
 func FitsSide(side specimen.Side, r *rig.Rig) error {
 	if why := r.TakesSides(); side == specimen.Far && why != nil {

@@ -14,13 +14,14 @@ import (
 
 // looking is a watch of the readings without a record.
 type looking struct {
-	w      *watch.Watch
-	rig    *rig.Rig
-	kind   pull.Kind
-	side   specimen.Side
-	ask    atomic.Bool // for a zero, once it has seen enough
-	cancel context.CancelFunc
-	done   chan struct{}
+	w         *watch.Watch
+	rig       *rig.Rig
+	kind      pull.Kind
+	side      specimen.Side
+	simulated bool
+	ask       atomic.Bool // for a zero, once it has seen enough
+	cancel    context.CancelFunc
+	done      chan struct{}
 }
 
 // tendLook begins to look at an open source, and anew where the rig or the kind is
@@ -32,6 +33,9 @@ func (b *Bench) tendLook() {
 	b.anew = false
 	_, setup := b.form.read()
 	b.mu.Unlock()
+	if r != nil && setup.unfit(r) {
+		setup.Kind = pull.Tension // to see what the sensor says
+	}
 	if r == nil || b.src == nil || state == SourceFailed || state == NoSource {
 		b.stopLook()
 		return
@@ -73,7 +77,9 @@ func (b *Bench) tendLook() {
 		return
 	}
 	ctx, cancel := context.WithCancel(b.ctx)
-	l := &looking{w: w, rig: r, kind: setup.Kind, side: setup.Bar.Side, cancel: cancel, done: make(chan struct{})}
+	l := &looking{
+		w: w, rig: r, simulated: b.src.simulated, kind: setup.Kind, side: setup.Bar.Side, cancel: cancel, done: make(chan struct{}),
+	}
 	l.ask.Store(anew)
 	b.mu.Lock()
 	b.look = l
@@ -123,7 +129,19 @@ func (b *Bench) overhear(e watch.Event) {
 	case watch.Armed, watch.Ended, watch.Saved, watch.EventKind(pull.EvPeak):
 		return
 	}
-	if b.o.Listen != nil {
-		b.o.Listen(e)
+	if e.Phase == pull.Ended { // the look's own end: nothing was pulled
+		return
 	}
+	b.listen(e)
+}
+
+// listen tells the listener, one thing at a time: a look whose listener stands
+// still ends without it, and the pull after it must not speak into its last word.
+func (b *Bench) listen(e watch.Event) {
+	if b.o.Listen == nil {
+		return
+	}
+	b.listening.Lock()
+	defer b.listening.Unlock()
+	b.o.Listen(e)
 }

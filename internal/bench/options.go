@@ -24,13 +24,15 @@ type Options struct {
 	// simulated rig; nil: none.
 	BuiltIn func(kind pull.Kind) (*rig.Rig, error)
 	// Trip makes the trip line that a rig states, nil where it states none, of a
-	// source that is not open yet. It is held while a pull runs and all is well,
+	// source that is not open yet; note says why there is none though one is stated.
+	// It is held while a pull runs and all is well,
 	// and closed with the source. nil: there is no trip line.
-	Trip    func(f feed.Feed, r *rig.Rig) (feed.Trip, error)
+	Trip    func(f feed.Feed, r *rig.Rig) (line feed.Trip, note string, err error)
 	Shelf   string // folder of the records
 	Version string // of the program
 	// Listen is told what happens in a pull and, but for its beginning and end, in
-	// the look before it; never from two goroutines at once. nil: nobody.
+	// the look before it; never from two goroutines at once: while one call stands
+	// still, what comes after it waits, and readings go on. nil: nobody.
 	Listen func(watch.Event)
 	// Armed is told of the set-up of a pull before its first reading, on Arm's
 	// goroutine; nil: nobody. The simulated rig learns there what bar it is to pull.

@@ -82,7 +82,7 @@ func points(kind pull.Kind, r *rig.Rig, sys si.System) []Point {
 		out = append(out, Point{
 			ID:   PointID(pointUnknown + "/" + part),
 			Text: short("no known limit, accepted: "+tidy(part), mostCells),
-			Why:  fmt.Sprintf("Nothing is known of what %s stands, and no alarm comes before it goes.", tidy(part)),
+			Why:  fmt.Sprintf("Nobody knows what it can take, and no alarm comes before it breaks: %s.", tidy(part)),
 		})
 	}
 	return out

@@ -28,6 +28,12 @@ const (
 	quietShare  = 0.001
 )
 
+// What refusals begin with whose figures wander with each reading.
+const (
+	loadThere = "there is load on the rig"
+	notQuiet  = "the readings are not quiet"
+)
+
 // moment is all that arming hangs on, at one moment.
 type moment struct {
 	setup     Setup
@@ -41,6 +47,8 @@ type moment struct {
 	sourceErr string
 	look      *watch.Snapshot
 	lastZero  *float64
+	trust     *trusted // zero of this sitting; nil: none yet
+	pulled    earlier  // the last pull of this bar; the zero value: none
 	shelfErr  error
 	running   bool
 	closing   bool
@@ -61,7 +69,10 @@ func (m *moment) refusals() []Refusal {
 		return out
 	}
 	m.refuseRig(final)
-	if m.refuseSource(final) {
+	switch {
+	case m.rig == nil && (m.rigErr != nil || m.loading): // nothing else can be judged without it
+	case m.source == NoSource && m.faulty(FieldKind): // waits for the kind
+	case m.refuseSource(final):
 		m.refuseReading(final, may)
 	}
 	if m.rig != nil && len(m.rig.Bounds()) == 0 {
@@ -69,25 +80,36 @@ func (m *moment) refusals() []Refusal {
 	}
 	for _, f := range m.fields {
 		if f.Fault != "" && f.ID != FieldRig && f.ID != FieldSource { // those are told above
-			final(f.Label+": "+f.Fault, "correct "+f.Label)
+			out = append(out, Refusal{
+				What: f.Label + ": " + f.Fault, Brief: f.Label + ": " + shortly(f.Fault), Next: "correct what is written there", Final: true,
+			})
 		}
 	}
 	if m.setup.Kind == pull.Tension && m.setup.Bar.Area() == 0 && !m.faulty(FieldDiameters) {
 		may("no diameter: there will be a force, but no stress and no strength", "measure the bar where it is thinnest and write it under diameters")
 	}
 	m.refusePast(may)
-	if open := m.open(); len(open) > 0 {
-		verb := "are"
-		if len(open) == 1 {
-			verb = "is"
-		}
-		may(fmt.Sprintf("%s of %d %s not seen to: %s", many(len(open), "point"), len(m.points), verb, names(open)), "go round the rig and confirm each")
+	m.refusePulled(may)
+	if what := m.pointsOpen(); what != "" {
+		may(what, "go round the rig and confirm each")
 	}
 	if m.shelfErr != nil {
 		final("the pull could not be saved: "+sentence(m.shelfErr), "free the disk or its rights, or choose another folder with --data")
 	}
 	return out
 }
+
+// shortly is a fault without what would be right, which stands beside the field.
+func shortly(fault string) string {
+	fault, _, _ = strings.Cut(fault, " (")
+	if what, next, ok := strings.Cut(fault, ": "); ok && len(next) > shortWords {
+		fault = what
+	}
+	return fault
+}
+
+// shortWords is how many bytes of an explanation still go with a fault.
+const shortWords = 40
 
 func (m *moment) faulty(id FieldID) bool {
 	for _, f := range m.fields {
@@ -108,6 +130,19 @@ func (m *moment) open() (out []Point) {
 	return out
 }
 
+// pointsOpen says what points are not seen to; empty where all are.
+func (m *moment) pointsOpen() string {
+	open := m.open()
+	verb := "are"
+	switch len(open) {
+	case 0:
+		return ""
+	case 1:
+		verb = "is"
+	}
+	return fmt.Sprintf("%s of %d %s not seen to: %s", many(len(open), "point"), len(m.points), verb, names(open))
+}
+
 // names lists points by their ids, the first few of many.
 func names(ps []Point) string {
 	var ids []string
@@ -125,7 +160,7 @@ func (m *moment) refuseRig(final func(what, next string)) {
 	case m.rigErr != nil:
 		next := nextOf(m.rigErr)
 		if next == "" {
-			next = "correct the rig file, then name it again"
+			next = "correct the rig file: it is read again by itself"
 		}
 		final("the rig file cannot be used: "+plainly(m.rigErr), next)
 	case m.loading:
@@ -195,11 +230,11 @@ func (m *moment) refuseLoad(s *pull.State, may func(what, next string)) {
 	const off = "take all load off the rig; if there is none, ask for a new zero"
 	switch {
 	case s.Phase != pull.Slack && s.Outcome == "":
-		may(fmt.Sprintf("there is load on the rig: %s", s.Live.Specimen.Text(m.units)), off)
+		may(fmt.Sprintf(loadThere+": %s", s.Live.Specimen.Text(m.units)), off)
 	case s.Phase != pull.Slack:
 		may("there was load on the rig: its zero is not known any more", off)
 	case s.Zero.Set && math.Abs(float64(s.Live.Specimen)) > m.threshold(s):
-		may(fmt.Sprintf("there is load on the rig, or the zero has moved: %s", s.Live.Specimen.Text(m.units)), off)
+		may(fmt.Sprintf(loadThere+", or the zero has moved: %s", s.Live.Specimen.Text(m.units)), off)
 	case !s.Zero.Set && !m.rig.Sensor.Zeroed:
 		next := "wait until the readings have been quiet for 2 s"
 		if s.Zero.Refused != "" {
@@ -207,12 +242,9 @@ func (m *moment) refuseLoad(s *pull.State, may func(what, next string)) {
 		}
 		may("no zero yet", next)
 	case float64(s.Noise) > m.quiet():
-		may(fmt.Sprintf("the readings are not quiet: noise of %s", fine(s.Noise, m.units)), "look at the sensor's cable, its screen and its supply; take a new zero when they are")
+		may(fmt.Sprintf(notQuiet+": noise of %s", fine(s.Noise, m.units)), "look at the sensor's cable, its screen and its supply; take a new zero when they are")
 	}
-	if far, ok := m.zeroMoved(s); ok {
-		may(fmt.Sprintf("the zero has moved by %s since the last pull on this rig, more than 1 %% of the sensor's range", fine(far, m.units)),
-			"take all load off the rig and take a new zero; if it stays, find out why: a sensor that moves cannot be trusted")
-	}
+	m.refuseZero(s, may)
 }
 
 // threshold is the force on the specimen that counts as load.

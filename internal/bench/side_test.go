@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
@@ -123,5 +124,33 @@ func TestSideWithoutARig(t *testing.T) {
 	fields, s := f.read()
 	if field(t, fields, FieldSide).Fault != "" || s.Bar.Side != specimen.Far || s.Kind != pull.Tension {
 		t.Errorf("%+v", s)
+	}
+}
+
+// A zero that a person stood for is the one that later ones are held against, on
+// the far side too.
+func TestZeroAcceptedOnTheFarSide(t *testing.T) {
+	t.Parallel()
+	for _, side := range []string{"near", "far"} {
+		t.Run(side, func(t *testing.T) {
+			t.Parallel()
+			b := withBoard(t, &board{raw: slack + light}, nil, nil)
+			set(t, b, FieldSide, side)
+			await(t, "there is a zero", func() bool { return b.refused("no earlier zero of this rig is known") })
+			b.goRound()
+			b.mu.Lock()
+			b.trust = &trusted{raw: slack, at: time.Now(), from: b.form.source(), sensor: b.form.rig.Sensor}
+			b.changed()
+			b.mu.Unlock()
+			await(t, "the zero is too high", func() bool { return b.refused("the zero was taken") })
+			if _, err := b.Arm("it is the sensor"); err != nil {
+				t.Fatal(err)
+			}
+			b.mu.Lock()
+			defer b.mu.Unlock()
+			if b.trust.raw < slack+light-2 {
+				t.Errorf("held against %g, not against the zero of %d", b.trust.raw, slack+light)
+			}
+		})
 	}
 }

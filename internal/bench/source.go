@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"reflect"
 	"time"
 
 	"draghand/internal/feed"
@@ -55,9 +54,12 @@ func (b *Bench) tend() {
 		return
 	}
 	b.tendShelf()
-	b.tendRig()
+	b.tendRig(false)
 	b.tendSource()
 	b.tendLook()
+	b.noteZero()
+	b.noteLoad()
+	b.tendPulled(false)
 }
 
 // tendShelf looks whether records can be made, at first and until they can.
@@ -78,41 +80,6 @@ func (b *Bench) tendShelf() {
 	b.shelfErr = err
 }
 
-// tendRig reads the rig where another is asked for.
-func (b *Bench) tendRig() {
-	b.mu.Lock()
-	path, from := b.form.texts[FieldRig], b.form.texts[FieldSource]
-	kind, _ := b.form.kind()
-	key := "file " + path
-	if path == "" {
-		key = "none"
-		if simulated(from) {
-			key = "built in for " + string(kind)
-		}
-	}
-	idle := key == b.rigKey && !b.reload
-	b.reload = false
-	b.mu.Unlock()
-	if idle {
-		return
-	}
-	r, err := b.rigOf(path, from, kind)
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if path != b.form.texts[FieldRig] { // changed meanwhile: it is read next
-		return
-	}
-	b.rigKey, b.form.loading, b.form.rigErr = key, false, err
-	b.changed()
-	switch {
-	case err != nil:
-		b.form.rig = nil
-	case !reflect.DeepEqual(r, b.form.rig):
-		b.form.rig = r
-		b.forget(func(id PointID) bool { return !id.ofPeople() })
-	}
-}
-
 // tendSource opens the source that is asked for, where it is not open.
 func (b *Bench) tendSource() {
 	b.mu.Lock()
@@ -128,7 +95,8 @@ func (b *Bench) tendSource() {
 	failed := b.state == SourceFailed
 	retry := failed && !b.due && !b.failed.IsZero() && time.Since(b.failed) >= retryAfter
 	again := retry || failed && b.due
-	keep := r == nil && (b.form.rigErr != nil || b.form.loading) // a fault in a rig file is no reason to reset the board
+	keep := r == nil && (b.form.rigErr != nil || b.form.loading) || // a fault in a rig file is no reason to reset the board
+		r != nil && setup.unfit(r) && (simulated(from) || b.src != nil && b.src.simulated) // there is nothing to simulate
 	b.mu.Unlock()
 	if !keep && (b.src == nil && key != "" && b.state != SourceFailed || b.src != nil && b.src.key != key || again) {
 		b.stopLook()
@@ -177,8 +145,9 @@ func (b *Bench) openSource(key, from string, r *rig.Rig, setup Setup, retry bool
 		}
 	}
 	var trip feed.Trip
+	note := ""
 	if err == nil && b.o.Trip != nil {
-		trip, err = b.o.Trip(f, r)
+		trip, note, err = b.o.Trip(f, r)
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -201,7 +170,7 @@ func (b *Bench) openSource(key, from string, r *rig.Rig, setup Setup, retry bool
 		b.mu.Unlock()
 		b.kick()
 	}})
-	b.src = s
+	b.src, b.tripNote = s, tidy(note)
 	if b.failed = (time.Time{}); !retry {
 		b.setSource(OpeningSource, nil)
 	}
@@ -230,10 +199,12 @@ func (b *Bench) stopSource() {
 	if b.src == nil {
 		return
 	}
-	if b.src.trip != nil {
-		_ = b.src.trip.Close() // it is dropped with its port in any case
-	}
+	watch.CloseTrip(b.src.trip)
 	b.src.cancel()
 	<-b.src.done
 	b.src = nil
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.tripNote = ""
+	b.changed()
 }

@@ -149,6 +149,8 @@ func TestLookRefuses(t *testing.T) {
 		t.Error("armed under load")
 	}
 	d.do(func() { d.raw = slack })
+	await(t, "the points of the bar are open", func() bool { return b.refused("3 points of 11 are not seen to: guard, line, stroke") })
+	b.goRound()
 	await(t, "the load is off and a zero taken anew", func() bool { return len(b.View().Refusals) == 0 })
 	if b.View().Look.State.Phase != pull.Slack {
 		t.Error("the look still lies behind its load: no zero could be taken")
@@ -189,7 +191,7 @@ func TestZeroMoved(t *testing.T) {
 		if b.refused("the zero has moved by") {
 			return true
 		}
-		b.Zero() // again and again, as an impatient person would
+		_ = b.Zero() // again and again, as an impatient person would
 		return false
 	})
 	b.goRound()
@@ -355,13 +357,13 @@ func TestCloseEndsThePull(t *testing.T) {
 				},
 				Initial: map[FieldID]string{FieldRig: "r", FieldSource: "serial:board", FieldDiameters: "12.5 mm"},
 			})
-			if _, err := b.Arm("too early"); err == nil {
+			if _, err := b.Arm("too early", b.View()); err == nil {
 				t.Fatal("armed before it runs")
 			}
 			done := make(chan error, 1)
 			go func() { done <- b.Run(ctx) }()
 			(&table{Bench: b}).ready(t)
-			w, err := b.Arm("")
+			w, err := b.Arm("", nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -383,7 +385,7 @@ func TestCloseEndsThePull(t *testing.T) {
 			if r := record.Check(e.Record); r.Status != record.Whole || r.Writing {
 				t.Error(r.Text())
 			}
-			if _, err := b.Arm("again"); err == nil {
+			if _, err := b.Arm("again", b.View()); err == nil {
 				t.Error("armed on a bench that is put away")
 			}
 			b.Close()
@@ -403,12 +405,19 @@ func TestZeroOfWhatReadsAsLoad(t *testing.T) {
 		l := b.View().Look
 		return l != nil && l.State.Phase == pull.Loading && b.refused("there is load on the rig")
 	})
-	b.Zero()
+	if err := b.Zero(); err == nil || !strings.Contains(err.Error(), "ask again after 2 s") {
+		t.Fatalf("asked once: %v", err)
+	}
+	await(t, "it is taken when asked again", func() bool { return b.Zero() == nil })
 	await(t, "the zero is the person's", func() bool {
 		l := b.View().Look
 		return l != nil && l.State.Zero.Quality == "asked" && l.State.Zero.Raw > slack+49
 	})
-	if rs := b.View().Refusals; len(rs) != 0 {
+	await(t, "it wants a reason", func() bool { b.goRound(); return b.refused("the zero was taken") })
+	if rs := b.View().Refusals; len(rs) != 1 || rs[0].Final || !strings.Contains(rs[0].What, "it may be load") {
 		t.Errorf("refused: %s", whats(rs))
 	}
+	b.pullBoard(t, d, "the sensor has moved: no oil in the ram")
+	set(t, b, FieldSpecimen, "2")
+	await(t, "that zero is believed from then on", func() bool { b.goRound(); return len(b.View().Refusals) == 0 })
 }

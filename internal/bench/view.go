@@ -9,6 +9,9 @@
 package bench
 
 import (
+	"fmt"
+	"time"
+
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
@@ -65,6 +68,7 @@ type Point struct {
 type Refusal struct {
 	What  string // "no reading comes from the source"
 	Next  string // what to do
+	Brief string // What in few words; empty: What up to its first colon
 	Final bool   // no reason given can overrule it: without it there is no pull
 }
 
@@ -81,11 +85,23 @@ const (
 
 // Bar is one bar pulled in this sitting.
 type Bar struct {
-	Record   string // name of its record
+	Record   string // name of its record; empty where it is saved nowhere
+	Saved    string // where it went instead, or why it is nowhere; empty while all is well
 	Specimen string
 	Melt     string
 	Outcome  string // of the pull, in its token
 	Strength string // in the units of display, or what stands for it; empty where there is none
+}
+
+// LoadSeen is load on the rig while no pull was armed.
+type LoadSeen struct {
+	Largest si.Force  // on the specimen
+	At      time.Time // when it was that
+}
+
+// Text is it in words.
+func (l *LoadSeen) Text(u si.System) string {
+	return fmt.Sprintf("not recorded: largest force %s at %s", l.Largest.Text(u), l.At.Format(time.TimeOnly))
 }
 
 // View is the bench at one moment. Nobody changes it.
@@ -100,13 +116,17 @@ type View struct {
 	Source   SourceState
 	// SourceErr is why the source failed, in two sentences; empty while it has not.
 	SourceErr string
+	// TripNote is why no trip line is driven though the rig states one, as for a
+	// simulated rig; empty where one is, or none is stated.
+	TripNote string
 	// Look is what the readings say before arming, zero and its stability test
 	// included; nil while no source is open.
 	Look  *watch.Snapshot
 	Units si.System
 	Bars  []Bar // pulled in this sitting, oldest first
-	// CheckNext is the specimen number that the next bar of this melt would have.
-	CheckNext string
+	// LoadSeen is what the look saw since the last pull; nil: no load. Nothing of it
+	// is recorded.
+	LoadSeen *LoadSeen
 }
 
 // Ended is how the last pull came out.

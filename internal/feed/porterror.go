@@ -53,7 +53,7 @@ func missingHint() string {
 	const plug = "plug the board in and look at the name"
 	names := nodeNames()
 	if len(names) == 0 {
-		return plug + "; no serial device is there now"
+		return plug + "; no board is on USB now; draghand ports lists every port"
 	}
 	const most = 6 // a line, not a page
 	more := ""

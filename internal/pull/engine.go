@@ -55,7 +55,8 @@ type Engine struct {
 	ring    [ringCount]moment
 	ringN   int
 	// sinceHole is the first reading of the ring after the last hole.
-	sinceHole int
+	sinceHole  int
+	belowSince time.Duration // the force has been far under the zero, or never
 	// holedAt is when the force was seen again after so long that a break could
 	// have hidden in it.
 	holedAt time.Duration
@@ -144,7 +145,7 @@ func New(cfg Config) *Engine {
 	e.phase.now = Slack
 	e.phase.over, e.phase.reload, e.phase.regain, e.phase.gone = never, never, never, never
 	e.look.since = never
-	e.blind.below, e.strokes.at, e.holedAt = never, never, never
+	e.belowSince, e.blind.below, e.strokes.at, e.holedAt = never, never, never, never
 	e.events = make([]Event, 0, 8+4*len(e.limits))
 	return e
 }
@@ -249,6 +250,7 @@ func (e *Engine) bucketClosed() {
 		e.stepBias()
 	}
 	e.zeroReturn()
+	e.belowZero()
 }
 
 // mark takes something that is no reading.

@@ -107,6 +107,10 @@ type Zero struct {
 	// Return is the zero after the break less the zero before, where seen.
 	Return    si.Pressure
 	HasReturn bool
+	// Below is the lowest force on the specimen that was seen under this zero for
+	// belowFor and more, farther under it than any noise; 0: none. Nothing pulls
+	// the other way: the zero was taken under load, or the sensor has moved.
+	Below si.Force
 }
 
 // Level is how urgent an alarm is.

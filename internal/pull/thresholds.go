@@ -38,6 +38,7 @@ const (
 	zeroHole         = 500 * time.Millisecond
 	zeroReturnWait   = 300 * time.Millisecond // after the break: the fixture rings
 	zeroReturnFaded  = 0.01                   // of the peak: more is load
+	belowFor         = 500 * time.Millisecond // under zero by the loading threshold: a fixture that rings after a break is not
 	zeroReturnWindow = 500 * time.Millisecond // a run without a person ends 2 s after the break, a whole 2 s would never be seen
 )
 

@@ -247,6 +247,24 @@ func (e *Engine) zeroReturn() {
 	e.tell(Event{Kind: EvZero, Text: "zero after the pull: " + fine(w.p-e.zeroAt, e.units) + " from the zero before"})
 }
 
+// belowZero notes a force far under the zero: it was taken under load that is off
+// now, or the sensor has moved. It is told once of each zero.
+func (e *Engine) belowZero() {
+	x := e.above(e.level())
+	if !e.zero.Set || x >= -e.threshold {
+		e.belowSince = never
+		return
+	}
+	if !e.held(&e.belowSince, belowFor) {
+		return
+	}
+	f := si.Force(number(float64(e.chain.Specimen(si.Pressure(x)))))
+	if e.zero.Below == 0 {
+		e.tell(Event{Kind: EvZero, Text: "the force reads " + f.Text(e.units) + ": the zero was taken under load, or the sensor has moved: what was read since that zero is too low by as much"})
+	}
+	e.zero.Below = min(e.zero.Below, f)
+}
+
 // fine writes a small pressure with more decimals than a reading deserves,
 // since it is the spread that is looked at.
 func fine(p float64, u si.System) string {

@@ -176,3 +176,40 @@ func TestRefusedZero(t *testing.T) {
 		})
 	}
 }
+
+// A zero that was taken under load is told as soon as the load is off: 2 kN are
+// 9.5 bar, within the 2 % of the range that a sensor's own zero may lie off.
+func TestZeroTakenUnderLoad(t *testing.T) {
+	for name, tc := range map[string]struct {
+		do    func(s *script)
+		below si.Force
+		told  int
+	}{
+		"let off in slack": {func(s *script) { s.hold(3*time.Second, 2).hold(time.Second, 0) }, -2e3, 1},
+		"after a pull": {func(s *script) {
+			s.hold(3*time.Second, 2).pump(6, 2, 3).ramp(2*time.Second, 20, 0).hold(3*time.Second, 0)
+		}, -2e3, 1},
+		"for a moment":     {func(s *script) { s.hold(3*time.Second, 2).hold(300*time.Millisecond, 0).hold(time.Second, 2) }, 0, 0},
+		"an honest drift":  {func(s *script) { s.hold(3*time.Second, 0).hold(3*time.Second, -0.4) }, 0, 0},
+		"a new zero since": {func(s *script) { s.hold(3*time.Second, 2).hold(3*time.Second, 0).mark(TakeZero).hold(time.Second, 0) }, 0, 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s := newScript(plainRig(), 100, 0.02)
+			tc.do(s)
+			e, evs := run(t, Config{Rig: s.rig}, s.out)
+			// The zero comes from noisy readings, the lowest is the lowest of many.
+			if got := e.State().Zero.Below; math.Abs(float64(got-tc.below)) > 100 {
+				t.Errorf("below %.0f N, want %.0f N", float64(got), float64(tc.below))
+			}
+			told := 0
+			for _, ev := range eventsOf(evs, EvZero) {
+				if strings.Contains(ev.Text, "the zero was taken under load, or the sensor has moved") {
+					told++
+				}
+			}
+			if told != tc.told {
+				t.Errorf("told %d times, want %d", told, tc.told)
+			}
+		})
+	}
+}

@@ -44,6 +44,21 @@ var (
 		{"N/mm²", Megapascal},
 		{"N/mm2", Megapascal},
 	}
+	// stressUnits are the same for what a bar stands, the likely ones first.
+	stressUnits = []unit{
+		{"MPa", Megapascal},
+		{"ksi", KSI},
+		{"psi", PSI},
+		{"N/mm²", Megapascal},
+		{"GPa", Gigapascal},
+		{"bar", Bar},
+		{"N/mm2", Megapascal},
+		{"kPa", Kilopascal},
+		{"kgf/cm²", KgfPerCm2},
+		{"kgf/cm2", KgfPerCm2},
+		{"Pa", Pascal},
+		{"mbar", Millibar},
+	}
 	areaUnits = []unit{
 		{"cm²", SquareCM},
 		{"mm²", SquareMM},
@@ -204,7 +219,7 @@ func ParsePressure(s string) (Pressure, error) {
 
 // ParseStress reads a stress such as "45 ksi".
 func ParseStress(s string) (Stress, error) {
-	v, err := parse("stress", s, pressureUnits)
+	v, err := parse("stress", s, stressUnits)
 	return Stress(v), err
 }
 
@@ -249,7 +264,7 @@ func ParsePressureRate(s string) (PressureRate, error) {
 
 // ParseStressRate reads a stress rate such as "10 MPa/s".
 func ParseStressRate(s string) (StressRate, error) {
-	v, err := parse("stress rate", s, rateUnits(pressureUnits))
+	v, err := parse("stress rate", s, rateUnits(stressUnits))
 	return StressRate(v), err
 }
 

@@ -236,3 +236,27 @@ func TestSplitTolerance(t *testing.T) {
 		}
 	}
 }
+
+// The units that a refusal offers are those that a person of the trade would take,
+// and a stress may be written in all that a pressure may.
+func TestUnitsOffered(t *testing.T) {
+	for text, parse := range map[string]func(string) error{
+		"ksi":   func(s string) error { _, err := ParseStress(s); return err },
+		"ksi/s": func(s string) error { _, err := ParseStressRate(s); return err },
+		"psi":   func(s string) error { _, err := ParsePressure(s); return err },
+	} {
+		if err := parse("45"); err == nil || !strings.Contains(err.Error(), text) {
+			t.Errorf("no %s among the units of %v", text, err)
+		}
+	}
+	for _, u := range pressureUnits {
+		a, err := ParseStress("7 " + u.name)
+		b, _ := ParsePressure("7 " + u.name)
+		if err != nil || float64(a) != float64(b) {
+			t.Errorf("7 %s: %v, %v; as a pressure %v", u.name, a, err, b)
+		}
+	}
+	if len(stressUnits) != len(pressureUnits) {
+		t.Errorf("%d units of stress, %d of pressure", len(stressUnits), len(pressureUnits))
+	}
+}

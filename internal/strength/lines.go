@@ -60,14 +60,14 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	if n := r.Strokes.Count; n > 0 {
 		words := count(n, "stroke")
 		if r.Strokes.GainN != nil && r.Strokes.BestN != nil {
-			words += fmt.Sprintf(", the newest gained %s, the best %s", si.Force(*r.Strokes.GainN).Text(sys), si.Force(*r.Strokes.BestN).Text(sys))
+			words += fmt.Sprintf(", the last gained %s, the best %s", si.Force(*r.Strokes.GainN).Text(sys), si.Force(*r.Strokes.BestN).Text(sys))
 		}
 		add("pump       %s", words)
 	}
 	if r.eye {
 		add("readings   none")
 	} else {
-		add("readings   %d, %s, %s", r.Samples, count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
+		add("readings   %s, %s, %s", si.Number(float64(r.Samples), 0), count(r.Gaps, "gap"), count(r.BadLines, "bad line"))
 	}
 	for _, m := range r.Remarks {
 		add("remark     %s", m)
@@ -82,9 +82,17 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 // apart.
 func fallWords(fall, spacing float64) string {
 	if fall < 2*spacing {
-		return fmt.Sprintf("within %s, two readings", time.Duration(2*spacing*float64(time.Second)).Round(time.Millisecond/10))
+		return "within " + spanText(time.Duration(2*spacing*float64(time.Second)).Round(time.Millisecond/10)) + ", two readings"
 	}
-	return "in " + time.Duration(fall*float64(time.Second)).Round(time.Millisecond).String()
+	return "in " + spanText(time.Duration(fall*float64(time.Second)).Round(time.Millisecond))
+}
+
+// spanText is a span of time with a blank before its unit, as all other figures.
+func spanText(d time.Duration) string {
+	if d < time.Second {
+		return fmt.Sprintf("%g ms", float64(d)/float64(time.Millisecond))
+	}
+	return fmt.Sprintf("%g s", d.Seconds())
 }
 
 // both is a force with its stress, where that is known.

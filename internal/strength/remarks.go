@@ -59,6 +59,9 @@ func remarks(p Pull) []string {
 			add("the zero after the pull is %s off the zero before, %.1f %% of the peak", d.Text(r.Units), 100*float64(d/s.Peak.Gauge))
 		}
 	}
+	if s.Zero.Below < 0 {
+		add("the force went to %s under the zero: the zero was taken under load, or the sensor has moved: forces may be too low by as much", (-s.Zero.Below).Text(r.Units))
+	}
 	if s.Gaps > 0 {
 		add("the force was out of sight %s", times(s.Gaps))
 	}

@@ -100,14 +100,14 @@ func TestWhatIsNotKnown(t *testing.T) {
 func TestRemarks(t *testing.T) {
 	s := pull.State{
 		Kind: pull.Tension, Phase: pull.Broken, Outcome: pull.Unclear, Readings: 10, Gaps: 2, BadLines: 3, Slips: 1,
-		Zero: pull.Zero{HasReturn: true, Return: 5 * si.Bar}, Peak: point(time.Second, 38e3),
+		Zero: pull.Zero{HasReturn: true, Return: 5 * si.Bar, Below: -2060}, Peak: point(time.Second, 38e3),
 		PeakBias: 400,
 		Limits:   []pull.Limit{{Name: "link bar", PeakRatio: 1.04}, {Name: "ram", PeakRatio: 0.93}, {Name: "transducer", PeakRatio: 0.4}},
 		Break:    &pull.Break{Provisional: true},
 	}
 	got := results(t, s, specimen.Specimen{Simulated: true}).Remarks
 	for _, want := range []string{
-		"simulated", "no zero was taken", "the zero after the pull is", "was out of sight 2 times", "3 lines could not be read",
+		"simulated", "no zero was taken", "the zero after the pull is", "the force went to 463 lbf under the zero: the zero was taken under load", "was out of sight 2 times", "3 lines could not be read",
 		"came back 1 time", "link bar was loaded to 104 %", "ram came to 93 %", "no known limit: pins", "no diameter", "unclear",
 		"before the break was certain", "the drag hand reads about 90 lbf over the force without the noise; it is not corrected",
 	} {
@@ -206,7 +206,7 @@ func TestKinds(t *testing.T) {
 		{"crush without a section", state(pull.Crush, pull.LetOff, nil), pull.Config{}, specimen.Specimen{}, nil, []string{"no diameter was measured: force only, no stress"}, []string{"strength"}},
 		{"something else gave", state(pull.Tension, pull.Broken, nil), pull.Config{Yield: 200e6}, bar, strength.Remarks{giving}, []string{"remark     at 9.1 s: something other than the specimen may be giving"}, nil},
 		{"the bar yields, as bars do", state(pull.Tension, pull.Broken, nil), pull.Config{}, bar, strength.Remarks{giving}, nil, []string{"giving"}},
-		{"strokes", state(pull.Tension, pull.Broken, func(s *pull.State) { s.Strokes = pull.Strokes{Count: 14, Gain: 1500, Best: 2500} }), pull.Config{}, bar, nil, []string{"pump       14 strokes, the newest gained 1.50 kN, the best 2.50 kN"}, nil},
+		{"strokes", state(pull.Tension, pull.Broken, func(s *pull.State) { s.Strokes = pull.Strokes{Count: 14, Gain: 1500, Best: 2500} }), pull.Config{}, bar, nil, []string{"pump       14 strokes, the last gained 1.50 kN, the best 2.50 kN"}, nil},
 	} {
 		c.cfg.Rig, c.cfg.Kind = example(t), c.s.Kind
 		r := strength.From(strength.Pull{Record: "x", State: c.s, Config: c.cfg, Bar: c.bar, Told: c.told})

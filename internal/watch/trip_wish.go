@@ -2,6 +2,7 @@ package watch
 
 import (
 	"strings"
+	"time"
 
 	"draghand/internal/feed"
 	"draghand/internal/rig"
@@ -27,6 +28,27 @@ func OpenTrip(r *rig.Rig, src feed.Feed) (line feed.Trip, note string, err error
 		line, err = feed.TripOn(src, feed.Line(t.Line))
 	}
 	return line, "", err
+}
+
+// closeTripWait is how long the port of a trip line may take to close.
+const closeTripWait = 500 * time.Millisecond
+
+// CloseTrip drops a trip line, which may be nil, and closes its port. An adapter
+// that does not answer is left to the system, which drops the line when the
+// program is gone.
+func CloseTrip(line feed.Trip) {
+	if line == nil {
+		return
+	}
+	closed := make(chan struct{})
+	go func() {
+		defer close(closed)
+		_ = line.Close() // it is dropped with its port in any case
+	}()
+	select {
+	case <-closed:
+	case <-time.After(closeTripWait):
+	}
 }
 
 // followTrip wishes the trip line held while all is well: readings come, the
