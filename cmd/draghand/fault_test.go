@@ -1,0 +1,75 @@
+//go:build unix
+
+package main
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"draghand/internal/picture"
+	"draghand/internal/rig"
+)
+
+// faulty is the program with a fault in it: what reads a rig file panics from the
+// second time on.
+func faulty() {
+	read := 0
+	os.Exit(run(os.Args[1:], world{
+		in: os.Stdin, out: os.Stdout, err: os.Stderr, getenv: os.Getenv,
+		loadRig: func(path string) (*rig.Rig, error) {
+			if read++; read > 2 {
+				panic("a test's fault")
+			}
+			return benchRig(path)
+		},
+	}))
+}
+
+// A fault on the bench ends the screen first: the terminal is as it was, and two
+// lines stay on it.
+func TestFaultLeavesTheTerminal(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	file := filepath.Join(dir, "rig.toml")
+	text, err := exec.Command(program(t), "rig", "new").Output()
+	if err == nil {
+		err = os.WriteFile(file, text, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	at, err := exec.LookPath("draghand-faulty")
+	if err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"--rig", file, "--from", "sim:", "--data", filepath.Join(dir, "shelf")}
+	term, err := picture.Start(t.Context(), picture.Options{Cmd: at, Args: args, Env: home(dir), Timeout: 40 * time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { term.Close() })
+	see(t, term, "200 readings/s")
+	s := see(t, term, "fault in the program: a test's fault (fault_test.go", "next: what was pulled is on the shelf")
+	if s.Contains("200 readings/s") {
+		t.Errorf("the bench is still there:\n%s", s.Text())
+	}
+	if code := ended(t, term); code != exitFailed {
+		t.Errorf("code %d", code)
+	}
+
+	cmd := exec.Command(at, append(args, "--plain", "--every", "0")...)
+	cmd.Env = append(os.Environ(), home(dir)...)
+	in, err := cmd.StdinPipe() // nobody types
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	out, err := cmd.CombinedOutput()
+	if cmd.ProcessState.ExitCode() != exitFailed || !strings.Contains(string(out), "draghand: fault in the program: a test's fault") {
+		t.Errorf("in words: %v, said:\n%s", err, out)
+	}
+}
