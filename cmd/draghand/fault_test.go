@@ -11,23 +11,7 @@ import (
 	"time"
 
 	"draghand/internal/picture"
-	"draghand/internal/rig"
 )
-
-// faulty is the program with a fault in it: what reads a rig file panics from the
-// second time on.
-func faulty() {
-	read := 0
-	os.Exit(run(os.Args[1:], world{
-		in: os.Stdin, out: os.Stdout, err: os.Stderr, getenv: os.Getenv,
-		loadRig: func(path string) (*rig.Rig, error) {
-			if read++; read > 2 {
-				panic("a test's fault")
-			}
-			return benchRig(path)
-		},
-	}))
-}
 
 // A fault on the bench ends the screen first: the terminal is as it was, and two
 // lines stay on it.
@@ -53,7 +37,7 @@ func TestFaultLeavesTheTerminal(t *testing.T) {
 	}
 	t.Cleanup(func() { term.Close() })
 	see(t, term, "200 readings/s")
-	s := see(t, term, "fault in the program: a test's fault (fault_test.go", "next: what was pulled is on the shelf")
+	s := see(t, term, "fault in the program: a test's fault (faulty_test.go", "next: what was pulled is on the shelf")
 	if s.Contains("200 readings/s") {
 		t.Errorf("the bench is still there:\n%s", s.Text())
 	}
