@@ -55,6 +55,7 @@ func newApp(desk Desk, opts Options) App {
 	a.newReplay = func(p Player, t *theme, units si.System) tea.Model {
 		m := newReplayScreen(p, t, units, goBack{})
 		m.pull.scratch.plate.ascii = opts.ASCII
+		m.rig = func() *watch.Snapshot { return desk.View().Look }
 		return m
 	}
 	a.rings.Store(&belled{looking{desk}})

@@ -40,7 +40,7 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 			return a, shut(msg.player)
 		}
 		before := a.front
-		next, cmd := a.show(a.newReplay(msg.player, a.theme, a.desk.View().Units), nil)
+		next, cmd := a.show(a.newReplay(msg.player, a.theme, a.desk.View().Units), looking{a.desk})
 		next.before, next.player = before, msg.player
 		return next, cmd
 	case goBack:
@@ -54,7 +54,7 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 
 // show puts a screen in front: it gets the size at once and starts ticking, and
 // what the one before it asked for is stale from here on. The bell rings for
-// src; nil: for nothing, as in a replay.
+// src: for the look too while a saved pull is in front.
 func (a App) show(screen tea.Model, src Source) (App, tea.Cmd) {
 	gone := shut(a.player)
 	a.front, a.before, a.player, a.help = screen, nil, nil, nil

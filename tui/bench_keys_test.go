@@ -107,6 +107,17 @@ func TestReasonIsForWhatWasShown(t *testing.T) {
 	}
 }
 
+// TestBenchTripNote: a trip line that is stated and not driven is a caution.
+func TestBenchTripNote(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {120, 40}} {
+		d := readyDesk()
+		d.view.TripNote = "the trip line stays dropped: it does not speak for a simulated rig or a file"
+		if frame := app(d, size[0], size[1], termenv.Ascii).View(); !strings.Contains(frame, "the trip line stays dropped") {
+			t.Errorf("at %v it is not told:\n%s", size, frame)
+		}
+	}
+}
+
 // TestBenchLists: ports and rig files are chosen from a list; a list that comes
 // while something is typed does not take the keys away.
 func TestBenchLists(t *testing.T) {

@@ -15,6 +15,9 @@ type ReplayScreen struct {
 	keys   ReplayKeys
 	leave  tea.Msg // what q leads to
 
+	// rig is what the bench's look says now, in a sitting; nil: nothing is looked at.
+	rig func() *watch.Snapshot
+
 	pull PullScreen // what is drawn of the position
 	back Playback
 	help bool

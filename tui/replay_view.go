@@ -44,7 +44,8 @@ func (m *ReplayScreen) draw(p *plate) {
 		size = 4
 	}
 	m.drawIdent(p, 0)
-	y := 1 + m.drawBanner(p, 1, roomy)
+	y := m.drawNow(p, 1)
+	y += m.drawBanner(p, y, roomy)
 	bottom := p.h - 2
 	m.drawPosition(p, bottom)
 	if m.help {
@@ -97,6 +98,27 @@ func (m *ReplayScreen) drawIdent(p *plate, y int) {
 		x = p.text(x, y, end-2-x, t, caution) + 2
 	}
 	p.text(x, y, end-2-x, identText(v.snap, v.units), faint)
+}
+
+// alerts are what goes on at the rig itself while somebody looks at a saved pull.
+func (m *ReplayScreen) alerts(w int) ([]string, []ink) {
+	if m.rig == nil {
+		return nil, nil
+	}
+	return alerts(m.rig(), m.pull.units, w)
+}
+
+// drawNow puts the alerts in front of the replay, as of now and not of it; it
+// returns the row below them.
+func (m *ReplayScreen) drawNow(p *plate, y int) int {
+	const now = "NOW "
+	lines, inks := m.alerts(p.w - 4 - len(now))
+	for i, l := range lines {
+		p.band(y, inks[i])
+		p.text(2, y, p.w-4, now+l, inks[i])
+		y++
+	}
+	return y
 }
 
 // drawBanner is what must be read first; it returns the lines it took.
@@ -224,6 +246,10 @@ func (m *ReplayScreen) drawSmall(p *plate) {
 			p.text(0, y, p.w, l, k)
 			y++
 		}
+	}
+	lines, inks := m.alerts(2 * p.w)
+	for i, l := range lines {
+		say("NOW "+l, inks[i], 3)
 	}
 	p.text(0, y, p.w, replayWord, noteBar)
 	y++

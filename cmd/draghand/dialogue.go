@@ -220,6 +220,11 @@ func (d *dialogue) arm(v *bench.View, rest string, pull func()) {
 		}
 		return
 	}
+	if anyway && d.shown == nil && len(v.Refusals) > 0 {
+		d.refusals(v, nil)
+		d.say("not armed: that was not told before you gave the reason. If it holds for all of it, type it again")
+		return
+	}
 	if _, err := d.desk.Arm(reason, d.shown); err != nil {
 		text := err.Error()
 		if !strings.HasPrefix(text, "not armed: ") {

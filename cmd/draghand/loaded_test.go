@@ -109,6 +109,8 @@ func TestPullInterruptedUnderLoad(t *testing.T) {
 			k := startTalk(t, dir, append(args, "--data", filepath.Join(dir, "shelf"))...)
 			if name == "bench" {
 				k.hear("zero taken")
+				k.tell("arm") // a reason is for what was told
+				k.hear("to arm all the same")
 				k.tell("arm anyway a trial")
 				k.hear("ARMED")
 			}
@@ -130,6 +132,8 @@ func TestPullEndedUnderLoad(t *testing.T) {
 	dir := t.TempDir()
 	k := startTalk(t, dir, "--plain", "--from", "sim:?speed=2", "--diameter", "12.5 mm", "--data", filepath.Join(dir, "shelf"))
 	k.hear("zero taken")
+	k.tell("arm") // a reason is for what was told
+	k.hear("to arm all the same")
 	k.tell("arm anyway a trial")
 	k.hear("phase: loading", "drag hand", "drag hand")
 	k.tell("e")

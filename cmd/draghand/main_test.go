@@ -17,7 +17,7 @@ import (
 // TestMain makes this test binary serve as the program too: the scripts and the
 // tests below run the real main in a process of its own.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"draghand": main})
+	testscript.Main(m, map[string]func(){"draghand": main, "draghand-faulty": faulty})
 }
 
 // The whole program, verb by verb: exit codes, both streams, what is left on

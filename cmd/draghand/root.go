@@ -11,6 +11,7 @@ import (
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/tui"
 )
@@ -21,6 +22,7 @@ type world struct {
 	in       io.Reader
 	out, err io.Writer
 	getenv   func(string) string
+	loadRig  func(path string) (*rig.Rig, error) // on the bench; nil: from a file
 }
 
 // output is the standard output; it keeps the first error, so that a verb whose

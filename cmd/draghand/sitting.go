@@ -105,16 +105,25 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	v.onScreen.Store(screen)
 	s := &sitting{w: w, c: c, v: v, hangup: hangup}
 	src := &benchSources{w: w}
+	load := benchRig
+	if w.loadRig != nil {
+		load = w.loadRig
+	}
 	b := bench.New(bench.Options{
-		Open: src.open, LoadRig: inUnits(units, benchRig), BuiltIn: inUnits(units, builtInRig), Trip: benchTrip, Armed: src.armed,
+		Open: src.open, LoadRig: inUnits(units, load), BuiltIn: inUnits(units, builtInRig), Trip: benchTrip, Armed: src.armed,
 		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Alloys: alloys, Initial: flags.initial(),
 	})
 	s.bench = b
 	v.sits, v.unitsOf = true, func() si.System { return b.View().Units }
-	over := make(chan struct{})
+	// A fault of the bench ends the screen first: the terminal is as before when it
+	// is told.
+	ctx, leave := context.WithCancelCause(ctx)
+	defer leave(nil)
+	over := make(chan error, 1)
 	go func() {
-		defer close(over)
-		_ = b.Run(ctx)
+		err := b.Run(ctx)
+		leave(err)
+		over <- err
 	}()
 	d := &desk{Bench: b, c: c}
 	if !screen {
@@ -124,9 +133,13 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	}
 	loaded := s.stillLoaded()
 	b.Close()
-	<-over
+	fault := <-over
 	s.loadLeft = loaded()
-	return s.lastWords(screen)
+	err = s.lastWords(screen)
+	if fault != nil {
+		return failf(exitFailed, "what was pulled is on the shelf: draghand list; a pull that ran was ended. Look at the rig before you start again", "%w", fault)
+	}
+	return err
 }
 
 // inUnits gives the rigs of load in the units asked for: what the engine tells of

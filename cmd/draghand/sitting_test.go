@@ -162,7 +162,7 @@ func TestSittingInWords(t *testing.T) {
 	k.hear("kind: tension")
 	k.hear("zero taken")
 	k.tell("reading")
-	k.hear("gauge", "200 readings a second")
+	k.hear("gauge", " readings a second") // about 200: the machine may be late
 	k.tell("points")
 	for range 11 {
 		k.hear("is it so?")
@@ -241,6 +241,8 @@ func TestEndIsAskedInEachPull(t *testing.T) {
 	shelf := filepath.Join(dir, "shelf")
 	k := startTalk(t, dir, "--plain", "--every", "0", "--from", "sim:?speed=6", "--melt", "M1", "--specimen", "1", "--diameter", "12.5 mm", "--data", shelf)
 	k.hear("zero taken")
+	k.tell("arm") // a reason is for what was told
+	k.hear("to arm all the same")
 	k.tell("arm anyway a test of the words")
 	k.hear("phase: loading")
 	k.tell("e")
@@ -249,6 +251,8 @@ func TestEndIsAskedInEachPull(t *testing.T) {
 	k.tell("next")
 	k.tell("diameters 12.5 mm")
 	k.hear("diameters: 12.5 mm")
+	k.tell("arm") // a reason is for what was told
+	k.hear("to arm all the same")
 	k.tell("arm anyway a test of the words")
 	k.hear("ARMED", "phase: loading")
 	k.tell("e")

@@ -102,7 +102,7 @@ func TestPlainIsSpokenWith(t *testing.T) {
 	k.tell("e")
 	k.hear("type e again")
 	k.tell("e")
-	k.hear("pull over: closed by the person", "saved as", "the rig was loaded when the program ended: let the pressure off")
+	k.hear("pull over: closed by the person", "saved as", "the rig was loaded when the program ended: release the pressure")
 	if err := k.cmd.Wait(); err != nil {
 		t.Errorf("ended with %v", err)
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/watch"
 )
 
@@ -63,7 +64,16 @@ func (r *Refused) Next() string {
 // shown too: the view that the person gave the reason for. Without a reason, or
 // where something is final or new since then, the error is a *Refused and nothing
 // has changed. nil shows nothing.
-func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
+func (b *Bench) Arm(reason string, shown *View) (w *watch.Watch, err error) {
+	if err := b.faulted(); err != nil {
+		return nil, err
+	}
+	defer func() {
+		if p := recover(); p != nil {
+			b.broke(p)
+			w, err = nil, b.faulted()
+		}
+	}()
 	reason = tidy(reason)
 	b.work.Lock()
 	defer b.work.Unlock()
@@ -72,12 +82,16 @@ func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 		b.tendPulled(true)
 		b.tendRig(true) // a pull is judged by the file as it is
 	}
-	b.mu.Lock()
-	b.shelfErr = shelfErr
-	b.changed()
-	m := b.moment(b.snapshot())
-	ctx, asRead := b.ctx, b.form.rig // m.rig has the bar on its side
-	b.mu.Unlock()
+	var (
+		m      *moment
+		ctx    context.Context
+		asRead *rig.Rig // m.rig has the bar on its side
+	)
+	b.locked(func() {
+		b.shelfErr = shelfErr
+		b.changed()
+		m, ctx, asRead = b.moment(b.snapshot()), b.ctx, b.form.rig
+	})
 
 	refusals := m.refusals()
 	var overruled []string
@@ -96,7 +110,7 @@ func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 	setup := m.setup
 	setup.Bar.Simulated = b.src.simulated
 	before := m.preRoll()
-	w, err := watch.New(watch.Options{
+	w, err = watch.New(watch.Options{
 		Feed: b.src.standing.AttachFrom(before), Before: before, Rig: m.rig, Kind: setup.Kind, Specimen: setup.Bar, Proof: setup.Proof,
 		Shelf: b.o.Shelf, Version: b.o.Version, LastZero: m.zeroForPull(), ZeroReturn: true, Listen: b.listen,
 		Trip: b.src.trip, Arming: arming(m.points, overruled, reason),
@@ -104,11 +118,11 @@ func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the pull could not be begun: %w", err)
 	}
-	b.mu.Lock()
-	if m.look != nil && m.look.State.Zero.Set && b.form.rig == asRead {
-		b.trustZero(m.look, true)
-	}
-	b.mu.Unlock()
+	b.locked(func() {
+		if m.look != nil && m.look.State.Zero.Set && b.form.rig == asRead {
+			b.trustZero(m.look, true)
+		}
+	})
 	b.stopLook()
 	if b.o.Armed != nil {
 		b.o.Armed(setup)
@@ -122,7 +136,7 @@ func (b *Bench) Arm(reason string, shown *View) (*watch.Watch, error) {
 	go func() {
 		defer close(p.done)
 		defer cancel()
-		b.finish(p, w.Run(ctx))
+		b.carry(ctx, p)
 	}()
 	return w, nil
 }

@@ -31,6 +31,10 @@ type Bench struct {
 	once sync.Once
 	gone chan struct{} // Run has returned
 
+	breaks sync.Once
+	broken chan struct{} // there was a fault in the program
+	fault  error         // set before broken is closed
+
 	// work is held by whoever opens, arms or puts away, disks and ports included;
 	// mu is never held while it is waited for.
 	work    sync.Mutex
@@ -75,7 +79,7 @@ type Bench struct {
 // New is a bench with its fields as given. Nothing is opened before Run.
 func New(o Options) *Bench {
 	b := &Bench{
-		o: o, wake: make(chan struct{}, 1), shut: make(chan struct{}), gone: make(chan struct{}),
+		o: o, wake: make(chan struct{}, 1), shut: make(chan struct{}), gone: make(chan struct{}), broken: make(chan struct{}),
 		seen: map[PointID]bool{}, pulled: map[barKey]earlier{}, state: NoSource, dirty: true, due: true,
 	}
 	b.form.texts = map[FieldID]string{}
@@ -93,7 +97,8 @@ func New(o Options) *Bench {
 
 // Run opens the source that the fields name, keeps it open, and carries the pulls
 // that are armed. It returns when ctx is done or Close was called, and everything
-// is closed: a pull that runs then is ended and its record closed.
+// is closed: a pull that runs then is ended and its record closed. The same after
+// a fault in the program, which is the error.
 func (b *Bench) Run(ctx context.Context) error {
 	defer close(b.gone)
 	own, cancel := context.WithCancel(context.WithoutCancel(ctx))
@@ -104,14 +109,14 @@ func (b *Bench) Run(ctx context.Context) error {
 	tick := time.NewTicker(tendEvery)
 	defer tick.Stop()
 	for {
-		b.tend()
+		b.tended()
 		select {
 		case <-ctx.Done():
-			b.putAway(false)
-			return nil
+			return b.close(false)
+		case <-b.broken:
+			return b.close(false)
 		case <-b.shut:
-			b.putAway(true)
-			return nil
+			return b.close(true)
 		case <-b.wake:
 		case <-tick.C:
 		}

@@ -28,11 +28,17 @@ type looking struct {
 // another, or a zero is wanted of what reads as load. Of load that came and went
 // the look takes care itself.
 func (b *Bench) tendLook() {
-	b.mu.Lock()
-	r, state, anew := b.form.rig, b.state, b.anew
-	b.anew = false
-	_, setup := b.form.read()
-	b.mu.Unlock()
+	var (
+		r     *rig.Rig
+		state SourceState
+		anew  bool
+		setup Setup
+	)
+	b.locked(func() {
+		r, state, anew = b.form.rig, b.state, b.anew
+		b.anew = false
+		_, setup = b.form.read()
+	})
 	if r != nil && setup.unfit(r) {
 		setup.Kind = pull.Tension // to see what the sensor says
 	}
@@ -87,6 +93,7 @@ func (b *Bench) tendLook() {
 	b.mu.Unlock()
 	go func() {
 		defer close(l.done)
+		defer b.caught()
 		l.w.Run(ctx)
 	}()
 }

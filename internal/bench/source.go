@@ -82,9 +82,16 @@ func (b *Bench) tendShelf() {
 
 // tendSource opens the source that is asked for, where it is not open.
 func (b *Bench) tendSource() {
+	var (
+		r     *rig.Rig
+		from  string
+		setup Setup
+	)
+	b.locked(func() {
+		r, from = b.form.rig, b.form.source()
+		_, setup = b.form.read()
+	})
 	b.mu.Lock()
-	r, from := b.form.rig, b.form.source()
-	_, setup := b.form.read()
 	key := ""
 	if r != nil && from != "" {
 		key = fmt.Sprintf("%s %#v %+v", from, r.Source, r.Alarm.Trip)
@@ -176,6 +183,7 @@ func (b *Bench) openSource(key, from string, r *rig.Rig, setup Setup, retry bool
 	}
 	go func() {
 		defer close(s.done)
+		defer b.caught()
 		err := s.standing.Run(ctx)
 		if ctx.Err() != nil {
 			return
