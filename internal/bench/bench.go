@@ -169,9 +169,12 @@ func (b *Bench) viewNow(atOnce bool) *View {
 }
 
 // snapshot is what the look says; nil without one, and where it looks by a rig
-// that is no more. The caller holds mu.
+// that is no more, or at a bar on the other side. The caller holds mu.
 func (b *Bench) snapshot() *watch.Snapshot {
 	if b.look == nil || b.look.rig != b.form.rig {
+		return nil
+	}
+	if _, setup := b.form.read(); b.look.side != setup.Bar.Side {
 		return nil
 	}
 	return b.look.w.Snapshot()

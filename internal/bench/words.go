@@ -41,7 +41,7 @@ func hint(id FieldID, kind pull.Kind) string {
 	case FieldSpecimen:
 		return "3"
 	case FieldSide:
-		return "near, its own place; far: bar and link changed places"
+		return "near; far: bar and link swapped"
 	case FieldAlloy:
 		return "C90500"
 	case FieldDiameters:
