@@ -165,6 +165,7 @@ func at(t, peak float64) *fake {
 	f.snap = &watch.Snapshot{
 		State: s, Specimen: sp, RigName: "bench press", Units: si.US, Unknown: []string{"pins"},
 		Levels: rig.Alarm{Caution: 0.75, Warning: 0.90, Stop: 1},
+		Stop:   &rig.First{Part: "link bar", Specimen: fixtureLink},
 		Source: watch.Source{Name: "sim:", Status: "live", Rate: 1000, Age: 2 * time.Millisecond},
 		Record: watch.Record{Path: "r", Name: "2026-11-25T140322Z-M1-3", Lines: int64(t * 1000), Synced: 400 * time.Millisecond},
 		Now:    seconds(t),

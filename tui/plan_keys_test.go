@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
 	"draghand/internal/bench"
@@ -106,4 +107,28 @@ func TestPlanBand(t *testing.T) {
 		return
 	}
 	t.Error("no 0.350 in")
+}
+
+// A strength that is pasted is text, as one that is typed at once.
+func TestPlanStrengthPasted(t *testing.T) {
+	for name, msg := range map[string]tea.KeyMsg{
+		"pasted":  {Type: tea.KeyRunes, Runes: []rune("45 ksi"), Paste: true},
+		"at once": {Type: tea.KeyRunes, Runes: []rune("45 ksi")},
+	} {
+		d := readyDesk()
+		a, _ := drive(t, planOpen(d, 80, 24, termenv.Ascii), "s")
+		next, _ := a.Update(msg)
+		drive(t, next.(App), "enter", "enter")
+		if got := d.calls(); !slices.Equal(got, []string{`set expect "45.0 ksi"`}) {
+			t.Errorf("%s: asked of the desk: %q", name, got)
+		}
+	}
+}
+
+// The least screen has room for every key of a plan.
+func TestPlanKeysAt80(t *testing.T) {
+	frame := planOpen(readyDesk(), 80, 24, termenv.Ascii).View()
+	if last := frame[strings.LastIndexByte(frame, '\n'):]; !strings.Contains(last, "? help") {
+		t.Errorf("no help in %q", last)
+	}
 }

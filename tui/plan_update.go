@@ -30,6 +30,9 @@ func (m PlanScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
+// takesText says that keys are text.
+func (m PlanScreen) takesText() bool { return m.typing }
+
 func (m PlanScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	k := &m.keys
 	if key.Matches(msg, k.Abort) {

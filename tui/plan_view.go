@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/plan"
 	"draghand/internal/rig"
 	"draghand/internal/si"
@@ -221,8 +223,14 @@ func (m *PlanScreen) drawKeys(p *plate, y int) {
 	case m.fault != "":
 		p.text(2, y, w, troubleText(m.fault, w), strong)
 	default:
-		h := plainHelp(w)
-		p.text(2, y, w, h.ShortHelpView(m.keys.line(false)), faint)
+		h := plainHelp(0)
+		line := h.ShortHelpView(m.keys.line(false))
+		if ansi.StringWidth(line) > w { // rather closer than without help
+			h = plainHelp(w)
+			h.ShortSeparator = "  "
+			line = h.ShortHelpView(m.keys.line(false))
+		}
+		p.text(2, y, w, line, faint)
 	}
 }
 

@@ -3,8 +3,6 @@ package tui
 import (
 	"math"
 
-	"draghand/internal/pull"
-	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
@@ -29,18 +27,6 @@ func expectedText(low, high si.Force, u si.System) string {
 	return a + "–" + b
 }
 
-// firstStop is the limit whose stop is reached at the least force on the
-// specimen, and that force; nil where none is known.
-func firstStop(s *pull.State, levels rig.Alarm) (first *pull.Limit, at si.Force) {
-	for i := range s.Limits {
-		f := atForce(s, &s.Limits[i]) * si.Force(levels.Stop)
-		if f > 0 && (first == nil || f < at) {
-			first, at = &s.Limits[i], f
-		}
-	}
-	return first, at
-}
-
 // expectLine says what the band on the rails is, the expected break, and says so
 // where a part reaches its stop first; empty where no break is expected. After the
 // end there is nothing to say of a stop any more.
@@ -51,14 +37,14 @@ func (m *PullScreen) expectLine() (string, ink) {
 	}
 	s := &m.snap.State
 	text := "expected break " + expectedText(low, high, m.units)
-	l, at := firstStop(s, m.snap.Levels)
+	first := m.snap.Stop
 	switch {
-	case l == nil || s.Outcome != "" || high < at:
+	case first == nil || s.Outcome != "" || high < first.Specimen:
 		return text, hand
-	case low < at:
-		return text + " may be past the stop of " + clean(l.Name), caution
+	case low < first.Specimen:
+		return text + " may be past the stop of " + clean(first.Part), caution
 	}
-	return text + " is past the stop of " + clean(l.Name), caution
+	return text + " is past the stop of " + clean(first.Part), caution
 }
 
 // drawExpect draws a piece of the band and what it is.

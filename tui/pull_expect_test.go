@@ -6,6 +6,7 @@ import (
 
 	"github.com/muesli/termenv"
 
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
@@ -91,5 +92,32 @@ func TestBandPassed(t *testing.T) {
 	f := pumped(38, 46e3, 300e6, 380e6)
 	if frame := screen(f, 120, 40, termenv.Ascii).View(); !strings.ContainsRune(frame, bandFilled) || !strings.ContainsRune(frame, bandOpen) {
 		t.Errorf("no band of two parts:\n%s", frame)
+	}
+}
+
+// TestStopOfTheRig: what stops first is what the rig says, as in a check and a plan,
+// and not what the ratio of the moment would give.
+func TestStopOfTheRig(t *testing.T) {
+	f := pumped(22, 38e3, 275e6, 330e6) // 33.7 to 40.5 kN
+	f.snap.Stop = &rig.First{Part: "pins", Specimen: 40e3}
+	if m, _ := press(screen(f, 80, 24, termenv.Ascii), "u"); !strings.Contains(m.View(), "may be past the stop of pins") {
+		t.Errorf("does not name it:\n%s", m.View())
+	}
+	f.snap.Stop = nil
+	if m, _ := press(screen(f, 80, 24, termenv.Ascii), "u"); strings.Contains(m.View(), "past the stop") {
+		t.Errorf("a stop that nobody knows:\n%s", m.View())
+	}
+}
+
+// TestFarSideIsTold: a bar on the far side says so, whatever else is known of it.
+func TestFarSideIsTold(t *testing.T) {
+	f := pumped(22, 38e3, 275e6, 330e6)
+	first := func() string { text, _, _ := strings.Cut(screen(f, 80, 24, termenv.Ascii).View(), "\n"); return text }
+	if strings.Contains(first(), "side") {
+		t.Errorf("a side in %q", first())
+	}
+	f.snap.Specimen.Side = specimen.Far
+	if !strings.Contains(first(), "far side") {
+		t.Errorf("no side in %q", first())
 	}
 }

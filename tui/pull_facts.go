@@ -266,6 +266,9 @@ func identText(snap *watch.Snapshot, u si.System) string {
 	if len(parts) == 0 {
 		parts = append(parts, "no specimen named")
 	}
+	if sp.Side == specimen.Far {
+		parts = append(parts, "far side")
+	}
 	if snap.RigName != "" {
 		parts = append(parts, "on "+clean(snap.RigName))
 	}

@@ -48,7 +48,7 @@ func (r *Replay) publish() {
 	}
 	s := &watch.Snapshot{
 		State: state, Specimen: r.head.Specimen, RigName: r.head.Rig.Name, Units: r.units,
-		Unknown: r.head.Rig.UnknownParts(), Levels: r.head.Rig.Alarm, Remark: remark(story), Story: newest(story),
+		Unknown: r.head.Rig.UnknownParts(), Levels: r.head.Rig.Alarm, Stop: r.stop, Remark: remark(story), Story: newest(story),
 		Source: watch.Source{Name: r.head.Source, Status: "ended"},
 		Record: watch.Record{Path: r.rec.Dir, Name: r.rec.Name(), Lines: lines, Saved: r.rec.Closed()},
 		Now:    r.at, Closed: r.at >= b.Length,

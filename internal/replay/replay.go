@@ -9,6 +9,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 )
@@ -20,6 +21,7 @@ type Replay struct {
 	head  record.Head // with the rig it is reckoned by
 	opt   Options
 	units si.System
+	stop  *rig.First // of the rig
 
 	wishes   chan Transport
 	progress chan struct{} // the pass has come further
@@ -68,6 +70,7 @@ func Open(dir string, o Options) (*Replay, error) {
 	if o.Rig != nil {
 		r.head.UseRig(o.Rig)
 	}
+	r.stop = r.head.Rig.FirstStop()
 	r.units = r.head.Rig.Units
 	if o.Units != nil {
 		r.units = *o.Units

@@ -31,6 +31,15 @@ func (r *Rig) FirstAt(ratio float64) (first First, ok bool) {
 	return first, ok
 }
 
+// FirstStop is the known limit that comes to its stop first; nil where no part
+// has one.
+func (r *Rig) FirstStop() *First {
+	if first, ok := r.FirstAt(r.Alarm.Stop); ok {
+		return &first
+	}
+	return nil
+}
+
 // SeenTo is the gauge pressure up to which the rig can be read: the top of the
 // sensor's range, or where the converter is full before it.
 func (r *Rig) SeenTo() si.Pressure {

@@ -126,7 +126,7 @@ func (w *Watch) publish(closed bool, errText string) {
 	}
 	s := &Snapshot{
 		State: w.engine.State().Clone(), Specimen: w.o.Specimen, RigName: w.o.Rig.Name, Units: w.o.Rig.Units,
-		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm, Proof: w.o.Proof, Remark: w.remark(),
+		Unknown: w.o.Rig.UnknownParts(), Levels: w.o.Rig.Alarm, Stop: w.stop, Proof: w.o.Proof, Remark: w.remark(),
 		Source: Source{Name: w.o.Feed.Name(), Status: w.status, Rate: w.rate.perSecond(), Age: age},
 		Record: Record{Path: w.writer.Dir(), Name: w.writer.Name(), Lines: h.Lines, Synced: h.SyncedAge, Saved: closed && w.saveErr == nil && h.Dir != ""},
 		Trip:   w.trip.text(),

@@ -27,6 +27,11 @@ func TestFarSideLive(t *testing.T) {
 	far := bar()
 	far.Side = specimen.Far
 	w := newWatch(t, watch.Options{Feed: sim.NewFeed(s, 200), Rig: r, Specimen: far, Shelf: t.TempDir(), Version: "test"})
+	// What stops first, on the specimen: its 0.45 of the ram force that brings 48 kN
+	// to the other side, less what is uncertain (as below).
+	if first, want := w.Snapshot().Stop, 0.45/(0.555*42.2/42*1.02)*48e3; first == nil || first.Part != "link bar" || math.Abs(float64(first.Specimen)/want-1) > 0.01 {
+		t.Errorf("stops first: %+v, want the link bar at %.0f N", first, want)
+	}
 	res := w.Run(t.Context())
 	truth := s.Truth()
 	if got := float64(res.State.Peak.Specimen / truth.PeakSpecimen); math.Abs(got-1) > 0.01 {

@@ -18,8 +18,9 @@ type Snapshot struct {
 	Units    si.System
 	Unknown  []string // parts without a known limit
 	Levels   rig.Alarm
-	Proof    Proof  // what a proof is to hold
-	Remark   string // the engine's newest, empty while there is none
+	Stop     *rig.First // the part that comes to its stop first, and where; nil: none is known; not to be changed
+	Proof    Proof      // what a proof is to hold
+	Remark   string     // the engine's newest, empty while there is none
 	Source   Source
 	Record   Record
 	Trip     string        // the trip line: "held", "dropped", "failed: …"; empty without one

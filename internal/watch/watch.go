@@ -22,6 +22,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/specimen"
 	"draghand/internal/wire"
 )
@@ -41,6 +42,7 @@ type Watch struct {
 	decoder  *wire.Decoder
 	clock    *wire.Clock
 	engine   *pull.Engine
+	stop     *rig.First // of the rig
 	writer   keeper
 	events   *queue
 	commands chan Command
@@ -114,7 +116,7 @@ func New(o Options) (*Watch, error) {
 	}
 	w := &Watch{
 		o: o, head: head, decoder: dec, commands: make(chan Command, 16), events: newQueue(), status: "waiting",
-		engine: pull.New(head.Config()),
+		engine: pull.New(head.Config()), stop: o.Rig.FirstStop(),
 	}
 	w.clock = newClock(o.Rig.Source)
 	if o.Look {
