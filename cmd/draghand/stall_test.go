@@ -27,6 +27,7 @@ func TestStalledTerminalLosesNothing(t *testing.T) {
 
 func TestStalledTerminalLong(t *testing.T) {
 	long(t)
+	t.Parallel()
 	stall(t, time.Minute)
 }
 
