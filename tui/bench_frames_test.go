@@ -13,7 +13,7 @@ import (
 var profiles = map[string]termenv.Profile{"": termenv.Ascii, "-16": termenv.ANSI, "-colour": termenv.TrueColor}
 
 // sittingFrames are the golden frames of one screen of a sitting: every state at
-// every size without colour, and at 80×24 in 16 colours and in true colour.
+// every size without colour, in 16 colours and in true colour.
 func sittingFrames(
 	states map[string]func(*testing.T) (*fakeDesk, []string),
 	open func(d *fakeDesk, w, h int, p termenv.Profile) App,
@@ -22,9 +22,6 @@ func sittingFrames(
 	for name, make := range states {
 		for end, profile := range profiles {
 			for _, s := range sizes {
-				if end != "" && s != sizes[0] {
-					continue
-				}
 				out[goldenName(name, s.w, s.h)+end] = func(t *testing.T) string {
 					d, keys := make(t)
 					a, _ := drive(t, open(d, s.w, s.h, profile), keys...)
