@@ -73,15 +73,6 @@ func (t Table) With(own Table) Table {
 	return out
 }
 
-// FindAlloys finds rows of the program's table, as Table.Find does.
-func FindAlloys(name string) Table { return Alloys().Find(name) }
-
-// Strength is Table.Strength of the program's table.
-func Strength(name string) (low, high si.Stress, ok bool) {
-	e, ok := Alloys().Strength(name)
-	return e.Low, e.High, ok
-}
-
 // Find gives the rows a person may mean: "c90500", "grey iron 30", "356 T6",
 // "za12". Case, blanks and hyphens count for nothing, nor do the words class and
 // alloy; every other word must be of the row. Where a row has exactly that name
