@@ -78,6 +78,12 @@ func TestParseScrew(t *testing.T) {
 		{text: "M-20x2", bad: true},
 		{text: "M1e9x1", bad: true},
 		{text: "", bad: true},
+		{text: "3/8-16", major: 9.525, pitch: 25.4 / 16},
+		{text: "4-4", major: 101.6, pitch: 6.35},
+		{text: "0.06-80", major: 1.524, pitch: 25.4 / 80},
+		{text: "0.112-40", major: 2.8448, pitch: 25.4 / 40},
+		{text: "M1x0.25", major: 1, pitch: 0.25, metric: true},
+		{text: "M64x6", major: 64, pitch: 6, metric: true},
 	} {
 		s, err := ParseScrew(tt.text)
 		switch {
@@ -85,6 +91,41 @@ func TestParseScrew(t *testing.T) {
 			t.Errorf("ParseScrew(%q) = %+v, %v", tt.text, s, err)
 		case !tt.bad && (!near(float64(s.Major)/mmU, tt.major, 1e-12) || !near(float64(s.Pitch)/mmU, tt.pitch, 1e-12) || s.Metric != tt.metric):
 			t.Errorf("ParseScrew(%q) = %+v, want %v by %v mm", tt.text, s, tt.major, tt.pitch)
+		}
+	}
+}
+
+// TestMetricWithoutItsM: a metric thread that lacks its M would be read in inches,
+// with an area up to 645 times too large: refused, with the way to write it.
+func TestMetricWithoutItsM(t *testing.T) {
+	for _, text := range []string{"12-1.75", "20-2.5", "6-4", "8-8", "3-0.5", "4-0.7", "2-3.9", "24x3", "10 x 1.5", "1/4-2", "1/4-3"} {
+		s, err := ParseScrew(text)
+		if err == nil || !strings.Contains(err.Error(), "M12x1.75") {
+			t.Errorf("ParseScrew(%q) = %+v, %v, want a refusal that shows M12x1.75", text, s, err)
+		}
+	}
+	for _, s := range []Screw{{12 * si.Inch, si.Inch / 1.75, false}, {8 * si.Inch, si.Inch / 8, false}, {2 * si.Inch, si.Inch / 3.9, false}, {12 * mmU, 3.1 * mmU, true}, {si.Inch / 2, si.Inch / 7, false}} {
+		p := workedParts()["thread"]
+		p.Thread.Screw = s
+		if got := p.Faults(); len(got) != 1 || got[0].Key != "thread" {
+			t.Errorf("%+v gives %+v, want one fault of the thread", s, got)
+		}
+	}
+}
+
+// TestStrengthFromWords: words that speak of less than a minimum are refused,
+// and only as whole words.
+func TestStrengthFromWords(t *testing.T) {
+	for words, refused := range map[string]bool{
+		"typ. value of data sheet": true, "data sheet (typ)": true, "Mean of three tests": true, "usual": true, "Usual strength": true,
+		"AVERAGE of five": true, "nominal": true, "typically 300": true, "mittel,mean;": true,
+		"mill certificate, minimum": false, "standard's minimum for this type": false, "by means of the maker's certificate": false,
+		"minimum, unusually well proven": false, "typescript of the maker, minimum": false,
+	} {
+		p := workedParts()["weld"]
+		p.StrengthFrom = words
+		if got := p.Faults(); refused != (len(got) == 1 && got[0].Key == "strength_from") || !refused && len(got) > 0 {
+			t.Errorf("%q gives %+v, refused should be %v", words, got, refused)
 		}
 	}
 }

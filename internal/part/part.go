@@ -19,6 +19,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
 
 	"draghand/internal/si"
 )
@@ -165,11 +166,23 @@ func (p *Part) Faults() []Fault {
 		c.add("strength_from", "empty", wantFrom)
 	case len(words) > maxWords:
 		c.add("strength_from", fmt.Sprintf("longer than %d letters", maxWords), wantFrom)
-	case strings.Contains(words, "typical") || strings.Contains(words, "average") || strings.Contains(words, "nominal"):
+	case noMinimum(words):
 		c.add("strength_from", "speaks of a typical strength: half of all metal is weaker than that", "a minimum that somebody stands for: a standard's, or the maker's certificate")
 	}
 	s[0].faults(c)
 	return c.list
+}
+
+// noMinimum says whether words in small letters speak of what the metal mostly has,
+// not of what it has at least.
+func noMinimum(words string) bool {
+	for _, w := range strings.FieldsFunc(words, func(r rune) bool { return !unicode.IsLetter(r) }) {
+		switch w {
+		case "typ", "typical", "typically", "mean", "usual", "usually", "average", "averaged", "averages", "nominal", "nominally":
+			return true
+		}
+	}
+	return false
 }
 
 const wantFrom = `where the minimum is from, as in strength_from = "standard's minimum for this grade"`

@@ -32,7 +32,11 @@ func draw(t drawer) Part {
 	ultimate := yield * si.Stress(t.f("ultimate", 1, 2.5))
 	screw := func() Screw {
 		d := t.mm("major", 6, 60)
-		return Screw{d, d * si.Length(t.f("pitch", 0.06, 0.18)), t.word("series", "M", "UN") == "M"}
+		s := Screw{d, d * si.Length(t.f("pitch", 0.06, 0.18)), t.word("series", "M", "UN") == "M"}
+		if !s.Metric {
+			s.Pitch = min(s.Pitch, si.Inch/4) // none is coarser
+		}
+		return s
 	}
 	plate := func() Plate {
 		hole := t.mm("hole", 6, 60)

@@ -36,7 +36,8 @@ func (s Screw) StripArea(engaged si.Length) si.Area {
 }
 
 // ParseScrew reads "M20x2.5" or, in inches, "3/4-10", "0.75-10", "1 1/4-7"; an
-// inch thread may be followed by its series ("UNC").
+// inch thread may be followed by its series ("UNC"). What no inch thread is, as
+// "12-1.75", is a metric one that lacks its M, and refused.
 func ParseScrew(text string) (Screw, error) {
 	s := strings.TrimSpace(text)
 	if rest, ok := strings.CutPrefix(s, "M"); ok {
@@ -56,14 +57,36 @@ func ParseScrew(text string) (Screw, error) {
 	}
 	d, n, ok := strings.Cut(s, "-")
 	if !ok {
-		return Screw{}, fmt.Errorf("%q is no thread", text)
+		return Screw{}, fmt.Errorf("%q is no thread; %s", text, withM)
 	}
 	major, err1 := mixed(d)
 	turns, err2 := decimal(n)
 	if err1 != nil || err2 != nil || turns <= 0 {
 		return Screw{}, fmt.Errorf("%q is no inch thread", text)
 	}
-	return Screw{si.Length(major * si.Inch), si.Length(si.Inch / turns), false}, nil
+	screw := Screw{si.Length(major * si.Inch), si.Length(si.Inch / turns), false}
+	if why := screw.noInch(); why != "" {
+		return Screw{}, fmt.Errorf("%q is no inch thread: %s; %s", text, why, withM)
+	}
+	return screw, nil
+}
+
+const withM = "a metric thread is written M12x1.75"
+
+// noInch says why an inch thread is none that is cut: "12-1.75" would be twelve
+// inches and carry over 600 times what M12x1.75 does. The unified series ends at
+// 4 inches and at 4 threads an inch.
+func (s Screw) noInch() string {
+	const slack = 1 + 1e-9 // of a size that came through a decimal
+	switch {
+	case s.Metric:
+		return ""
+	case s.Major > 4*si.Inch*slack:
+		return fmt.Sprintf("%.4g in is above 4 in", float64(s.Major)/si.Inch)
+	case s.Pitch > si.Inch/4*slack:
+		return fmt.Sprintf("%.4g threads per inch are fewer than 4", si.Inch/float64(s.Pitch))
+	}
+	return ""
 }
 
 // mixed reads "3/4", "1 1/4" or "0.75".
@@ -126,7 +149,12 @@ func inches(v float64) string {
 const wantThread = `a size and a pitch, as in thread = "M20x2.5" or "3/4-10"`
 
 func (s Screw) faults(c *faults) bool {
-	if c.length("thread", s.Major, wantThread) && s.Pitch >= minLength/2 && s.Pitch <= s.Major/2 {
+	const coarsest = 0.25 * (1 + 1e-9) // of the diameter: M1x0.25
+	if why := s.noInch(); why != "" {
+		c.add("thread", why+": "+withM, wantThread)
+		return false
+	}
+	if c.length("thread", s.Major, wantThread) && s.Pitch >= minLength/2 && s.Pitch <= s.Major*coarsest {
 		return true
 	}
 	if len(c.list) == 0 || c.list[len(c.list)-1].Key != "thread" {

@@ -107,3 +107,52 @@ func TestDocNames(t *testing.T) {
 		}
 	}
 }
+
+// TestLongThread: beyond one and a half diameters no thread is counted, of the
+// rig nor of the specimen. By hand: M20x2.5, 1.5 · 20 = 30 mm, π/2 · 18.37625 · 30 =
+// 865.9604 mm²; hole 0.57735 · 235 · 865.9604 = 117.4911 kN, specimen 0.57735 · 275 ·
+// 865.9604 = 137.4896 kN.
+func TestLongThread(t *testing.T) {
+	for _, l := range []float64{30, 31, 60, 400} {
+		rod := workedParts()["thread"]
+		rod.Thread.Engagement = si.Length(l * mmU)
+		if got := float64(rod.Modes()[2].Capacity) / si.Kilonewton; !near(got, 117.4911, 1e-6) {
+			t.Errorf("%v mm in each other strip at %v kN, want 117.4911", l, got)
+		}
+		end := workedParts()["end thread"]
+		end.End.Screw, end.End.Engagement = &rod.Thread.Screw, si.Length(l*mmU)
+		if got := float64(end.Modes()[1].Capacity) / si.Kilonewton; !near(got, 137.4896, 1e-6) {
+			t.Errorf("a specimen's thread of %v mm strips at %v kN, want 137.4896", l, got)
+		}
+	}
+}
+
+// TestNarrowRoundEnd: a round end that is narrower than its plate counts for the
+// width too. By hand: w 80, Dh 20, Dp 20, R 25, t 10 mm, Fy 250, Fu 400 MPa: be =
+// min(30, 25 − 10) = 15 mm; by strength 15 · 0.6 · 1.6 · √(20/15) = 16.6277; tension
+// 400/1.2 · 2 · 10 · 15 = 100 kN; splitting 400/1.2 · (1.13 · 15 + 0.92 · 15/1.75) · 10 =
+// 82.78571 kN. A square end has be = 30: by strength 30 · 0.96 · √(20/30) = 23.5151, 156.767 kN.
+func TestNarrowRoundEnd(t *testing.T) {
+	p := Plate{
+		Width: 80 * mmU, Hole: 20 * mmU, Pin: 20 * mmU, EndDistance: 25 * mmU, Thickness: 10 * mmU,
+		End: RoundEnd, Yield: 250 * mpaU, Ultimate: 400 * mpaU,
+	}
+	s := p.Sheet()
+	p.End = SquareEnd
+	q := p.Sheet()
+	for _, tt := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"be", float64(s.Beside) / mmU, 15},
+		{"by strength", float64(s.ByStrength) / mmU, 16.6277},
+		{"tension", float64(s.Tension) / si.Kilonewton, 100},
+		{"splitting", float64(s.Splitting) / si.Kilonewton, 82.78571},
+		{"be of a square end", float64(q.Beside) / mmU, 30},
+		{"tension of a square end", float64(q.Tension) / si.Kilonewton, 156.767},
+	} {
+		if !near(tt.got, tt.want, 3e-6) {
+			t.Errorf("%s = %v, want %v", tt.name, tt.got, tt.want)
+		}
+	}
+}
