@@ -76,7 +76,6 @@ type Derived struct {
 type DerivedLimit struct {
 	Name       string      `json:"name"`
 	Kind       LimitKind   `json:"kind"`
-	Mode       string      `json:"mode,omitempty"` // in which a computed part gives way
 	At         Place       `json:"at"`
 	Allowable  si.Force    `json:"allowable_n,omitempty"`
 	AllowableP si.Pressure `json:"allowable_pa,omitempty"` // of a limit at the gauge
@@ -108,9 +107,6 @@ func (r *Rig) Derive(sys si.System) Derived {
 			Name: b.Limit.Name, Kind: b.Limit.Kind, At: b.Limit.At, Factor: b.Limit.Factor, Nearest: i == 0,
 			FactorWords: b.Limit.FactorWords(), Allowed: at(b.PressureAt(1)),
 			Caution: at(b.PressureAt(r.Alarm.Caution)), Warning: at(b.PressureAt(r.Alarm.Warning)), Stop: at(b.PressureAt(r.Alarm.Stop)),
-		}
-		if mode, ok := b.Limit.Governing(); ok {
-			d.Mode = mode.Name
 		}
 		if b.Limit.At == AtGauge {
 			d.AllowableP = si.Pressure(b.Allowable)

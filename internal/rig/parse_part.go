@@ -2,6 +2,7 @@ package rig
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 
@@ -70,7 +71,23 @@ func (s section) computed(l *Limit, path Path) {
 		p.End = s.end()
 	}
 	l.Part = p
-	l.compute()
+	if l.compute(); l.Force > maxForce {
+		s.reader.fault(s.name, tooStrong(*l), "dimensions and strengths as they are: look at the units of "+s.sizes(l.Kind))
+	}
+}
+
+// sizes are the keys of the dimensions and strengths that stand there, in words.
+func (s section) sizes(k LimitKind) string {
+	var out []string
+	for _, key := range own[k] {
+		if (examples[key] != "" || key == "thread") && s.has(key) {
+			out = append(out, key)
+		}
+	}
+	if n := len(out) - 1; n > 0 {
+		return strings.Join(out[:n], ", ") + " and " + out[n]
+	}
+	return strings.Join(out, "")
 }
 
 // examples are what would be right for each dimension, beside its own meaning.
@@ -172,43 +189,6 @@ func (s section) bar(at Place, path Path) *part.Bar {
 		s.missing("support_width", examples["support_width"])
 	}
 	return b
-}
-
-// arms are those stated, else, of the bar over the ram of a two-sided path, that
-// path's, see worstArms.
-func (s section) arms(b *part.Bar, at Place, path Path) {
-	switch {
-	case s.has("arm"):
-		b.Arm = s.length("arm")
-		if b.OtherArm = b.Arm; s.has("other_arm") {
-			b.OtherArm = s.length("other_arm")
-		} else if s.bad[s.key("arm")] {
-			s.bad[s.key("other_arm")] = true
-		}
-	case s.has("other_arm"):
-		s.fault("arm", "missing beside other_arm", part.WantArm)
-		b.OtherArm = s.length("other_arm")
-	case at == AtRam && path.Kind == TwoSided:
-		b.Arm, b.OtherArm = path.worstArms()
-		for _, k := range []string{"path.specimen_arm", "path.far_arm"} {
-			if s.bad[k] {
-				s.bad[s.key("arm")], s.bad[s.key("other_arm")] = true, true // told with the path
-			}
-		}
-	default:
-		s.fault("arm", "missing", part.WantArm)
-		s.bad[s.key("other_arm")] = true
-	}
-}
-
-// worstArms are the arms that bend the bar over the ram most: both at their
-// longest, and the force as near to the middle as the share's limit of error
-// lets it be. Under a flat face it walks, and a share found by bars need not be
-// that of the ruler.
-func (p Path) worstArms() (specimen, far si.Length) {
-	span := p.SpecimenArm + p.FarArm + 2*p.ArmTol
-	share := min(max(0.5, p.Share-p.ShareTol), p.Share+p.ShareTol)
-	return span * si.Length(1-share), span * si.Length(share)
 }
 
 func (s section) plate() *part.Plate {

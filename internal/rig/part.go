@@ -53,6 +53,11 @@ func (l Limit) FactorWords() string {
 	return fmt.Sprintf("design factor %s: the allowable is the capacity / %s, %s %% of it", trim(l.Factor), trim(l.Factor), si.Number(100/l.Factor, 0))
 }
 
+// tooStrong tells of a computed capacity above maxForce.
+func tooStrong(l Limit) string {
+	return fmt.Sprintf("the capacity of this %s comes to %s, past what a part of a rig of this size can have, %s", l.Kind, forceText(l.Force), forceText(maxForce))
+}
+
 // sameFigure is the relative tolerance between a capacity in a record and the
 // one its dimensions give: other processors round a product otherwise.
 const sameFigure = 1e-9
@@ -82,7 +87,12 @@ func (c *checker) computed(key string, l Limit, r *Rig) {
 	}
 	modes := l.Part.Modes()
 	capacity, _ := part.Weakest(modes)
-	if !within(c, key+".kind", capacity, minForce, maxForce, forceText, "dimensions of a part that carries something") {
+	if capacity > maxForce {
+		l.Force = capacity
+		c.fault(key, tooStrong(l), "dimensions and strengths as they are: look at their units")
+		return
+	}
+	if !within(c, key, capacity, minForce, maxForce, forceText, "dimensions of a part that carries something: look at their units") {
 		return
 	}
 	if !same(float64(l.Force), float64(capacity)) {

@@ -197,8 +197,8 @@ func TestBarTakesThePath(t *testing.T) {
 			}
 		})
 	}
-	r := mustParse(t, file(tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"135 mm ± 1 mm\"\nbearing = \"ball\"", "limits": strings.Replace(bar, "section", "arm = \"70 mm\"\nsection", 1)}))
-	if b := r.Limits[0].Part.Bar; b.Arm != b.OtherArm || !near(float64(b.Arm), 0.07, 1e-9) {
+	r := mustParse(t, file(tables{"path": "kind = \"two-sided\"\nspecimen_arm = \"90 mm ± 1 mm\"\nfar_arm = \"135 mm ± 1 mm\"\nbearing = \"ball\"", "limits": strings.Replace(bar, "section", "arm = \"140 mm\"\nsection", 1)}))
+	if b := r.Limits[0].Part.Bar; b.Arm != b.OtherArm || !near(float64(b.Arm), 0.14, 1e-9) {
 		t.Errorf("stated arms become %v and %v", b.Arm, b.OtherArm)
 	}
 }
