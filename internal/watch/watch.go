@@ -91,7 +91,7 @@ func New(o Options) (*Watch, error) {
 	if why := o.Rig.TakesSides(); far && why != nil {
 		return nil, fmt.Errorf("the bar cannot stand on the far side: %w", why)
 	}
-	o.Rig = o.Rig.BarOn(far)
+	o.Rig = o.Rig.BarOn(far).EndsOf(o.Specimen.ExpectLow)
 	dec, err := wire.NewDecoder(layoutOf(o.Rig.Source))
 	if err != nil {
 		return nil, err
