@@ -70,10 +70,13 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 	if err != nil {
 		return a, err
 	}
-	if a.Strength, err = f.metal(alloys); err != nil {
+	if a.Rig, err = loadRig(f.rig); err != nil {
 		return a, err
 	}
-	if a.Rig, err = loadRig(f.rig); err != nil {
+	if a.Units, err = c.system(a.Rig.Units); err != nil {
+		return a, err
+	}
+	if a.Strength, err = f.metal(alloys, a.Units); err != nil {
 		return a, err
 	}
 	side, err := bench.ParseSide(f.side)
@@ -83,13 +86,10 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 	if a.Rig, err = placed(specimen.Specimen{Side: side}, a.Rig); err != nil {
 		return a, err
 	}
-	if a.Units, err = c.system(a.Rig.Units); err != nil {
-		return a, err
-	}
 	for _, text := range f.diameters {
 		d, err := specimen.ParseDiameters(text)
 		if err != nil {
-			return a, failf(exitUsage, `write it with its unit: --diameter "0.4 in"`, "--diameter %w", err)
+			return a, failf(exitUsage, `write it with its unit: --diameter "0.4 in"`, "--diameter: %w", err)
 		}
 		a.Diameters = append(a.Diameters, d...)
 	}
@@ -103,7 +103,7 @@ func (f *planFlags) ask(c *common) (a plan.Ask, err error) {
 }
 
 // metal is the strength that the flags ask for.
-func (f *planFlags) metal(alloys specimen.Table) (s plan.Strength, err error) {
+func (f *planFlags) metal(alloys specimen.Table, sys si.System) (s plan.Strength, err error) {
 	var upper si.Stress
 	if f.upper != "" {
 		if upper, err = si.ParseStress(f.upper); err != nil {
@@ -124,6 +124,10 @@ func (f *planFlags) metal(alloys specimen.Table) (s plan.Strength, err error) {
 		var ok bool
 		if s, ok = plan.OfAlloy(alloys, f.alloy); !ok {
 			return s, unknownAlloy(alloys, f.alloy)
+		}
+		if upper > 0 && upper < s.Low {
+			return s, failf(exitUsage, "give an upper strength above it, or leave --upper out",
+				"--upper %s lies below what %s has at least, %s", upper.Text(sys), s.Name, s.Low.Text(sys))
 		}
 		if upper > 0 {
 			s.Upper, s.High = upper, min(s.High, upper)

@@ -63,8 +63,10 @@ to yield at: where the strokes gain less below it, something else is giving.
 
 [alarm.trip] in the rig file drives a lamp, horn or relay: docs/trip-line.md.
 
-Without a screen (--headless, --plain) it ends 2 s after the break (a crush or proof: after it is let off), at the end
-of the source, after --for, or at a signal. It warns; it is no safety device.`,
+Without a screen (--headless, --plain) it ends 2 s after the break (a crush or
+proof: after it is let off), at the end of the source, after --for, or at a
+signal; how a pull ended that is unclear, only the last three end it. It warns;
+it is no safety device.`,
 		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
   draghand watch --rig rig.toml --kind proof --target "20 kN" --hold 60s --specimen "link bar 2"
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,
