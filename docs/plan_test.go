@@ -15,7 +15,7 @@ func TestPlanExample(t *testing.T) {
 	s := p.Asked[0]
 	got := []float64{
 		float64(s.Area) / si.SquareMM, float64(s.Low.Specimen) / si.Kilonewton, float64(s.High.Specimen) / si.Kilonewton, float64(s.High.Ram) / si.Kilonewton,
-		float64(s.High.Gauge) / si.Bar, float64(p.Part.Stop.Gauge) / si.Bar, float64(p.Part.Stop.Specimen) / si.Kilonewton, s.Margin, s.UseLow, float64(s.Pace.Low),
+		float64(s.High.Gauge) / si.Bar, float64(p.Part.Stop.Gauge) / si.Bar, float64(p.Part.Stop.Specimen) / si.Kilonewton, float64(p.Part.StopLeast) / si.Kilonewton, s.Margin, s.UseLow, float64(s.Pace.Low),
 	}
 	rows := table(t, "plan.md", "plan")
 	if len(rows) != len(got) {

@@ -19,7 +19,7 @@ func newPlanKeys() planKeys {
 		Alloy:    bind("left/right", "another alloy of the table", "left", "right"),
 		Strength: bind("s", "say how strong the metal is", "s"),
 		Own:      bind("o", "what the bench says of the metal again", "o"),
-		Take:     bind("enter", "take this metal to the bench; the diameter is measured, never planned", "enter"),
+		Take:     bind("enter", "take this metal to the bench, up to its upper strength; the diameter is measured, never planned", "enter"),
 		Back:     bind("b", "back to the bench", "b", "esc"),
 		Help:     bind("?", "help", "?"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),

@@ -98,10 +98,10 @@ func (m *PlanScreen) drawRail(p *plate, y, thick int, r *rails, i int) {
 }
 
 // drawBand draws the expected break of a size: a band between its ends, dashes on to
-// the strongest; what lies past the end of the rail shows as a mark there.
+// where the strongest may bring the part; what lies past the end of the rail shows as a mark there.
 func (m *PlanScreen) drawBand(p *plate, y int, r *rails, s *plan.Size) {
 	part := m.plan.Part
-	low, high, upper := part.Ratio(s.Low), part.Ratio(s.High), part.Ratio(s.Upper)
+	low, high, upper := part.Ratio(s.Low), part.Ratio(s.High), part.Reach(s)
 	if low <= railEnd {
 		for x := r.at(low); x <= r.at(min(high, railEnd)); x++ {
 			p.set(x, y, bandOpen, hand)

@@ -100,8 +100,9 @@ func (m *PlanScreen) typed(msg tea.KeyMsg) {
 	m.load()
 }
 
-// take hands the metal to the bench: what it is expected to break at, and the
-// alloy where one was chosen here. The diameter is not set: that one is measured.
+// take hands the metal to the bench: what it is expected to break at, up to what
+// the limits were held against here, so that the bench holds them against the same;
+// and the alloy where one was chosen here. The diameter is not set: that one is measured.
 func (m PlanScreen) take() (tea.Model, tea.Cmd) {
 	s := m.strength
 	if m.own.Upper > 0 && s.Name != "" {
@@ -111,7 +112,7 @@ func (m PlanScreen) take() (tea.Model, tea.Cmd) {
 		}
 	}
 	// Written as the bench writes it: what it reads back is shown beside it.
-	if err := m.desk.Set(bench.FieldExpect, bench.ExpectText(s.Low, s.High, m.view.Units)); err != nil {
+	if err := m.desk.Set(bench.FieldExpect, bench.ExpectText(s.Low, s.Upper, m.view.Units)); err != nil {
 		m.fault = err.Error()
 		return m, nil
 	}

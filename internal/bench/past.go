@@ -2,44 +2,48 @@ package bench
 
 import (
 	"fmt"
-	"strings"
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 )
 
-// beyond says that a specimen expected to break between two stresses would bring
-// a part to its stop first, or the sensor to its end, by the part and the numbers that a rig check, a plan
-// and the alarm name; empty where it would not, or nothing is known of it.
-func (m *moment) beyond(low, high si.Stress) string {
-	area := m.setup.Bar.Area()
-	if m.rig == nil || m.setup.Kind != pull.Tension || !(area > 0) || !(high > 0) {
+// beyond says that the specimen, as strong as it may be, would bring a part to its
+// stop first, or the sensor to its end, by the part and the numbers that a rig
+// check, a plan and the alarm name; empty where it surely would not, or nothing is
+// known of it.
+func (m *moment) beyond() string {
+	bar := &m.setup.Bar
+	area, upper := bar.Area(), bar.Upper()
+	if m.rig == nil || m.setup.Kind != pull.Tension || !(area > 0) || !(upper > 0) {
 		return ""
 	}
-	first, ok := m.rig.FirstAt(m.rig.Alarm.Stop)
-	at, what, ends, carries := first.Specimen, first.Part, "come to its stop", "carry"
-	most := ""
-	if ok {
-		most = mayCarry(first.Bound, m.units)
-	}
-	if top := m.rig.SeenTo(); !ok || top < first.Gauge { // nobody sees the force from there on
-		at, what, ends, carries, most = m.rig.Chain().Specimen(top), "the sensor's range", "end", "read", top.Text(m.units)+" at the gauge"
-	}
-	from, to := si.Force(float64(low)*float64(area)), si.Force(float64(high)*float64(area))
-	if to < at {
+	end, ok := m.rig.FirstEnd()
+	force := func(s si.Stress) si.Force { return si.Force(float64(s) * float64(area)) }
+	from, to, most := force(bar.ExpectLow), force(bar.ExpectHigh), force(upper)
+	if !ok || most < end.Least {
 		return ""
 	}
-	does := "may " + ends
-	if from >= at {
-		verb, rest, _ := strings.Cut(ends, " ")
-		does = strings.TrimSpace(verb + "s " + rest)
+	does, carries := [2]string{"may come to its stop", "comes to its stop"}, "carry "+mayCarry(end.Bound, m.units)
+	if end.SensorEnd {
+		does, carries = [2]string{"may end", "ends"}, "read "+end.Gauge.Text(m.units)+" at the gauge"
 	}
-	forces := to.Text(m.units)
+	verb := does[0]
+	if from >= end.Specimen {
+		verb = does[1]
+	}
+	text := fmt.Sprintf("%s %s first, at %s on the specimen: it may %s, the break is expected at ", end.Part, verb, end.Specimen.Text(m.units), carries)
 	if a := from.In(m.units).Number(); a != to.In(m.units).Number() {
-		forces = a + "–" + forces
+		text += a + "–"
 	}
-	return fmt.Sprintf("%s %s first, at %s on the specimen: it may %s %s, the break is expected at %s", what, does, at.Text(m.units), carries, most, forces)
+	text += to.Text(m.units)
+	if most > to {
+		text += ", at the most at " + most.Text(m.units) + " (1.2 of one figure)"
+	}
+	if most < end.Specimen {
+		text += "; by what area, friction and share may be off, that may be as early as " + end.Least.Text(m.units)
+	}
+	return text
 }
 
 // mayCarry is what a part may carry and where: "48.00 kN on each side".
@@ -57,7 +61,7 @@ func (m *moment) refusePast(may func(what, next string)) {
 	if m.setup.Bar.ExpectFrom != "" {
 		return // of the table: told as a caution
 	}
-	if t := m.beyond(m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh); t != "" {
+	if t := m.beyond(); t != "" {
 		may(t, "turn it thinner (see the plan), or let it off before")
 	}
 }
@@ -68,7 +72,7 @@ func (m *moment) cautions() (out []string) {
 	if m.setup.Bar.ExpectFrom == "" {
 		return nil
 	}
-	if t := m.beyond(m.setup.Bar.ExpectLow, m.setup.Bar.ExpectHigh); t != "" {
+	if t := m.beyond(); t != "" {
 		out = append(out, "by the table of alloys "+t)
 	}
 	return out

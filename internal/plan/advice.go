@@ -80,7 +80,7 @@ func (k *reckoner) best(p *Plan) *Size {
 }
 
 // keeps says that the strongest bar raises no warning.
-func (s *Size) keeps(p *Part) bool { return p == nil || s.Upper.Specimen <= p.Warning.Specimen }
+func (s *Size) keeps(p *Part) bool { return p == nil || s.Upper.Specimen <= p.WarningLeast }
 
 // surer of an uncertainty is where another size is worth a word.
 const surer = 0.9
@@ -94,7 +94,7 @@ func (k *reckoner) takeText(s, own *Size) string {
 	t := fmt.Sprintf("turn %s round%s: it breaks at %s on the specimen, %s at the gauge",
 		s.Name, kind, between(s.Low.Specimen, s.High.Specimen, k.sys), between(s.Low.Gauge, s.High.Gauge, k.sys))
 	if s.Part != "" {
-		t += fmt.Sprintf(". First to its stop is %s, at %s on the specimen: the strongest specimen stays %s %% below it", s.Part, k.part.Stop.Specimen.Text(k.sys), si.Number(100*s.Margin, 0))
+		t += fmt.Sprintf(". First to its stop is %s, at %s on the specimen%s: the strongest specimen stays %s %% below that", s.Part, k.part.Stop.Specimen.Text(k.sys), k.part.early(", it may be as early as ", k.sys), si.Number(100*s.Margin, 0))
 	}
 	if o := own; o != nil && !s.Own && o.Verdict == Good && o.Budget.Expanded < surer*s.Budget.Expanded {
 		t += fmt.Sprintf(". No standard's size, %s round would be surer: ± %s %%, not ± %s %%", o.Name, si.Number(100*o.Budget.Expanded, 1), si.Number(100*s.Budget.Expanded, 1))
@@ -137,13 +137,13 @@ func (k *reckoner) change(s *Size) string {
 // stronger is what the part that comes first would have to stand for a size.
 func (k *reckoner) stronger(s *Size) string {
 	p := k.part
-	if !(p.Warning.Specimen > 0) {
+	if !(p.WarningLeast > 0) {
 		return p.Name + " is past its limit without any bar"
 	}
 	if p.SensorEnd {
-		return fmt.Sprintf("a gauge that reads to %s", (s.Upper.Gauge * p.Stop.Gauge / p.Warning.Gauge).Text(k.sys))
+		return fmt.Sprintf("a gauge that reads to %s", (p.Stop.Gauge * si.Pressure(s.Upper.Specimen/p.WarningLeast)).Text(k.sys))
 	}
-	need := p.Allowable * float64(s.Upper.Specimen/p.Warning.Specimen)
+	need := p.Allowable * float64(s.Upper.Specimen/p.WarningLeast)
 	if p.At == "gauge" {
 		return fmt.Sprintf("%s that stands %s, not %s", p.Name, si.Pressure(need).Text(k.sys), si.Pressure(p.Allowable).Text(k.sys))
 	}
@@ -157,7 +157,7 @@ func (k *reckoner) clearNo(p *Plan) (text, change string) {
 	}
 	least := &p.Sizes[len(p.Sizes)-1]
 	text = fmt.Sprintf("no: even %s round, the smallest, would take %s, and %s", least.Name, least.Upper.Specimen.Text(k.sys), least.Why[0])
-	if !(least.Upper.Specimen < k.part.Stop.Specimen) {
+	if !(least.Upper.Specimen < k.part.StopLeast) {
 		change = k.stronger(least)
 	}
 	return text, change

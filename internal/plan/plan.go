@@ -26,9 +26,8 @@ type Strength struct {
 	Standard string `json:"standard,omitempty"`
 }
 
-// Above is by how much a typical strength is raised to hold it against a limit:
-// a good bar of a good melt is stronger than the typical one.
-const Above = 1.2
+// Above is by how much a typical strength is raised to hold it against a limit.
+const Above = specimen.AboveTypical
 
 // Ask is what a plan is made for.
 type Ask struct {
@@ -90,8 +89,10 @@ type Size struct {
 	Upper At `json:"upper"` // at what the limits are held against
 
 	Part string `json:"part,omitempty"` // that ends the pull first; empty: no part has a known limit
-	// Margin is how far Upper stays below the stop of Part, as a fraction of it; below
-	// 0: past it. Where no part has a known limit it is that of the sensor's range.
+	// UpperMost is the gauge pressure that Upper may take at the most.
+	UpperMost si.Pressure `json:"upper_most_pa"`
+	// Margin is how far Upper stays below the least force at which Part may stop, as a
+	// fraction of it; below 0: past it. Where no part has a known limit it is that of the sensor's range.
 	Margin float64 `json:"margin"`
 
 	UseLow   float64 `json:"use_low"` // of the sensor's range, at Low
@@ -104,7 +105,7 @@ type Size struct {
 	Budget Budget `json:"uncertainty"`
 	Pace   Pace   `json:"pace"`
 
-	// Strongest is the stress at which this bar would bring Part to its stop.
+	// Strongest is the least stress at which this bar may bring Part to its stop.
 	Strongest si.Stress `json:"strongest_pa"`
 	// StrongestTypical is the typical strength of which that is the upper one.
 	StrongestTypical si.Stress `json:"strongest_typical_pa"`
@@ -122,10 +123,15 @@ type Part struct {
 	Name      string    `json:"name"`
 	Mode      string    `json:"mode,omitempty"` // how a computed part gives way
 	At        rig.Place `json:"at"`
-	Allowable float64   `json:"allowable"`  // N; Pa at the gauge
-	Stop      At        `json:"stop"`       // the load then, by the best estimate
-	Warning   At        `json:"warning"`    // the same at its warning
-	SensorEnd bool      `json:"sensor_end"` // it is no part: the sensor's range ends
+	Allowable float64   `json:"allowable"` // N; Pa at the gauge
+	Stop      At        `json:"stop"`      // the load then, by the best estimate
+	Warning   At        `json:"warning"`   // the same at its warning
+	// StopLeast is the least force that may be on the specimen at that stop, N, and
+	// WarningLeast the same at its warning: a bar that is stronger may not have broken
+	// by then.
+	StopLeast    si.Force `json:"stop_least_n"`
+	WarningLeast si.Force `json:"warning_least_n"`
+	SensorEnd    bool     `json:"sensor_end"` // it is no part: the sensor's range ends
 
 	bound rig.Bound
 	stop  float64 // ratio of the allowable at which it stops
@@ -139,6 +145,9 @@ func (p *Part) Ratio(l At) float64 {
 	}
 	return p.bound.Ratio(l.Gauge, l.Gauge)
 }
+
+// Reach is how far the strongest bar of a size may bring the part, as Ratio has it.
+func (p *Part) Reach(s *Size) float64 { return p.Ratio(At{Gauge: s.UpperMost}) }
 
 // Plan is what came out. Nobody changes it.
 type Plan struct {

@@ -28,8 +28,9 @@ func example(t testing.TB, link si.Force) *rig.Rig {
 }
 
 // Verdicts on the example rig. Source: by hand from its file. The link bar stops
-// at 222.0184 bar (docs/math.md), 46.624 kN on the specimen, and warns at 0.9 of
-// it; a tenth of the gauge is 70 bar, 14.70 kN.
+// at 222.0184 bar (docs/math.md), 46.624 kN on the specimen by the best estimate
+// and 41.8 cm² · 0.98 · (0.5 − 0.0022727) · 222.0184 bar = 45.267 kN at the least; it
+// warns at 0.9 of both; a tenth of the gauge is 70 bar, 14.70 kN.
 func TestVerdicts(t *testing.T) {
 	for _, c := range []struct {
 		name            string
@@ -38,17 +39,19 @@ func TestVerdicts(t *testing.T) {
 		want            Verdict
 		why             string
 		part            string
-		margin          float64 // by hand: 1 − σ_high · π d²/4 / 46.624 kN
+		margin          float64 // by hand: 1 − σ_high · π d²/4 / 45.267 kN
 		advance, stroke bool
 	}{
-		{"good", 12.5, 250, 340, Good, "", "link bar", 1 - 41.724/46.624, false, false},
-		{"past the warning", 12.5, 250, 345, Usable, "small margin: the strongest specimen stays 9 % below the stop of link bar", "link bar", 1 - 42.338/46.624, false, false},
-		{"may stop first", 12.5, 250, 390, No, "link bar may come to its stop first, at 46.62 kN on the specimen", "link bar", 1 - 47.860/46.624, false, false},
-		{"stops first", 12.5, 390, 450, No, "link bar comes to its stop first", "link bar", 1 - 55.223/46.624, false, false},
-		{"low in the range", 9, 230, 300, Usable, "low in the gauge's range, from 10 %", "link bar", 1 - 19.085/46.624, false, false},
-		{"unsure", 6, 900, 1000, Good, "", "link bar", 1 - 28.274/46.624, false, false},
-		{"coarse", 2.5, 250, 300, Usable, "coarse: 27 counts to the break", "link bar", 1 - 1.4726/46.624, false, false},
-		{"the ram's stroke", 12.5, 250, 340, No, "the ram's stroke of 1.00 mm ends before the rig has sprung by 2.09 mm", "link bar", 1 - 41.724/46.624, true, true},
+		{"good", 12.5, 250, 330, Good, "", "link bar", 1 - 40.497/45.267, false, false},
+		{"past the warning", 12.5, 250, 345, Usable, "small margin: the strongest specimen stays 6 % below where link bar may stop", "link bar", 1 - 42.338/45.267, false, false},
+		{"may raise the warning", 12.5, 250, 340, Usable, "small margin: the strongest specimen stays 8 % below where link bar may stop", "link bar", 1 - 41.724/45.267, false, false},
+		{"may stop early", 12.5, 250, 375, No, "link bar may come to its stop first, at 46.62 kN on the specimen, as early as 45.27 kN", "link bar", 1 - 46.019/45.267, false, false},
+		{"may stop first", 12.5, 250, 390, No, "link bar may come to its stop first, at 46.62 kN on the specimen", "link bar", 1 - 47.860/45.267, false, false},
+		{"stops first", 12.5, 390, 450, No, "link bar comes to its stop first", "link bar", 1 - 55.223/45.267, false, false},
+		{"low in the range", 9, 230, 300, Usable, "low in the gauge's range, from 10 %", "link bar", 1 - 19.085/45.267, false, false},
+		{"unsure", 6, 900, 1000, Good, "", "link bar", 1 - 28.274/45.267, false, false},
+		{"coarse", 2.5, 250, 300, Usable, "coarse: 27 counts to the break", "link bar", 1 - 1.4726/45.267, false, false},
+		{"the ram's stroke", 12.5, 250, 340, No, "the ram's stroke of 1.00 mm ends before the rig has sprung by 2.09 mm", "link bar", 1 - 41.724/45.267, true, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := example(t, 0)
@@ -87,10 +90,10 @@ func TestAdvice(t *testing.T) {
 		text    string
 		change  string
 	}{
-		{"the largest standard", 0, mpa(250, 340), Good, "12.50 mm", false, "turn 12.50 mm round: it breaks at 30.68–41.72 kN on the specimen", ""},
-		// 0.9 · 30/48 · 46.624 kN = 26.23 kN are 450 MPa on 8.61 mm.
-		{"the own one", 30e3, mpa(180, 450), Usable, "8.60 mm", true, "turn 8.60 mm round, no standard's size", "a gauge whose range ends between"},
-		{"none", 500, mpa(250, 340), No, "", false, "no: even 2.50 mm round, the smallest, would take 1.67 kN, and link bar comes to its stop first", "link bar that may carry 1.91 kN, not 0.50 kN"},
+		{"the largest standard", 0, mpa(250, 330), Good, "12.50 mm", false, "turn 12.50 mm round: it breaks at 30.68–40.50 kN on the specimen", ""},
+		// 0.9 · 30/48 · 45.267 kN = 25.46 kN are 450 MPa on 8.49 mm.
+		{"the own one", 30e3, mpa(180, 450), Usable, "8.40 mm", true, "turn 8.40 mm round, no standard's size", "a gauge whose range ends between"},
+		{"none", 500, mpa(250, 340), No, "", false, "no: even 2.50 mm round, the smallest, would take 1.67 kN, and link bar comes to its stop first", "link bar that may carry 1.97 kN, not 0.50 kN"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			a := For(Ask{Rig: example(t, c.link), Strength: c.st, Units: si.Metric}).Advice

@@ -152,15 +152,15 @@ func TestOwnIsTheLargest(t *testing.T) {
 		if p.Own == nil {
 			return
 		}
-		if p.Own.Upper.Specimen > p.Part.Warning.Specimen {
-			t.Fatalf("the own size raises a warning: %v over %v", p.Own.Upper.Specimen, p.Part.Warning.Specimen)
+		if p.Own.Upper.Specimen > p.Part.WarningLeast {
+			t.Fatalf("the own size raises a warning: %v over %v", p.Own.Upper.Specimen, p.Part.WarningLeast)
 		}
 		if n := float64(p.Own.Diameter) / step; math.Abs(n-math.Round(n)) > 1e-6 {
 			t.Fatalf("%v is no whole step", p.Own.Diameter)
 		}
 		k := newReckoner(Ask{Rig: r, Strength: st, Units: sys})
 		next := k.size(Size{Diameter: p.Own.Diameter + si.Length(step)})
-		if float64(next.Diameter) < most && next.Upper.Specimen <= p.Part.Warning.Specimen*(1-1e-9) {
+		if float64(next.Diameter) < most && next.Upper.Specimen <= p.Part.WarningLeast*(1-1e-9) {
 			t.Fatalf("%v would do as well as %v", next.Diameter, p.Own.Diameter)
 		}
 	})

@@ -30,33 +30,27 @@ func newReckoner(a Ask) *reckoner {
 	return k
 }
 
-// sensorName is what the end of the sensor's range is called where no part comes
-// before it.
-const sensorName = "the sensor's range"
-
-// firstPart is what ends a pull first: the limit that comes to its stop at the
-// least pressure, or the end of what the sensor can read where that lies lower,
-// since from there on nobody sees the force.
+// firstPart is what ends a pull first: a part at its stop, or the sensor's range.
 func firstPart(r *rig.Rig) (part *Part, limit bool) {
-	first, ok := r.FirstAt(r.Alarm.Stop)
-	if ok {
-		warn := at(r.Chain(), first.Bound.PressureAt(min(r.Alarm.Warning, r.Alarm.Stop)))
-		part = &Part{
-			Name: first.Part, At: first.Bound.Limit.At, Allowable: first.Bound.Allowable,
-			Stop: At{first.Gauge, first.Ram, first.Specimen}, Warning: warn, bound: first.Bound, stop: r.Alarm.Stop,
+	end, ok := r.FirstEnd()
+	if !ok {
+		return nil, false
+	}
+	part = &Part{
+		Name: end.Part, At: end.Bound.Limit.At, Allowable: end.Bound.Allowable, SensorEnd: end.SensorEnd,
+		Stop: At{end.Gauge, end.Ram, end.Specimen}, StopLeast: end.Least, bound: end.Bound, stop: r.Alarm.Stop,
+	}
+	warning := si.Pressure(min(1, r.Alarm.Warning/r.Alarm.Stop)) * end.Gauge
+	if end.SensorEnd {
+		part.At, part.Allowable = rig.AtGauge, float64(end.Gauge)
+	} else {
+		warning = end.Bound.PressureAt(min(r.Alarm.Warning, r.Alarm.Stop))
+		if mode, ok := end.Bound.Limit.Governing(); ok {
+			part.Mode = mode.Name
 		}
 	}
-	if mode, ok := first.Bound.Limit.Governing(); ok {
-		part.Mode = mode.Name
-	}
-	if top := r.SeenTo(); top > 0 && (!ok || top < first.Gauge) {
-		below := min(1, r.Alarm.Warning/r.Alarm.Stop)
-		part = &Part{
-			Name: sensorName, At: rig.AtGauge, Allowable: float64(top), SensorEnd: true,
-			Stop: at(r.Chain(), top), Warning: at(r.Chain(), si.Pressure(below)*top), stop: r.Alarm.Stop,
-		}
-	}
-	return part, ok
+	part.Warning, part.WarningLeast = at(r.Chain(), warning), r.SpecimenLeast(warning)
+	return part, end.Known
 }
 
 func at(c rig.Chain, p si.Pressure) At { return At{p, c.Ram(p), c.Specimen(p)} }
@@ -76,12 +70,16 @@ func (k *reckoner) size(s Size) Size {
 	span := float64(k.chain.Range())
 	use := func(l At) float64 { return float64(l.Gauge-k.rig.Sensor.Low) / span }
 	s.UseLow, s.UseHigh, s.UseUpper = use(s.Low), use(s.High), use(s.Upper)
+	s.UpperMost = s.Upper.Gauge
+	if p, ok := k.rig.PressureMost(s.Upper.Specimen); ok {
+		s.UpperMost = p
+	}
 	s.Margin = 1
 	if k.part != nil {
 		if k.limit { // else nothing but the end of what can be read is known
 			s.Part = k.part.Name
 		}
-		stop := k.part.Stop.Specimen
+		stop := k.part.StopLeast
 		s.Margin = -1 // a part that is past its stop without any bar
 		if stop > 0 {
 			s.Margin = 1 - float64(s.Upper.Specimen/stop)
@@ -89,7 +87,7 @@ func (k *reckoner) size(s Size) Size {
 		s.Strongest = max(0, si.StressOn(stop, s.Area))
 		s.StrongestTypical = s.Strongest / Above
 		if k.limit {
-			s.StrongestAlloy = strongest(k.alloy, si.StressOn(k.part.Warning.Specimen, s.Area))
+			s.StrongestAlloy = strongest(k.alloy, si.StressOn(k.part.WarningLeast, s.Area))
 		}
 	}
 	s.ForceStep = k.chain.Ram(k.chain.Step()) * si.Force(k.rig.Path.BarShare())
@@ -115,17 +113,17 @@ func (k *reckoner) judge(s *Size) {
 		but(No, "no part has a known limit: nobody can say that the rig stands it")
 	}
 	if p := k.part; p != nil {
-		may := "may come"
+		does, early := "may come", p.early(", as early as ", k.sys)
 		if s.Low.Specimen >= p.Stop.Specimen {
-			may = "comes"
+			does, early = "comes", ""
 		}
 		switch {
-		case !(s.Upper.Specimen < p.Stop.Specimen) && p.SensorEnd:
+		case !(s.Upper.Specimen < p.StopLeast) && p.SensorEnd:
 			but(No, "%s ends before the specimen has broken for sure", p.Name)
-		case !(s.Upper.Specimen < p.Stop.Specimen):
-			but(No, "%s %s to its stop first, at %s on the specimen", p.Name, may, p.Stop.Specimen.Text(sys))
-		case s.Upper.Specimen > p.Warning.Specimen:
-			but(Usable, "small margin: the strongest specimen stays %s %% below the stop of %s", si.Number(100*s.Margin, 0), p.Name)
+		case !(s.Upper.Specimen < p.StopLeast):
+			but(No, "%s %s to its stop first, at %s on the specimen%s", p.Name, does, p.Stop.Specimen.Text(sys), early)
+		case !s.keeps(p):
+			but(Usable, "small margin: the strongest specimen stays %s %% below where %s may stop", si.Number(100*s.Margin, 0), p.Name)
 		}
 	}
 	if s.UseLow < readFrom {
@@ -157,16 +155,16 @@ const (
 // between warning and stop: what is planned should raise no warning, so that one
 // means something, and the person has that much left in which to let go.
 func (k *reckoner) own(sys si.System) si.Length {
-	if k.part == nil || !k.limit || !(k.part.Warning.Specimen > 0) {
+	if k.part == nil || !k.limit || !(k.part.WarningLeast > 0) {
 		return 0
 	}
 	step, least, most := 0.1*si.Millimetre, ownLeastMM*si.Millimetre, ownMostMM*si.Millimetre
 	if sys == si.US {
 		step, least, most = 0.005*si.Inch, ownLeastIn*si.Inch, ownMostIn*si.Inch
 	}
-	d := math.Sqrt(4 / math.Pi * float64(k.part.Warning.Specimen) / float64(k.want.Upper))
+	d := math.Sqrt(4 / math.Pi * float64(k.part.WarningLeast) / float64(k.want.Upper))
 	n := math.Floor(min(d, most)/step + 1e-9)
-	for n > 0 && math.Pi/4*n*step*n*step*float64(k.want.Upper) > float64(k.part.Warning.Specimen) {
+	for n > 0 && math.Pi/4*n*step*n*step*float64(k.want.Upper) > float64(k.part.WarningLeast) {
 		n--
 	}
 	if d = n * step; d < least*(1-1e-9) {

@@ -30,9 +30,9 @@ func OfAlloy(t specimen.Table, name string) (s Strength, ok bool) {
 // already; one figure alone is taken as typical, and the limits are held against
 // 1.2 of it. upper overrules that; 0: it does not.
 func OfRange(low, high, upper si.Stress) Strength {
-	s := Strength{Low: low, High: high, Upper: high, How: "as you expect it"}
+	s := Strength{Low: low, High: high, Upper: specimen.UpperOf(low, high), How: "as you expect it"}
 	if low == high {
-		s.Upper, s.How = Above*high, "one figure, taken as typical: the limits are held against 1.2 of it"
+		s.How = "one figure, taken as typical: the limits are held against 1.2 of it"
 	}
 	if upper > 0 {
 		s.Upper, s.How = upper, "as you expect it; the limits are held against the upper strength you gave"

@@ -61,7 +61,7 @@ func (p *Plan) All() []Size {
 // Notes hold for every plan.
 func Notes() []string {
 	return []string{
-		"The margin is that of the strongest specimen below the stop of the part that comes first, at the unsafe edge of area, friction and share. No plan sees a crack, a poor weld, a bent pin or a load from the side.",
+		"The margin is that of the strongest specimen below the least force at which the part that comes first may stop: the part at the unsafe edge of area, friction and share, the specimen at the other. No plan sees a crack, a poor weld, a bent pin or a load from the side.",
 		"Pace: while the bar is elastic, for 10,000 to 100,000 psi/min of stress (ASTM E8/E8M, from memory of the standard).",
 		"The program warns; it is no safety device.",
 	}
@@ -214,7 +214,17 @@ func (p *Part) Text(sys si.System) string {
 func (p *Part) text(may, mode string, sys si.System) string {
 	l := p.Stop
 	return fmt.Sprintf("%s (%s %s%s), at %s on the specimen, %s on the ram, %s at the gauge",
-		p.Name, may, p.At.Where(), mode, l.Specimen.Text(sys), l.Ram.Text(sys), l.Gauge.Text(sys))
+		p.Name, may, p.At.Where(), mode, l.Specimen.Text(sys), l.Ram.Text(sys), l.Gauge.Text(sys)) + p.early("; on the specimen it may be as early as ", sys)
+}
+
+// early is the least force on the specimen at the stop, behind some words; empty
+// where it is no other than the best estimate.
+func (p *Part) early(words string, sys si.System) string {
+	least := p.StopLeast.Text(sys)
+	if least == p.Stop.Specimen.Text(sys) {
+		return ""
+	}
+	return words + least
 }
 
 func (w *words) quality(rows []Size) {
@@ -268,7 +278,7 @@ func (w *words) strongest(p *Plan, rows []Size) {
 		return
 	}
 	w.blank()
-	w.say("The other way round, how strong a bar brings "+p.Part.Name+" to its stop, of what typical strength that is the upper end, and the strongest alloy of the table that stays below the warning:", "")
+	w.say("The other way round, how strong a bar may bring "+p.Part.Name+" to its stop, of what typical strength that is the upper end, and the strongest alloy of the table that stays below the warning:", "")
 	out := [][]string{{"size", "bar", "typical", "strongest alloy"}}
 	for i := range rows {
 		s := &rows[i]
