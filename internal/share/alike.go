@@ -3,6 +3,7 @@ package share
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
@@ -31,6 +32,22 @@ func (b Bar) RamStress() si.Stress {
 // Apparent is the strength by the share of the rig file.
 func (b Bar) Apparent() si.Stress { return b.RamStress() * si.Stress(b.Rig.Path.BarShare()) }
 
+// reading is the relative standard uncertainty of the peak by the steps it was
+// read in: half a count, or a dial's stated ± division, either way, any place in
+// it as likely (GUM, 4.3.7 and F.2.2.1). 0 where no step is known.
+func (b Bar) reading() float64 {
+	u := 0.0
+	if eye, peak := b.State.Eye, b.State.Peak; eye != nil {
+		u = float64(eye.Error / peak.Specimen)
+	} else if peak.Gauge > 0 {
+		u = float64(b.Rig.Chain().Step()/peak.Gauge) / 2
+	}
+	if !(u > 0) || math.IsInf(u, 0) {
+		return 0
+	}
+	return u / math.Sqrt(3)
+}
+
 // Of finds the share from pulled bars. The error names everything that speaks
 // against taking them together; what does not, and must be known, is among the
 // remarks.
@@ -38,15 +55,17 @@ func Of(bars []Bar) (Answer, error) {
 	if err := unlike(bars); err != nil {
 		return Answer{}, err
 	}
-	var near, far []si.Stress
+	var x [2][]si.Stress // near, far
+	var reading [2]float64
 	for _, b := range bars {
+		side := 0
 		if b.Far() {
-			far = append(far, b.RamStress())
-		} else {
-			near = append(near, b.RamStress())
+			side = 1
 		}
+		x[side] = append(x[side], b.RamStress())
+		reading[side] = max(reading[side], b.reading())
 	}
-	f, err := Estimate(near, far)
+	f, err := estimate(x[0], x[1], reading[0], reading[1])
 	if err != nil {
 		return Answer{}, err
 	}

@@ -30,9 +30,14 @@ type Side struct {
 	N    int       `json:"n"`
 	Mean si.Stress `json:"ram_stress_mean_pa"` // of the loaded ram force over the section
 	SD   si.Stress `json:"ram_stress_sd_pa"`   // of one bar, n − 1
+	// Reading is the relative standard uncertainty of what steps of the reading
+	// (a converter's count, a dial's division) leave open; 0: not known. Like
+	// bars are rounded alike, so that more of them do not lessen it.
+	Reading float64 `json:"reading_u"`
 }
 
-// relative is the squared relative standard uncertainty of the mean.
+// relative is the squared relative standard uncertainty of the mean by the
+// scatter of the bars.
 func (s Side) relative(n int) float64 {
 	r := float64(s.SD / s.Mean)
 	return r * r / float64(n)
@@ -56,12 +61,16 @@ var ErrScatter = errors.New("the bars of each side came out exactly alike: there
 // Estimate finds the share from the loaded ram forces over the sections of bars
 // that broke in the specimen's own place and in the far side's. Errors say what
 // is missing.
-func Estimate(near, far []si.Stress) (Found, error) {
+func Estimate(near, far []si.Stress) (Found, error) { return estimate(near, far, 0, 0) }
+
+// estimate is Estimate with the Reading of each side.
+func estimate(near, far []si.Stress, nearReading, farReading float64) (Found, error) {
 	a, err := sideOf("near", near)
 	b, err2 := sideOf("far", far)
 	if err := errors.Join(err, err2); err != nil {
 		return Found{}, err
 	}
+	a.Reading, b.Reading = nearReading, farReading
 	f := Found{Near: a, Far: b, Share: float64(b.Mean / (a.Mean + b.Mean))}
 	f.Standard, f.DOF = spread(f, a.N, b.N)
 	if f.Standard == 0 {
@@ -93,15 +102,22 @@ func sideOf(name string, x []si.Stress) (Side, error) {
 	return s, nil
 }
 
+// mostDOF is where the degrees of freedom end: Student's factor lies 0.1 % over
+// that of the normal distribution there.
+const mostDOF = 1000
+
 // spread is the standard uncertainty of the share and its degrees of freedom,
-// had there been so many bars on each side with the scatter seen.
+// had there been so many bars on each side with the scatter seen. The steps of
+// the reading are known, not found from a sample: they count with no end of
+// degrees of freedom. Without any scatter it is nothing.
 func spread(f Found, near, far int) (u, dof float64) {
 	a, b := f.Near.relative(near), f.Far.relative(far)
-	u = f.Share * (1 - f.Share) * math.Sqrt(a+b)
-	if u == 0 {
+	if a+b == 0 {
 		return 0, 0
 	}
-	return u, (a + b) * (a + b) / (a*a/float64(near-1) + b*b/float64(far-1))
+	v := a + b + f.Near.Reading*f.Near.Reading + f.Far.Reading*f.Far.Reading
+	dof = v * v / (a*a/float64(near-1) + b*b/float64(far-1))
+	return f.Share * (1 - f.Share) * math.Sqrt(v), min(dof, mostDOF)
 }
 
 // factor is Student's t for the interval. Degrees of freedom that are no whole
@@ -121,6 +137,9 @@ const mostMore = 2000
 // scatter as those did. ok is false where thousands would not do it.
 func (f Found) More() (near, far int, ok bool) {
 	n, m := f.Near.N, f.Far.N
+	if u := f.Share * (1 - f.Share) * math.Hypot(f.Near.Reading, f.Far.Reading); factor(mostDOF)*u > f.Expanded/2 {
+		return 0, 0, false // the steps of the reading alone are more than half of it
+	}
 	for near+far < mostMore {
 		// The side that is known worse gets the next bar.
 		if f.Near.relative(n) > f.Far.relative(m) {
