@@ -166,6 +166,9 @@ func (f Found) remarks(bars []Bar) []string {
 			add("%s: no zero was taken before the load", b.Record)
 		}
 	}
+	if r := math.Hypot(f.Near.Reading, f.Far.Reading); r*r > f.Near.relative(f.Near.N)+f.Far.relative(f.Far.N) {
+		add("the steps in which the peaks were read leave more open than the bars' scatter: more bars help little, a finer dial or converter does")
+	}
 	if large > small*(1+2*likeSize) {
 		add("the sections differ by %.0f %%: cast bars of different size are seldom alike", 100*float64(large/small-1))
 	}

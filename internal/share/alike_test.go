@@ -121,6 +121,7 @@ func TestOfRemarks(t *testing.T) {
 		"sizes":     {func(b []share.Bar) []share.Bar { b[1].Bar.Diameters = []si.Length{0.012}; return b }, "sections differ"},
 		"gaps":      {func(b []share.Bar) []share.Bar { b[1].State.Gaps = 1; return b }, "b: the force was out of sight"},
 		"no zero":   {func(b []share.Bar) []share.Bar { b[1].State.Zero.Set = false; return b }, "b: no zero"},
+		"steps":     {each(func(b *share.Bar) { b.State.Eye = &pull.Eye{Error: 1000} }), "a finer dial"},
 		"scatter":   {func(b []share.Bar) []share.Bar { b[1].State.Peak.Specimen /= 20; return b[1:5] }, "scatter too much"},
 		"flat": {each(func(b *share.Bar) {
 			r := *b.Rig

@@ -133,7 +133,7 @@ func TestCoverage(t *testing.T) {
 }
 
 // The other numbers of bars, and what 200 seeds leave to chance: an interval that
-// covers exactly 95 % comes to 190 of 200 about every other time.
+// covers exactly 95 % comes below 190 of 200 two times in five.
 func TestCoverageLong(t *testing.T) {
 	if os.Getenv("DRAGHAND_LONG") == "" {
 		t.Skip("works out some 45,000 simulated pulls: set DRAGHAND_LONG")
