@@ -32,6 +32,9 @@ func (k *reckoner) advise(p *Plan) Advice {
 	if p.Part != nil && p.Part.SensorEnd && k.limit {
 		out.Always = append(out.Always, "the sensor's range ends before any part comes to its stop")
 	}
+	if k.rig.Ram.Stroke > 0 && !(k.elong > 0) {
+		out.Always = append(out.Always, "how far this metal stretches is not known: the ram's stroke is held against the rig's springing alone")
+	}
 	if w := k.rig.Path; w.Bearing == "flat" {
 		out.Always = append(out.Always, "the bar bears flat on the ram: fit a half-round or a ball seat, and the share is surer")
 	}
@@ -124,6 +127,9 @@ func (k *reckoner) change(s *Size) string {
 	var out []string
 	if !s.keeps(k.part) {
 		out = append(out, k.stronger(s))
+	}
+	if need := s.Pace.Advance + s.Pace.Stretch; k.rig.Ram.Stroke > 0 && need > k.rig.Ram.Stroke {
+		out = append(out, "a ram whose stroke is longer than "+need.Text(k.sys))
 	}
 	switch {
 	case s.UseLow < readFrom && s.Low.Gauge > 0:

@@ -29,6 +29,9 @@ type Pace struct {
 	Strokes float64 `json:"strokes,omitempty"`
 	// Advance of the ram that goes into the rig's own springing by then.
 	Advance si.Length `json:"advance_m,omitempty"`
+	// Stretch is the advance that the bar takes as it stretches, by the elongation of
+	// the table on its gauge length; 0: not known.
+	Stretch si.Length `json:"stretch_m,omitempty"`
 }
 
 // pace is how fast to go with a bar of a section that breaks at a ram force at

@@ -82,7 +82,9 @@ type Size struct {
 	Source   string    `json:"source"`
 	Diameter si.Length `json:"diameter_m"`
 	Area     si.Area   `json:"area_m2"`
-	Own      bool      `json:"own"` // no standard's size
+	// GaugeLength is that of the first of its standards, m; 0: not stated.
+	GaugeLength si.Length `json:"gauge_length_m,omitempty"`
+	Own         bool      `json:"own"` // no standard's size
 
 	Low   At `json:"low"`   // at the low end of what is expected
 	High  At `json:"high"`  // at its high end
@@ -176,7 +178,7 @@ func For(a Ask) *Plan {
 	for _, s := range standards(a.Units, a.Strength.Standard) {
 		p.Sizes = append(p.Sizes, k.size(s))
 	}
-	if d := k.own(a.Units); d > 0 && !slices.ContainsFunc(p.Sizes, func(s Size) bool { return math.Abs(float64(s.Diameter-d)) < 1e-6 }) {
+	if d := k.own(a.Units); d > 0 && !slices.ContainsFunc(p.Sizes, func(s Size) bool { return sameSize(s.Diameter, d) }) {
 		s := k.size(ownSize(d, a.Units))
 		p.Own = &s
 	}
@@ -187,8 +189,11 @@ func For(a Ask) *Plan {
 	return p
 }
 
+// sameSize says that two diameters are one: no lathe tells them apart.
+func sameSize(a, b si.Length) bool { return math.Abs(float64(a-b)) < 1e-6 }
+
 // ownSize is a bar of any diameter.
 func ownSize(d si.Length, sys si.System) Size {
 	o := specimen.Own(d, sys)
-	return Size{Name: d.Text(sys), Source: o.Source, Diameter: d, Own: true}
+	return Size{Name: d.Text(sys), Source: o.Source, Diameter: d, GaugeLength: o.GaugeLength, Own: true}
 }

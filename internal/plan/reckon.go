@@ -19,6 +19,7 @@ type reckoner struct {
 	limit bool  // a part has a known limit at all
 	sys   si.System
 	alloy []alloyHigh
+	elong float64 // of the metal at its break, by the table, a fraction; 0: not known
 }
 
 func newReckoner(a Ask) *reckoner {
@@ -27,6 +28,7 @@ func newReckoner(a Ask) *reckoner {
 		k.sizeU = specimen.DefaultSizeU
 	}
 	k.part, k.limit = firstPart(a.Rig)
+	k.elong = elongation(a.Alloys, a.Strength.Name)
 	return k
 }
 
@@ -95,6 +97,7 @@ func (k *reckoner) size(s Size) Size {
 	middle := (s.Low.Specimen + s.High.Specimen) / 2
 	s.Budget = budget(k.rig, k.chain.PressureForSpecimen(middle), s.Diameter, k.sizeU)
 	s.Pace = pace(k.rig, s.Area, s.High.Ram)
+	s.Pace.Stretch = stretch(k.rig, k.elong, s.GaugeLength)
 	k.judge(&s)
 	return s
 }
@@ -135,8 +138,13 @@ func (k *reckoner) judge(s *Size) {
 	if s.Budget.Expanded > sureTo {
 		but(Usable, "the strength known to ± %s %% only, mostly by the %s", si.Number(100*s.Budget.Expanded, 1), s.Budget.Shares[0].Of)
 	}
-	if r := k.rig.Ram.Stroke; r > 0 && s.Pace.Advance > r {
-		but(No, "the ram's stroke of %s ends before the rig has sprung by %s", r.Text(sys), s.Pace.Advance.Text(sys))
+	switch r, spring, more := k.rig.Ram.Stroke, s.Pace.Advance, s.Pace.Stretch; {
+	case !(r > 0):
+	case spring > r:
+		but(No, "the ram's stroke of %s ends before the rig has sprung by %s", r.Text(sys), spring.Text(sys))
+	case spring+more > r:
+		but(Usable, "the ram's stroke of %s may end first: the rig springs by %s, and the bar, stretching by %s %% on %s, takes %s",
+			r.Text(sys), spring.Text(sys), si.Number(100*k.elong, 0), s.GaugeLength.Text(sys), more.Text(sys))
 	}
 }
 

@@ -21,7 +21,7 @@ func standards(sys si.System, of string) []Size {
 		}
 		at := slices.IndexFunc(out, func(o Size) bool { return o.Diameter == s.Diameter })
 		if at < 0 {
-			out = append(out, Size{Name: s.Diameter.Text(sys), Source: s.Source, Diameter: s.Diameter})
+			out = append(out, Size{Name: s.Diameter.Text(sys), Source: s.Source, Diameter: s.Diameter, GaugeLength: s.GaugeLength})
 			continue
 		}
 		if !strings.Contains(out[at].Source, s.Source) {

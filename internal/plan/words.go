@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -49,13 +50,18 @@ func (p *Plan) Lines() []string {
 }
 
 // All are the sizes as a person reads them: standard ones, the own one, those
-// asked for.
+// asked for, each diameter once.
 func (p *Plan) All() []Size {
 	out := append([]Size(nil), p.Sizes...)
 	if p.Own != nil {
 		out = append(out, *p.Own)
 	}
-	return append(out, p.Asked...)
+	for i := range p.Asked {
+		if s := &p.Asked[i]; !slices.ContainsFunc(out, func(o Size) bool { return sameSize(o.Diameter, s.Diameter) }) {
+			out = append(out, *s)
+		}
+	}
+	return out
 }
 
 // Notes hold for every plan.
