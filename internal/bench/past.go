@@ -18,7 +18,7 @@ func (m *moment) beyond() string {
 	if m.rig == nil || m.setup.Kind != pull.Tension || !(area > 0) || !(upper > 0) {
 		return ""
 	}
-	end, ok := m.rig.FirstEnd()
+	end, ok := m.rig.EndsOf(bar.ExpectLow).FirstEnd()
 	force := func(s si.Stress) si.Force { return si.Force(float64(s) * float64(area)) }
 	from, to, most := force(bar.ExpectLow), force(bar.ExpectHigh), force(upper)
 	if !ok || most < end.Least {

@@ -170,6 +170,7 @@ type Plan struct {
 // For makes a plan. The strength's ends must be in order and positive, as
 // Strength.Valid has it; the rig is taken as valid.
 func For(a Ask) *Plan {
+	a.Rig = a.Rig.EndsOf(a.Strength.Low) // of the metal that is planned
 	k := newReckoner(a)
 	p := &Plan{
 		Rig: a.Rig.Name, Strength: a.Strength, Unknown: append([]string{}, a.Rig.UnknownParts()...),
