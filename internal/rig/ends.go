@@ -40,4 +40,3 @@ func (r *Rig) EndsOf(low si.Stress) *Rig {
 
 // lowEnd is where the strength of an end is from that EndsOf lowered.
 const lowEnd = "minimum: the lower end of what the bar is expected to break at"
-
