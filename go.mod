@@ -22,6 +22,7 @@ require (
 	go.bug.st/serial v1.8.0
 	golang.org/x/image v0.47.0
 	golang.org/x/sys v0.50.0
+	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
 )
 

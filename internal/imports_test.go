@@ -28,19 +28,25 @@ var maySee = map[string][]string{
 	"internal/rig":         {"internal/part", "internal/si"},
 	"internal/pull":        {"internal/si", "internal/rig", "internal/specimen"},
 	"internal/feed":        {},
-	"internal/plan":        {"internal/si", "internal/rig", "internal/specimen"},
+	"internal/plan":        {"internal/si", "internal/rig", "internal/specimen", "internal/gum", "internal/budget"},
 	"internal/sim":         {"internal/si", "internal/rig", "internal/feed"},
 	"internal/sim/ptylink": {"internal/sim"},
 	"internal/record":      {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/pull"},
-	"internal/share":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull"},
+	"internal/share":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/gum"},
 	"internal/sheet":       {"internal/si"},
-	"internal/strength":    {"internal/si", "internal/rig", "internal/specimen", "internal/pull"},
-	"internal/report":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength"},
+	"internal/strength":    {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/gum", "internal/budget"},
+	"internal/report":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget", "internal/finish"},
 	"internal/watch":       {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/feed", "internal/pull", "internal/record"},
-	"internal/shelf":       {"internal/si", "internal/specimen", "internal/pull", "internal/record", "internal/rig", "internal/strength"},
+	"internal/shelf":       {"internal/si", "internal/specimen", "internal/pull", "internal/record", "internal/rig", "internal/strength", "internal/control"},
 	"internal/replay":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/watch"},
-	"internal/bench":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/feed", "internal/record", "internal/strength", "internal/watch"},
-	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "tui/chart", "tui/quiet"},
+	"internal/bench":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/feed", "internal/record", "internal/strength", "internal/watch", "internal/finish", "internal/calib", "internal/control"},
+	"internal/gum":         {},
+	"internal/budget":      {"internal/si", "internal/rig", "internal/specimen", "internal/gum"},
+	"internal/calib":       {"internal/si", "internal/rig", "internal/gum", "internal/sheet"},
+	"internal/calib/live":  {"internal/si", "internal/rig", "internal/calib", "internal/feed", "internal/wire", "internal/pull", "internal/watch"},
+	"internal/control":     {"internal/gum"},
+	"internal/finish":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget"},
+	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "internal/finish", "internal/calib", "internal/calib/live", "internal/control", "internal/budget", "tui/chart", "tui/quiet"},
 	"tui/chart":            {"internal/si", "internal/watch"},
 	"tui/quiet":            {},
 	"cmd/picture":          {"internal/picture"},
@@ -53,10 +59,11 @@ var onlyHere = map[string]string{
 	"go.bug.st/serial":                   "internal/feed",
 	"github.com/pelletier/go-toml":       "internal/rig",
 	"github.com/charmbracelet/bubbletea": "tui",
+	"gonum.org/v1/plot":                  "internal/report",
 }
 
 // pure packages may reach no file, network, process or clock-driven I/O.
-var pure = []string{"internal/si", "internal/part", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/share", "internal/sheet", "internal/strength", "tui/chart"}
+var pure = []string{"internal/si", "internal/part", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/share", "internal/sheet", "internal/strength", "internal/gum", "internal/budget", "internal/control", "tui/chart"}
 
 func imports(t *testing.T) map[string]map[string]bool {
 	t.Helper()

@@ -64,6 +64,13 @@ type Head struct {
 	Channels []Channel `json:"channels,omitempty"`
 	// Said is what people added, oldest first; see AddRemark.
 	Said []Said `json:"said,omitempty"`
+	// Finished is what was measured after the pull, oldest first: the last counts,
+	// what it took the place of stays.
+	Finished []Finished `json:"finished,omitempty"`
+	// Results are those of the last Finished, as a reader without the program wants
+	// them. A convenience, like Closing: the readings, the rig and Finished say the
+	// same, and win where they differ.
+	Results json.RawMessage `json:"results,omitempty"`
 	// Closing is missing while the pull runs, and for good where it was cut off.
 	Closing *Closing `json:"closing,omitempty"`
 }

@@ -29,6 +29,9 @@ type Rig struct {
 	Limits []Limit   `json:"limits"`
 	Alarm  Alarm     `json:"alarm"`
 	Units  si.System `json:"units"` // display only; "us" or "si"
+	// Calibration is what the forces are reckoned by in place of what the file says;
+	// nil: none. It is never in the file: see Calibrated.
+	Calibration *Calibration `json:"calibration,omitempty"`
 }
 
 // Role is how the ram serves.

@@ -39,6 +39,8 @@ type Specimen struct {
 	Simulated bool     `json:"simulated,omitempty"` // no metal was broken for this
 	// Side is where in a two-sided rig the bar stands; empty: Near.
 	Side Side `json:"side,omitempty"`
+	// Stock names the bought stock a check bar is turned from; empty: it is none.
+	Stock string `json:"check_stock,omitempty"`
 }
 
 // Bounds on the tags of a melt: they stand on a line of a screen and in lists.

@@ -4,6 +4,7 @@
 package strength
 
 import (
+	"draghand/internal/budget"
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
@@ -89,6 +90,17 @@ type Results struct {
 	Remarks            []string   `json:"remarks"`
 	Said               []string   `json:"said"` // what people added to the record
 
+	CountsBecause  []string       `json:"counts_because"`    // the rules that spoke, the gravest first
+	TimeUnderLoadS *float64       `json:"time_under_load_s"` // from the start of the load to the peak
+	FirstYield     *FirstYield    `json:"first_yield"`       // of a crush
+	Rounded        *Rounded       `json:"rounded"`           // for people; nothing is reckoned with it
+	Budget         *budget.Budget `json:"budget"`            // nil: no strength, or nothing is known of its doubt
+	Verdict        *Verdict       `json:"verdict"`           // nil: no minimum
+	Calibration    *Calibrated    `json:"calibration"`       // nil: none was used
+	Dial           *DialCheck     `json:"dial_check"`        // nil: nobody read a dial beside it
+	Where          *string        `json:"where"`             // of the break
+	Looks          []string       `json:"looks"`             // of the fracture
+
 	eye     bool     // no reading was taken: a dial gauge read by eye
 	noRam   bool     // the readings are forces of a table, no gauge was read
 	spacing float64  // s, mean time between readings
@@ -105,6 +117,14 @@ type Pull struct {
 	Said   []string // what people added to the record
 	// Overrides are the reasons it was armed for against a refusal.
 	Overrides []string
+	// After is what was measured after the pull; nil: nothing yet.
+	After *specimen.After
+	// Dial is the peak that a dial beside the transducer told, on the specimen, and
+	// its limit of error; nil: none.
+	Dial, DialError *si.Force
+	// Seed is of the Monte Carlo; Draws of it, 0: none.
+	Seed  uint64
+	Draws int
 }
 
 // zeroReturnLimit is how far the zero may have moved, as a fraction of the
