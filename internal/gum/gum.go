@@ -15,13 +15,16 @@ const (
 
 // Input is one thing a result hangs on. Inputs are taken as independent.
 type Input struct {
-	Name   string
-	Value  float64 // best estimate
-	U      float64 // standard uncertainty, in the unit of Value; ≥ 0
-	DoF    float64 // degrees of freedom of U; +Inf or 0: it is known for sure
-	Dist   Dist
-	Common bool   // the same error in every result of this rig: it does not average out
-	Source string // where U comes from, in words
+	Name  string
+	Value float64 // best estimate
+	U     float64 // standard uncertainty, in the unit of Value; ≥ 0
+	DoF   float64 // degrees of freedom of U; +Inf or 0: it is known for sure
+	// Scatter names the one estimate of a scatter that U comes from: inputs with
+	// the same name, and the same DoF, are as wrong together. Empty: its own.
+	Scatter string
+	Dist    Dist
+	Common  bool   // the same error in every result of this rig: it does not average out
+	Source  string // where U comes from, in words
 }
 
 // Model is the result as a function of the inputs' values, in their order.
@@ -40,7 +43,7 @@ type Result struct {
 	Value    float64
 	U        float64 // combined standard uncertainty
 	DoF      float64 // effective (Welch–Satterthwaite); +Inf where every input's is
-	K        float64 // coverage factor: Student's t for Coverage and DoF
+	K        float64 // coverage factor: Factor of Coverage and DoF
 	Coverage float64 // probability, 0.95
 	Expanded float64 // K · U
 	Common   float64 // the part of U from common inputs, root of the sum of squares

@@ -18,3 +18,13 @@ func T(p, dof float64) float64 {
 	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: dof}.Quantile((1 + p) / 2)
 }
+
+// Factor is T for degrees of freedom that were reckoned and so are no whole
+// number: they are rounded down (JCGM 100, G.4.2), which errs to the wide side;
+// but for those below 2, where it would treble the interval.
+func Factor(p, dof float64) float64 {
+	if dof >= 2 {
+		dof = math.Floor(dof)
+	}
+	return T(p, dof)
+}

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"math"
 
+	"draghand/internal/gum"
 	"draghand/internal/si"
 )
 
@@ -120,15 +121,8 @@ func spread(f Found, near, far int) (u, dof float64) {
 	return f.Share * (1 - f.Share) * math.Sqrt(v), min(dof, mostDOF)
 }
 
-// factor is Student's t for the interval. Degrees of freedom that are no whole
-// number are rounded down, as the GUM has it (JCGM 100, G.4.2), which errs to
-// the wide side; but for those below 2, where it would treble the interval.
-func factor(dof float64) float64 {
-	if dof >= 2 {
-		dof = math.Floor(dof)
-	}
-	return student(Coverage, dof)
-}
+// factor is Student's t for the interval, degrees of freedom rounded down.
+func factor(dof float64) float64 { return gum.Factor(Coverage, dof) }
 
 // mostMore is where More stops looking.
 const mostMore = 2000
