@@ -38,12 +38,12 @@ type Pace struct {
 // the most.
 func pace(r *rig.Rig, area si.Area, broken si.Force) Pace {
 	c := r.Chain()
-	perPa := float64(c.Ram(1)) // ram force of a Pa at the gauge
+	gaugePerStress := float64(area) / c.SpecimenPer()
 	ramPerStress := float64(area) / r.Path.BarShare()
 	out := Pace{
 		StressLow: rateLow, StressHigh: rateHigh,
-		Low:  si.PressureRate(rateLow * ramPerStress / perPa),
-		High: si.PressureRate(rateHigh * ramPerStress / perPa),
+		Low:  si.PressureRate(rateLow * gaugePerStress),
+		High: si.PressureRate(rateHigh * gaugePerStress),
 	}
 	d := r.Drive
 	if d == nil || !(d.Stiffness > 0) {

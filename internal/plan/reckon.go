@@ -92,7 +92,7 @@ func (k *reckoner) size(s Size) Size {
 			s.StrongestAlloy = strongest(k.alloy, si.StressOn(k.part.WarningLeast, s.Area))
 		}
 	}
-	s.ForceStep = k.chain.Ram(k.chain.Step()) * si.Force(k.rig.Path.BarShare())
+	s.ForceStep = si.Force(float64(k.chain.Step()) * k.chain.SpecimenPer())
 	s.StressStep = si.StressOn(s.ForceStep, s.Area)
 	middle := (s.Low.Specimen + s.High.Specimen) / 2
 	s.Budget = budget(k.rig, k.chain.PressureForSpecimen(middle), s.Diameter, k.sizeU)

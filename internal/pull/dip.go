@@ -178,7 +178,7 @@ func (e *Engine) slipped(depth, x float64) {
 	}
 	e.slips++
 	e.strokes.slipped(d.rest)
-	lost := si.Force(number(depth * e.perPa))
+	lost := si.Force(number(depth * e.per(x)))
 	e.tell(Event{Kind: EvSlip, Point: e.point(d.low), Text: fmt.Sprintf("slip: %s lost within %.2f s, and coming back", lost.Text(e.units), took.Seconds())})
 	e.restartDip(x)
 }

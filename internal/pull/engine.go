@@ -24,13 +24,15 @@ type Engine struct {
 	chain rig.Chain
 	units si.System
 
-	span      float64 // range of the sensor, Pa
-	step      float64 // one converter count, Pa; 0: no counts
-	perRaw    float64 // Pa per one of the raw number
-	perPa     float64 // specimen force per Pa, m²
-	nearest   float64 // Pa above the zero that load the nearest limit fully; 0: no limit known
-	firstAt   int     // index of that limit
-	threshold float64 // Pa above the zero from where the rig counts as loaded
+	span      float64     // range of the sensor, Pa
+	step      float64     // one converter count, Pa; 0: no counts
+	perRaw    float64     // Pa per one of the raw number
+	perPa     float64     // specimen force per Pa from the knee on, m²
+	knee      si.Pressure // of a calibration line with an offset; 0: none
+	foot      float64     // specimen force per Pa below it
+	nearest   float64     // Pa above the zero that load the nearest limit fully; 0: no limit known
+	firstAt   int         // index of that limit
+	threshold float64     // Pa above the zero from where the rig counts as loaded
 	blindFor  time.Duration
 
 	t        time.Duration
@@ -132,7 +134,12 @@ func New(cfg Config) *Engine {
 	p1, _ := e.chain.Pressure(1)
 	e.perRaw = math.Abs(number(float64(p1 - p0)))
 	const probe = 1e7 // Pa: any two points tell a straight line, far apart ones tell it best
-	e.perPa = number(float64(e.chain.Specimen(probe)-e.chain.Specimen(0)) / probe)
+	e.knee = e.chain.Knee()
+	e.perPa = number(float64(e.chain.Specimen(e.knee+probe)-e.chain.Specimen(e.knee)) / probe)
+	e.foot = e.perPa
+	if e.knee > 0 {
+		e.foot = number(float64(e.chain.Specimen(e.knee)-e.chain.Specimen(0)) / float64(e.knee))
+	}
 	e.blindFor = blindAfter
 	if hz := cfg.Rig.Source.Rate; hz > 0 && hz < 1e6 {
 		if slow := blindReadings / hz; slow > blindAfter.Seconds() && slow < 3600 {
@@ -148,6 +155,15 @@ func New(cfg Config) *Engine {
 	e.belowSince, e.blind.below, e.strokes.at, e.holedAt = never, never, never, never
 	e.events = make([]Event, 0, 8+4*len(e.limits))
 	return e
+}
+
+// per is what the force on the specimen changes by with each Pa at a pressure above
+// the zero, m².
+func (e *Engine) per(p float64) float64 {
+	if p < float64(e.knee) {
+		return e.foot
+	}
+	return e.perPa
 }
 
 // never is a time that has not come.

@@ -21,10 +21,7 @@ type hold struct {
 
 // pressureFor is the pressure above the zero at a force on the specimen, Pa.
 func (e *Engine) pressureFor(f si.Force) float64 {
-	if e.perPa <= 0 {
-		return 0
-	}
-	return number(float64(f-e.chain.Specimen(0)) / e.perPa)
+	return number(float64(e.chain.PressureForSpecimen(f)))
 }
 
 // stepHold follows a proof. With a target it is held from where it is reached;

@@ -35,7 +35,8 @@ func (e *Engine) State() State {
 	if e.have {
 		s.Live = e.point(e.last)
 	}
-	s.Pace = si.ForceRate(number(e.pace.rate * e.perPa))
+	here := e.per(e.above(e.mean.v))
+	s.Pace = si.ForceRate(number(e.pace.rate * here))
 	s.StressPace = si.StressRate(number(float64(si.StressOn(si.Force(s.Pace), e.cfg.Area))))
 	s.Lead = e.pace.lead
 	s.Limits, s.Nearest = e.stateLimits()
@@ -52,14 +53,14 @@ func (e *Engine) State() State {
 		e.outHold = h.state
 		s.Hold = &e.outHold
 	}
-	force := func(p float64) si.Force { return si.Force(number(p * e.perPa)) }
+	force := func(p, per float64) si.Force { return si.Force(number(p * per)) }
 	if e.pumped() { // else they are bumps of another drive
 		s.Strokes = Strokes{Count: e.strokes.n, Giving: e.strokes.giving, GivingAt: e.givingAt}
 		if each := e.buckets.at(max(0, e.buckets.closed-1)).n; e.strokes.best >= gainSure*e.sd/sqrtInt(each) {
-			s.Strokes.Gain, s.Strokes.Best = force(e.strokes.gain()), force(e.strokes.best)
+			s.Strokes.Gain, s.Strokes.Best = force(e.strokes.gain(), here), force(e.strokes.best, here)
 		}
 	}
-	s.PeakBias = force(e.peakBias())
+	s.PeakBias = force(e.peakBias(), e.per(float64(e.hand.peak.Gauge)))
 	return s
 }
 

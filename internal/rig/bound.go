@@ -7,12 +7,18 @@ import "draghand/internal/si"
 // the largest rising friction factor of the band, the largest share on the side
 // the limit is on. So it tells earlier than the best estimate would, never
 // later. The transducer's own accuracy is not in it: whether the pressure is
-// right is what a calibration shows.
+// right is what a calibration shows. Where one is used, the bound is the larger
+// of that edge and of the calibration's own upper one: a calibration can bring an
+// alarm nearer, never further away.
 type Bound struct {
 	Limit     Limit
 	Allowable float64 // newtons; pascals where Limit.At is AtGauge
 	gain      float64 // N per Pa
 	offset    float64 // N
+	// The calibrated edge is calGain · cal + calOffset; none where calGain is 0.
+	cal       curve
+	calGain   float64
+	calOffset float64
 }
 
 // Bounds are the rig's limits that are known, in the order of the file. Parts
@@ -33,19 +39,23 @@ func (r *Rig) Bounds() []Bound {
 			// which parts were carried over.
 			at = AtSides
 		}
+		share := 1.0
 		switch at {
+		case AtGauge:
+			b.gain = 1
 		case AtRam:
 			b.gain = ram
 		case AtSpecimen:
-			share := min(1, r.Path.Share+r.Path.ShareTol)
+			share = min(1, r.Path.Share+r.Path.ShareTol)
 			b.gain, b.offset = ram*share, -lost*share
 		case AtFar:
-			share := min(1, 1-r.Path.Share+r.Path.ShareTol)
+			share = min(1, 1-r.Path.Share+r.Path.ShareTol)
 			b.gain, b.offset = ram*share, -lost*share
 		case AtSides:
-			share := min(1, max(r.Path.Share, 1-r.Path.Share)+r.Path.ShareTol)
+			share = min(1, max(r.Path.Share, 1-r.Path.Share)+r.Path.ShareTol)
 			b.gain, b.offset = ram*share, -lost*share
 		}
+		b.calibrate(r, at, ram, share)
 		out = append(out, b)
 	}
 	return out
@@ -62,14 +72,56 @@ func (l Limit) allowable() float64 {
 	return float64(l.Force) / l.Factor
 }
 
+// calibrate adds the calibrated upper edge of a limit that acts at a place: ram is
+// the largest force per Pa by the file, share the largest of that place. A
+// calibration speaks for its own place and for all behind it: of the specimen's
+// place it knows one side.
+func (b *Bound) calibrate(r *Rig, at Place, ram, share float64) {
+	k := r.Calibration
+	if k == nil {
+		return
+	}
+	most := 1 + coverEdge*k.mostU()
+	gain, lost := 0.0, float64(r.Path.lost())
+	switch k.At {
+	case AtGauge:
+		gain = ram
+		if at == AtGauge {
+			gain = 1
+		}
+	case AtRam:
+		if at != AtGauge {
+			gain = 1
+		}
+	case AtSpecimen:
+		if at == AtSides || at == AtSpecimen && !k.Far || at == AtFar && k.Far {
+			gain, share, lost = 1, 1, 0 // shares and weights are in it
+		}
+	}
+	if at == AtGauge || at == AtRam {
+		share, lost = 1, 0
+	}
+	b.cal, b.calGain, b.calOffset = k.Line.curve(), gain*most*share, -lost*share
+	if !(b.calGain > 0) {
+		b.cal, b.calGain, b.calOffset = curve{}, 0, 0
+	}
+}
+
+// coverEdge standard uncertainties make a calibration's upper edge: some 95 %.
+const coverEdge = 2
+
 // Load is the load on the part at its unsafe edge, in N, or in Pa for a limit
 // at the gauge. p is the gauge pressure above the zero; abs is what the
 // transducer itself reads, zero and all: a part that bursts feels that one.
 func (b Bound) Load(p, abs si.Pressure) float64 {
 	if b.Limit.At == AtGauge {
-		return float64(abs)
+		p = abs
 	}
-	return b.gain*float64(p) + b.offset
+	load := b.gain*float64(p) + b.offset
+	if b.calGain > 0 {
+		load = max(load, b.calGain*b.cal.at(p)+b.calOffset)
+	}
+	return load
 }
 
 // Ratio is Load over Allowable: 1 is the limit.
@@ -83,13 +135,14 @@ func (b Bound) Ratio(p, abs si.Pressure) float64 {
 // PressureAt is the gauge pressure above the zero at which the ratio is
 // reached. For a limit at the gauge it supposes a zero of nothing.
 func (b Bound) PressureAt(ratio float64) si.Pressure {
-	if b.Limit.At == AtGauge {
-		return si.Pressure(ratio * b.Allowable)
-	}
 	if b.gain <= 0 {
 		return 0
 	}
-	return si.Pressure((ratio*b.Allowable - b.offset) / b.gain)
+	p := si.Pressure((ratio*b.Allowable - b.offset) / b.gain)
+	if b.calGain > 0 { // the edge that comes first
+		p = min(p, b.cal.inverse((ratio*b.Allowable-b.calOffset)/b.calGain))
+	}
+	return p
 }
 
 // UnknownParts names the parts without a known limit, in the order of the file.

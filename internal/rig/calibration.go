@@ -22,10 +22,15 @@ type Calibration struct {
 	Sensor Sensor `json:"sensor"`
 	Role   Role   `json:"role"`
 	Path   Path   `json:"path"`
+	// RamArea is the area of then where the sensor tells a force, since its pressure
+	// is reckoned with it; 0 elsewhere.
+	RamArea si.Area `json:"ram_area_m2,omitempty"`
+	// Simulated: the points were taken on a simulated source. It fits no other.
+	Simulated bool `json:"simulated,omitempty"`
 	// At is what the reference stood for: AtGauge (a reference gauge, Pa), AtRam or
 	// AtSpecimen (dead weights, a cell; N).
 	At  Place `json:"at"`
-	Far bool  `json:"far,omitempty"` // a cell in the far side's place
+	Far bool  `json:"far,omitempty"` // a cell in the far side's place; of AtSpecimen alone
 
 	Reference   string  `json:"reference"`             // in words
 	Certificate string  `json:"certificate,omitempty"` // number and date, as stated
@@ -98,3 +103,24 @@ func (l CalibrationLine) LineU(p si.Pressure) float64 {
 
 // Covers says whether a pressure lies within the points.
 func (l CalibrationLine) Covers(p si.Pressure) bool { return p >= l.Low && p <= l.High }
+
+// RelativeU is the standard uncertainty of Value at a pressure as a fraction of
+// it: the line's scatter, and what is stated of the reference. +Inf where there
+// is no value.
+func (c *Calibration) RelativeU(p si.Pressure) float64 {
+	v := c.Line.Value(p)
+	if !(v > 0) {
+		return math.Inf(1)
+	}
+	return math.Hypot(c.Line.LineU(p)/v, c.ReferenceU)
+}
+
+// mostU is the largest RelativeU over the points' range. The square of LineU over
+// Value is a convex parabola in 1/Value, so that its largest lies at an end.
+func (c *Calibration) mostU() float64 {
+	return max(c.RelativeU(c.Line.Low), c.RelativeU(c.Line.High))
+}
+
+// Speaks says whether the force on a bar is reckoned by it: a calibration in the
+// specimen's place knows the side it was made on.
+func (c *Calibration) Speaks(far bool) bool { return c.At != AtSpecimen || c.Far == far }

@@ -22,7 +22,9 @@ type Chain struct {
 	slope     float64 // Pa per one of the raw number
 	bands     bands
 	step      si.Pressure
-	perPa     float64 // ram force per Pa: area × rising friction factor, m²
+	ram       curve // ram force: area × rising friction factor per Pa, or what a calibration says
+	bar       curve // force on the specimen where a calibration in its place says it
+	barOwn    bool  // bar counts
 	share     float64
 	weight    si.Force // taken off the ram force before the share; negative where it adds
 }
@@ -33,10 +35,11 @@ func (r *Rig) Chain() Chain {
 	c := Chain{
 		low:    s.Low,
 		high:   s.High,
-		perPa:  float64(r.Ram.Area) * r.Ram.rising(),
+		ram:    straight(float64(r.Ram.Area) * r.Ram.rising()),
 		share:  r.Path.BarShare(),
 		weight: r.Path.lost(),
 	}
+	c.calibrate(r)
 	unit := s.signalPerRaw(r.Ram.Area)
 	c.rawLow = s.SigLow / unit
 	c.slope = float64(s.High-s.Low) / (s.SigHi - s.SigLow) * unit
@@ -128,33 +131,76 @@ func (c Chain) Step() si.Pressure { return c.step }
 // Range is the span of the sensor, high end less low end.
 func (c Chain) Range() si.Pressure { return c.high - c.low }
 
+// calibrate puts what a calibration says in the place of what the file says. One
+// at the specimen says nothing of the ram, and nothing of a bar on the other side.
+func (c *Chain) calibrate(r *Rig) {
+	k := r.Calibration
+	if k == nil {
+		return
+	}
+	switch k.At {
+	case AtGauge: // the true pressure, and all behind it as the file says
+		c.ram = k.Line.curve().times(c.ram.slope)
+	case AtRam:
+		c.ram = k.Line.curve()
+	case AtSpecimen:
+		if k.Far == r.Path.BarFar {
+			c.bar, c.barOwn = k.Line.curve(), true
+		}
+	}
+}
+
 // Ram is the ram's force at a gauge pressure above the zero, with the friction
-// of a rising load by the ram's role. It never switches to the falling one.
-func (c Chain) Ram(p si.Pressure) si.Force { return si.Force(float64(p) * c.perPa) }
+// of a rising load by the ram's role, or as the calibration says. It never
+// switches to the falling one.
+func (c Chain) Ram(p si.Pressure) si.Force { return si.Force(c.ram.at(p)) }
 
 // Specimen is the force on the specimen at a gauge pressure above the zero:
 // what the weight of the moving parts leaves of the ram's force, times the
 // share. It is the line of a loaded rig: with a ram that pushes up, pressures
-// below the weight give a small negative force, which is no load yet.
+// below the weight give a small negative force, which is no load yet. Where a
+// calibration in the specimen's place is used, it is what that one says.
 func (c Chain) Specimen(p si.Pressure) si.Force {
+	if c.barOwn {
+		return si.Force(c.bar.at(p))
+	}
 	return si.Force(c.share) * (c.Ram(p) - c.weight)
 }
 
 // PressureForRam is the gauge pressure above the zero at a ram force.
-func (c Chain) PressureForRam(f si.Force) si.Pressure {
-	if c.perPa <= 0 {
-		return 0
-	}
-	return si.Pressure(float64(f) / c.perPa)
-}
+func (c Chain) PressureForRam(f si.Force) si.Pressure { return c.ram.inverse(float64(f)) }
 
 // PressureForSpecimen is the gauge pressure above the zero at a force on the
 // specimen.
 func (c Chain) PressureForSpecimen(f si.Force) si.Pressure {
+	if c.barOwn {
+		return c.bar.inverse(float64(f))
+	}
 	if c.share <= 0 {
 		return 0
 	}
 	return c.PressureForRam(f/si.Force(c.share) + c.weight)
+}
+
+// Knee is the pressure above the zero below which the forces rise at another rate
+// than above: the least of a calibration line with an offset. 0: the forces are
+// straight lines.
+func (c Chain) Knee() si.Pressure {
+	if c.barOwn {
+		return c.bar.knee
+	}
+	return c.ram.knee
+}
+
+// RamPer is what the ram's force rises by with each Pa, N, from the knee on.
+func (c Chain) RamPer() float64 { return c.ram.slope }
+
+// SpecimenPer is the same of the force on the specimen.
+func (c Chain) SpecimenPer() float64 {
+	if c.barOwn {
+		return c.bar.slope
+	}
+	return c.share * c.ram.slope
 }
 
 func finite(v float64) bool { return v-v == 0 }

@@ -99,7 +99,7 @@ func (r *Rig) Derive(sys si.System) Derived {
 	out := Derived{
 		Limits: []DerivedLimit{}, Unknown: append([]string{}, r.UnknownParts()...), SeenTo: r.SeenTo(),
 		// A difference of pressure: the weight in the path falls out.
-		Count:    Loads{step, c.Ram(step), c.Ram(step) * si.Force(r.Path.BarShare())},
+		Count:    Loads{step, si.Force(float64(step) * c.RamPer()), si.Force(float64(step) * c.SpecimenPer())},
 		Cautions: append([]string{}, r.Cautions(sys)...),
 	}
 	for i, b := range r.Nearest() {

@@ -32,10 +32,15 @@ func (r *Rig) FirstEnd() (end End, ok bool) {
 // SpecimenLeast is the least force that may be on the specimen at a gauge
 // pressure above the zero, N: the smallest ram area, the smallest rising friction
 // factor of the band, and the smallest share that the bar may have, the walk of a
-// flat bearing in it. It is the other edge of what a Bound takes.
+// flat bearing in it. It is the other edge of what a Bound takes: where a
+// calibration is used, the lesser of that edge and of the calibration's lower one.
 func (r *Rig) SpecimenLeast(p si.Pressure) si.Force {
 	share, perPa := r.leastEdge()
-	return si.Force(share * (perPa*float64(p) - float64(r.Path.lost())))
+	least := si.Force(share * (perPa*float64(p) - float64(r.Path.lost())))
+	if cal, gain, lost, ok := r.leastCalibrated(share, perPa); ok {
+		least = min(least, si.Force(gain*cal.at(p)-lost))
+	}
+	return least
 }
 
 // PressureMost is the greatest gauge pressure above the zero that a force on the
@@ -45,7 +50,14 @@ func (r *Rig) PressureMost(f si.Force) (p si.Pressure, ok bool) {
 	if !(share > 0 && perPa > 0) {
 		return 0, false
 	}
-	return si.Pressure((float64(f)/share + float64(r.Path.lost())) / perPa), true
+	p = si.Pressure((float64(f)/share + float64(r.Path.lost())) / perPa)
+	if cal, gain, lost, ok := r.leastCalibrated(share, perPa); ok {
+		if !(gain > 0) {
+			return 0, false
+		}
+		p = max(p, cal.inverse((float64(f)+lost)/gain))
+	}
+	return p, true
 }
 
 // leastEdge is the least share of the bar, and the least ram force per Pa, m².
@@ -53,4 +65,23 @@ func (r *Rig) leastEdge() (share, perPa float64) {
 	share = max(0, r.Path.BarShare()-r.Path.ShareTol)
 	perPa = max(0, float64(r.Ram.Area-r.Ram.AreaTol)) * max(0, r.Ram.rising()-r.Ram.FrictionBand)
 	return share, perPa
+}
+
+// leastCalibrated is the calibration's lower edge of the force on the bar,
+// gain · cal − lost; ok is false where none speaks of it.
+func (r *Rig) leastCalibrated(share, perPa float64) (cal curve, gain, lost float64, ok bool) {
+	k := r.Calibration
+	if k == nil {
+		return curve{}, 0, 0, false
+	}
+	cal, gain, lost = k.Line.curve(), max(0, 1-coverEdge*k.mostU()), share*float64(r.Path.lost())
+	switch k.At {
+	case AtGauge:
+		return cal, gain * share * perPa, lost, true
+	case AtRam:
+		return cal, gain * share, lost, true
+	case AtSpecimen:
+		return cal, gain, 0, k.Far == r.Path.BarFar
+	}
+	return curve{}, 0, 0, false
 }

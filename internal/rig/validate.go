@@ -66,6 +66,7 @@ func (r *Rig) check() []Fault {
 	c.limits(r)
 	c.alarm(r.Alarm)
 	c.trip(r.Alarm.Trip, r.Source.From)
+	c.calibration(r)
 	if r.Units != si.US && r.Units != si.Metric {
 		c.fault("units.display", "not known", `"us" or "si"`)
 	}
