@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -83,9 +84,9 @@ func addRemark(fsys FS, dir, text string, at time.Time) (err error) {
 	if err != nil {
 		return fmt.Errorf("add a remark: %w", err)
 	}
-	said, err := encodeSaid(append(h.Said, s))
+	said, err := plainJSON(append(h.Said, s))
 	if err == nil {
-		old, err = withField(old, "said", said, "closing")
+		old, err = withField(old, "said", said, "finished", "results", "closing")
 	}
 	if err == nil {
 		err = replace(fsys, path, old)
@@ -110,18 +111,29 @@ func oneLine(s string) string {
 	return strings.Join(strings.Fields(s), " ")
 }
 
-func encodeSaid(s []Said) ([]byte, error) {
+// plainJSON is the JSON of v, letters such as < as they are.
+func plainJSON(v any) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
-	err := enc.Encode(s)
+	err := enc.Encode(v)
 	return b.Bytes(), err
 }
 
+// hasField says whether a JSON object has a field of that very name.
+func hasField(text []byte, name string) bool {
+	var fields map[string]json.RawMessage
+	if json.Unmarshal(text, &fields) != nil {
+		return false
+	}
+	_, has := fields[name]
+	return has
+}
+
 // withField puts a field into the JSON object of text: in the place of one of
-// the same name, else before the field named, else last. Every other field
-// keeps its place and its very text but for the blanks around it.
-func withField(text []byte, name string, value []byte, before string) ([]byte, error) {
+// the same name, else before the first of the fields named, else last. Every other
+// field keeps its place and its very text but for the blanks around it.
+func withField(text []byte, name string, value []byte, before ...string) ([]byte, error) {
 	dec := json.NewDecoder(bytes.NewReader(text))
 	if t, err := dec.Token(); err != nil || t != json.Delim('{') {
 		return nil, errors.Join(errors.New("pull.json is no JSON object"), err)
@@ -136,6 +148,7 @@ func withField(text []byte, name string, value []byte, before string) ([]byte, e
 		return err
 	}
 	done := false
+	here := hasField(text, name)
 	for dec.More() {
 		t, err := dec.Token()
 		if err != nil {
@@ -151,7 +164,7 @@ func withField(text []byte, name string, value []byte, before string) ([]byte, e
 			continue // a second one: the first place is enough
 		case key == name:
 			v, done = value, true
-		case key == before && !done:
+		case !here && !done && slices.Contains(before, key):
 			if err := put(name, value); err != nil {
 				return nil, err
 			}

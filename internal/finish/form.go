@@ -1,0 +1,210 @@
+package finish
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// maxText bounds what is kept of a field, bytes.
+const maxText = 2000
+
+// None empties a field, as "-" does. Of the minimum it also takes back the one
+// that the table of alloys gives.
+const None = "none"
+
+// Form is what a person says of a bar after its pull, field by field, in their
+// own words and units. It begins with what the record holds already, so that
+// finishing again is a correction. The zero value is of no use; see NewForm.
+type Form struct {
+	head   record.Head
+	sys    si.System
+	mins   []specimen.Least // by the table of alloys
+	texts  map[FieldID]string
+	faults map[FieldID]string
+	after  specimen.After
+	dial   *record.Dial
+}
+
+// NewForm is the form of a record, its figures in the units given. The table gives
+// the minimum of the bar's alloy where nobody states one.
+func NewForm(h record.Head, sys si.System, alloys specimen.Table) Form {
+	f := Form{head: h, sys: sys, texts: map[FieldID]string{}, faults: map[FieldID]string{}}
+	if h.Kind == pull.Tension && h.Specimen.Alloy != "" {
+		f.mins = alloys.Minimums(h.Specimen.Alloy)
+	}
+	if m := h.Measured(); m != nil {
+		f.after, f.dial = m.After, m.Dial
+		f.after.Looks, f.after.Photos = slices.Clone(m.Looks), slices.Clone(m.Photos)
+		for _, id := range f.IDs() {
+			f.texts[id] = f.text(id)
+		}
+		if f.after.Minimum == 0 && len(f.mins) == 1 {
+			f.texts[FieldMinimum] = None // it was looked at, and left out
+		}
+	} else if len(f.mins) == 1 {
+		f.after.Minimum, f.after.MinimumFrom = f.mins[0].Strength, f.mins[0].From
+	}
+	return f
+}
+
+// IDs are the fields that fit the record's kind of pull, in the order they are
+// asked for. A block in a crush gets thicker and has no marks; a proof holds
+// against a force, not against a strength; a pull without a trace has no
+// transducer to hold a dial against.
+func (f *Form) IDs() []FieldID {
+	var out []FieldID
+	switch f.head.Kind {
+	case pull.Crush:
+		out = []FieldID{FieldLooks, FieldFailed, FieldDial, FieldPhotos}
+	case pull.Proof:
+		out = []FieldID{FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldPhotos}
+	default:
+		out = []FieldID{FieldDiameters, FieldGauge, FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldMinimum, FieldPhotos}
+	}
+	if f.head.Dial != nil {
+		out = slices.DeleteFunc(out, func(id FieldID) bool { return id == FieldDial })
+	}
+	return out
+}
+
+// Set gives a field another text; empty: nothing is said of it. The error says
+// why it cannot be, and what would do; it stands in the field too, until the next
+// text. A text that stands there already changes nothing, so that a figure shown
+// rounded stays as it was measured.
+func (f *Form) Set(id FieldID, text string) error {
+	if !slices.Contains(f.IDs(), id) {
+		return f.foreign(id)
+	}
+	text = tidy(text)
+	if text == "-" || strings.EqualFold(text, None) {
+		text = ""
+		if id == FieldMinimum {
+			text = None
+		}
+	}
+	if text == f.texts[id] {
+		if why := f.faults[id]; why != "" {
+			return errors.New(why)
+		}
+		return nil
+	}
+	f.texts[id] = text
+	delete(f.faults, id)
+	f.clear(id)
+	if err := f.read(id, text); err != nil {
+		f.clear(id)
+		f.faults[id] = joined(err)
+		return err
+	}
+	return nil
+}
+
+// foreign says why a field is not asked for.
+func (f *Form) foreign(id FieldID) error {
+	if f.head.Dial != nil && id == FieldDial {
+		return errors.New("this pull has no trace, its peak was read off a dial: there is nothing to hold a dial against")
+	}
+	switch id {
+	case FieldDiameters, FieldGauge, FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldMinimum, FieldPhotos:
+		return fmt.Errorf("%s is nothing that is asked after a %s: %s are", id, f.head.Kind, joinIDs(f.IDs()))
+	}
+	return fmt.Errorf("%q is no field: %s are", string(id), joinIDs(f.IDs()))
+}
+
+func joinIDs(ids []FieldID) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, string(id))
+	}
+	return strings.Join(out, ", ")
+}
+
+// clear takes back what a field said.
+func (f *Form) clear(id FieldID) {
+	switch id {
+	case FieldDiameters:
+		f.after.Diameters, f.after.Sections = nil, nil
+	case FieldGauge:
+		f.after.GaugeLength = 0
+	case FieldWhere:
+		f.after.Where = specimen.NotLookedAt
+	case FieldLooks:
+		f.after.Looks = nil
+	case FieldFailed:
+		f.after.Failed = ""
+	case FieldDial:
+		f.dial = nil
+	case FieldMinimum:
+		f.after.Minimum, f.after.MinimumFrom = 0, ""
+	case FieldPhotos:
+		f.after.Photos = nil
+	}
+}
+
+// Fields are the fields as they stand.
+func (f *Form) Fields() []Field {
+	var out []Field
+	for _, id := range f.IDs() {
+		field := Field{ID: id, Label: label(id, f.head.Specimen.Shape), Hint: f.hint(id), Text: f.texts[id], Fault: f.faults[id], Choices: f.choices(id)}
+		if read := f.understood(id); field.Fault == "" && read != field.Text {
+			field.Read = read
+		}
+		out = append(out, field)
+	}
+	return out
+}
+
+// ErrNothing says that a form holds nothing to write down.
+var ErrNothing = errors.New("nothing was measured or seen")
+
+// Finished is what the form says, as a record takes it, at the present time; the
+// error names every fault at once, a line each.
+func (f *Form) Finished() (record.Finished, error) {
+	out := record.Finished{At: time.Now().UTC().Round(0), After: f.after, Dial: f.dial}
+	out.Looks, out.Photos = slices.Clone(f.after.Looks), slices.Clone(f.after.Photos)
+	var errs []error
+	for _, id := range f.IDs() {
+		if why := f.faults[id]; why != "" {
+			errs = append(errs, fmt.Errorf("%s: %s", id, why))
+		}
+	}
+	if len(errs) > 0 {
+		return record.Finished{}, errors.Join(errs...)
+	}
+	if out.Empty() && out.Dial == nil && f.texts[FieldMinimum] == "" && f.head.Measured() == nil {
+		return record.Finished{}, fmt.Errorf("%w: write at least one of %s", ErrNothing, joinIDs(f.IDs()))
+	}
+	if err := out.Fits(&f.head); err != nil {
+		return record.Finished{}, err
+	}
+	return out, nil
+}
+
+// tidy makes a text from a person one line of signs that can be seen.
+func tidy(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r) || unicode.IsControl(r):
+			return ' '
+		case !unicode.IsGraphic(r):
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(s, "?"))
+	s = strings.Join(strings.Fields(s), " ")
+	for len(s) > maxText {
+		_, n := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-n]
+	}
+	return strings.TrimSpace(s)
+}
