@@ -11,14 +11,14 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
-	"draghand/internal/si"
 	"draghand/internal/sim"
 	"draghand/internal/sim/ptylink"
 )
 
 func simulateCommand(w world, _ *common) *cobra.Command {
 	o := simOptions{alloy: "C90500", seed: 1, speed: 1}
-	var link, logFile, rigFile, diameter, kind, noise, target string
+	var link, logFile, rigFile string
+	texts := map[string]*string{} // of the options that set reads
 	cmd := &cobra.Command{
 		Use:   "simulate --link PATH",
 		Short: "the simulated sensor on a pseudo-terminal, to try watch on a real port",
@@ -30,7 +30,8 @@ bar. No metal is pulled.
 It does not pretend a baud rate; docs/line-formats.md says what one carries.
 
 --kind proof pumps to a target, holds and lets off; --kind crush squashes a
-block. Several faults at once are separated by commas.
+block; --kind steps loads a reference to one value after the other, for
+draghand calibrate. Several faults at once are separated by commas.
 
 ` + wrapped("Known metals: "+strings.Join(sim.Alloys(), ", ")) + `
 ` + wrapped("Known faults: "+strings.Join(sim.Faults(), ", ")) + `
@@ -46,23 +47,18 @@ docs/simulator.md tells what each of them does.`,
 			}
 			var r *rig.Rig
 			var err error
-			if diameter != "" {
-				if o.diameter, err = si.ParseLength(diameter); err != nil {
-					return failf(exitUsage, "write it like 9 mm", "--diameter: %w", err)
-				}
-			}
-			for _, one := range []struct{ key, text string }{{"kind", kind}, {"noise", noise}, {"target", target}} {
-				if one.text == "" {
+			for key, text := range texts {
+				if *text == "" {
 					continue
 				}
-				if _, err := o.set(one.key, one.text); err != nil {
-					return failf(exitUsage, "see draghand simulate --help", "--%s: %w", one.key, err)
+				if _, err := o.set(key, *text); err != nil {
+					return failf(exitUsage, "see draghand simulate --help", "--%s: %w", key, err)
 				}
 			}
 			if rigFile != "" {
 				r, err = loadRig(rigFile)
 			} else {
-				r, err = builtInRig(pull.Kind(o.kind))
+				r, err = builtInRig(simulatedKind(o.kind))
 			}
 			if err != nil {
 				return err
@@ -108,14 +104,32 @@ docs/simulator.md tells what each of them does.`,
 	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast")
 	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
 	f.DurationVar(&o.idle, "idle", 0, "time at zero load before the pull, such as 10m (default: 3s)")
-	f.StringVar(&diameter, "diameter", "", `of the simulated bar, such as "9 mm" (default: 12.5 mm)`)
 	f.StringVar(&o.fault, "fault", "", "what happens in the pull, by name; several separated by commas")
-	f.StringVar(&kind, "kind", "", "tension (the default), proof or crush")
-	f.StringVar(&noise, "noise", "", `SD of the noise, of the peak, such as "2 %" (default: the transducer's own)`)
-	f.StringVar(&target, "target", "", `force on the specimen of a proof, such as "20 kN" (default: 0.6 of its strength)`)
-	f.DurationVar(&o.hold, "hold", 0, "how long a proof is held (default: 10s)")
+	for _, one := range []struct{ key, usage string }{
+		{"diameter", `of the simulated bar, such as "9 mm" (default: 12.5 mm)`},
+		{"kind", "tension (the default), proof, crush or steps"},
+		{"noise", `SD of the noise, of the peak, such as "2 %" (default: the transducer's own)`},
+		{"target", `force on the specimen of a proof, such as "20 kN" (default: 0.6 of its strength)`},
+		{"loads", "of steps: what the reference is brought to, such as 10kN/20kN/30kN/20kN/10kN"},
+		{"on", "of steps: where the reference stands: gauge, ram or specimen (the default)"},
+		{"true-share", `the specimen's true share, such as "51 %" (default: as the rig file says)`},
+		{"true-area", `the ram's true area, such as "41.6 cm2" (default: as the rig file says)`},
+		{"true-friction", `the ram's true friction, such as "2 %" (default: as the rig file says)`},
+		{"sensor-gain", `how much more the transducer tells than it feels, such as "1 %"`},
+	} {
+		texts[one.key] = f.String(one.key, "", one.usage)
+	}
+	f.DurationVar(&o.hold, "hold", 0, "how long a proof, or each load of steps, is held (default: 10s)")
 	f.StringVar(&logFile, "log", "", "write what was truly sent and the true force, line by line")
 	return cmd
+}
+
+// simulatedKind is the kind of pull that a simulated kind is, for its rig.
+func simulatedKind(k sim.Kind) pull.Kind {
+	if k == sim.Steps {
+		return pull.Tension
+	}
+	return pull.Kind(k)
 }
 
 // wrapped breaks a line of help between words at 79 columns.

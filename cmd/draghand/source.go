@@ -83,7 +83,7 @@ func simQuery(from string, bar specimen.Specimen, o simOptions) (simOptions, err
 		v := values[len(values)-1]
 		known, err := o.set(key, v)
 		if !known {
-			return o, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, share, target and hold", "the simulator knows no %q", key)
+			return o, failf(exitUsage, "known are alloy, diameter, seed, speed, rate, idle, fault, kind, noise, target and hold; loads and on; true-share, true-area, true-friction and sensor-gain", "the simulator knows no %q", key)
 		}
 		if err != nil {
 			return o, failf(exitUsage, "write it like sim:?alloy=C90500&seed=1&speed=2", "%s=%q of the simulator cannot be read: %w", key, v, err)
@@ -106,6 +106,12 @@ type simOptions struct {
 	hold         time.Duration
 	clockSpeed   float64       // of the board on a port; 0: its clock is the simulated one
 	idle         time.Duration // at zero before the load; 0: the simulator's 3 s
+
+	// of the truth behind the rig file, and of the kind steps; see sim.Options
+	area, friction, gain float64
+	loads                string
+	on                   rig.Place
+	wait                 bool
 }
 
 // set reads one option as text; false where there is none of that name.
@@ -129,7 +135,21 @@ func (o *simOptions) set(key, v string) (known bool, err error) {
 		o.idle, err = time.ParseDuration(v)
 	case "noise":
 		o.noise, err = parseFraction(v)
-	case "share":
+	case "true-area":
+		var a si.Area
+		a, err = si.ParseArea(v)
+		o.area = float64(a)
+	case "true-friction":
+		if o.friction, err = parseFraction(v); err == nil && o.friction == 0 {
+			o.friction = -1 // none, whatever the file says
+		}
+	case "sensor-gain":
+		o.gain, err = parseFraction(v)
+	case "loads":
+		o.loads = v
+	case "on":
+		o.on = rig.Place(v)
+	case "share", "true-share":
 		o.share, err = parseFraction(v)
 	case "target":
 		o.target, err = si.ParseForce(v)
@@ -139,6 +159,32 @@ func (o *simOptions) set(key, v string) (known bool, err error) {
 		return false, nil
 	}
 	return true, err
+}
+
+// loadsOn reads "10kN/20kN" for the place of the reference.
+func (o *simOptions) loadsOn() ([]float64, error) {
+	if o.loads == "" {
+		return nil, nil
+	}
+	var out []float64
+	for text := range strings.SplitSeq(o.loads, "/") {
+		var v float64
+		var err error
+		if o.on == rig.AtGauge {
+			var p si.Pressure
+			p, err = si.ParsePressure(text)
+			v = float64(p)
+		} else {
+			var f si.Force
+			f, err = si.ParseForce(text)
+			v = float64(f)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
 }
 
 // parseFraction reads "2 %" or 0.02.
@@ -170,7 +216,12 @@ func (o *simOptions) sim(r *rig.Rig) (*sim.Sim, error) {
 			return nil, err
 		}
 	}
+	loads, err := o.loadsOn()
+	if err != nil {
+		return nil, failf(exitUsage, "write it like loads=10kN/20kN/30kN/20kN/10kN, or loads=100bar/200bar&on=gauge", "the loads of the simulator: %w", err)
+	}
 	s, err := sim.New(sim.Options{
+		TrueArea: si.Area(o.area), TrueFriction: o.friction, SensorGain: o.gain, Loads: loads, On: o.on, Wait: o.wait && o.hold == 0 && o.kind == sim.Steps,
 		Rig: r, Alloy: o.alloy, Diameter: o.diameter, Seed: o.seed, Rate: o.rate, Idle: o.idle, ClockSpeed: o.clockSpeed, Fault: o.fault,
 		Kind: o.kind, Noise: o.noise, Target: o.target, Hold: o.hold, TrueShare: o.share, Far: o.far,
 	})

@@ -12,6 +12,10 @@ import (
 // than once.
 type Beginner interface{ Begin() }
 
+// Taker is a feed that likes to know when a calibration point was taken; only the
+// simulated rig minds. Taken may be called from any goroutine while the feed runs.
+type Taker interface{ Taken() }
+
 // Standing keeps one source open for a whole sitting, while those who take its
 // bytes come and go: opening a port anew would reset many a board. What comes
 // while nobody is attached is dropped, but for the last few seconds. It is for

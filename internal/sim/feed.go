@@ -21,6 +21,8 @@ type SimFeed struct {
 	begin   chan struct{}
 	bars    int      // pulled so far
 	waiting *Options // of the rig that idles before the first bar
+
+	taken chan struct{} // that a point of Steps was taken; nil: none are waited for
 }
 
 var _ feed.Feed = (*SimFeed)(nil)
@@ -33,7 +35,23 @@ var errUnplugged = errors.New("simulated: the board was unplugged")
 
 // NewFeed makes a feed of a Sim that nobody else uses. A speed of 0 or less is
 // as fast as it is read, which is for tests and files, not for a live pull.
-func NewFeed(s *Sim, speed float64) *SimFeed { return &SimFeed{sim: s, speed: speed} }
+func NewFeed(s *Sim, speed float64) *SimFeed {
+	f := &SimFeed{sim: s, speed: speed}
+	if s.opt.Wait {
+		f.taken = make(chan struct{}, 1)
+	}
+	return f
+}
+
+// Taken tells the simulated person that a calibration point was taken, so that he
+// goes on to the next load where he waits for that. It may be called from any
+// goroutine.
+func (f *SimFeed) Taken() {
+	select {
+	case f.taken <- struct{}{}:
+	default: // nil, or told already
+	}
+}
 
 // Name is "sim:".
 func (f *SimFeed) Name() string { return "sim:" }
@@ -58,6 +76,11 @@ func (f *SimFeed) Run(ctx context.Context, out func(feed.Chunk)) error {
 	for ok {
 		if !pace.Wait(ctx, shift+smp.T+hold) {
 			return nil
+		}
+		select {
+		case <-f.taken:
+			f.sim.Taken()
+		default:
 		}
 		if f.turn(smp.T) {
 			shift += smp.T

@@ -47,9 +47,10 @@ type rigModel struct {
 	role                  rig.Role
 }
 
-func newRigModel(r *rig.Rig, share float64, b *bar, rng *rand.Rand) rigModel {
+func newRigModel(o *Options, b *bar, rng *rand.Rand) rigModel {
+	r, share := o.Rig, o.share()
 	m := rigModel{
-		area: float64(r.Ram.Area), friction: r.Ram.Friction, share: share,
+		area: float64(o.area()), friction: o.friction(), share: share,
 		stiffness: rigStiffness, role: r.Ram.Role, weight: float64(r.Path.Weight),
 		slack: 0.8e-3 + 0.6e-3*rng.Float64(),
 		toe:   min(1500, 0.03*b.peakForce/share),

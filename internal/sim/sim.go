@@ -53,7 +53,19 @@ type Options struct {
 	// TrueShare is what the specimen's own place really carries of the ram's
 	// force, whatever the rig file says, 0.05 to 0.95; 0: what it says.
 	TrueShare float64
-	Far       bool // the bar stands in the far side's place; two-sided rigs only
+	// TrueArea is the ram's real effective area (0: as the file says), TrueFriction
+	// the seals' real friction (0: as the file says, negative: none), SensorGain how
+	// much more the transducer tells than it feels, as a fraction, −0.2 to 0.2.
+	TrueArea     si.Area
+	TrueFriction float64
+	SensorGain   float64
+	// Loads are of Steps: what the reference is brought to, one after the other, in
+	// N, or Pa where On is the gauge; none: DefaultLoads. Each is held for Hold, or
+	// with Wait until Taken.
+	Loads []float64
+	On    rig.Place // where the reference stands: gauge, ram or specimen; "": specimen
+	Wait  bool
+	Far   bool // the bar stands in the far side's place; two-sided rigs only
 	// ClockSpeed is simulated time over the board's: a port served n times as
 	// fast as life has a board whose clock counts the wall's seconds, n times
 	// fewer. 0 for 1.
@@ -125,6 +137,8 @@ type Truth struct {
 	LowerAt  time.Duration
 	Expected si.Force // on the specimen: the bar's strength, reached or not
 	Events   []Event  // all that happened, in order
+
+	Steps []TrueStep // of Steps
 }
 
 // Sim is one simulated pull. It is not safe for concurrent use.
@@ -144,6 +158,10 @@ type Sim struct {
 	ended  bool // the readings are over
 
 	n uint64 // index of the next sample
+
+	late  time.Duration // of Steps: how long it has waited for points
+	held  int           // the load it is at or on its way to
+	taken bool          // and whether its point is
 }
 
 // The streams of random numbers of one seed.
@@ -191,12 +209,18 @@ func (s *Sim) Renew(o Options) error {
 	}
 	*s = Sim{pull: course{steps: s.pull.steps}, opt: o, noise: stream(o.Seed, streamNoise), odd: stream(o.Seed, streamFault)}
 	random := stream(o.Seed, streamScript)
-	if err = s.work(&m, acts, random); err != nil {
+	if o.Kind == Steps {
+		err = s.steps(acts)
+	} else {
+		err = s.work(&m, acts, random)
+	}
+	if err != nil {
 		return err
 	}
 	if s.xducr, err = newTransducer(o.Rig, stream(o.Seed, streamSensor)); err != nil {
 		return err
 	}
+	s.xducr.gain *= 1 + o.SensorGain
 	s.xducr.sd = si.Pressure(math.Hypot(float64(s.xducr.sd), o.Noise*float64(s.truth.PeakGauge)))
 	s.board = newBoard(o.Rig, stream(o.Seed, streamBoard), o.Rate, o.ClockSpeed)
 	s.truth.ZeroOffset, s.truth.NoiseSD = s.xducr.offset, s.xducr.sd
@@ -241,6 +265,12 @@ func (o *Options) fill() error {
 	if o.Hold == 0 {
 		o.Hold = DefaultHold
 	}
+	if o.On == "" {
+		o.On = rig.AtSpecimen
+	}
+	if o.Kind == Steps && len(o.Loads) == 0 {
+		o.Loads = DefaultLoads(o.On)
+	}
 	errs := o.refuse()
 	if !(o.Diameter >= 2*si.Millimetre && o.Diameter <= 50*si.Millimetre) {
 		errs = append(errs, fmt.Errorf("simulated bar of %s: the diameter must lie between 2 mm and 50 mm", o.Diameter.Text(si.Metric)))
@@ -266,13 +296,32 @@ func (o *Options) fill() error {
 	if (o.Far || o.TrueShare != 0) && r.TakesSides() != nil {
 		errs = append(errs, fmt.Errorf("simulated rig: no bar on the far side and no true share of its own: %w", r.TakesSides()))
 	}
-	if f := r.Ram.Friction; !(f >= 0 && f < 0.5) {
+	if f := o.friction(); !(f >= 0 && f < 0.5) {
 		errs = append(errs, fmt.Errorf("simulated rig: the seal friction is %g, it must lie from 0 to below 0.5", f))
 	}
 	if sep := r.Source.Separator; len(sep) > 1 && sep != "space" && sep != "tab" {
 		errs = append(errs, fmt.Errorf("simulated rig: the separator %q is more than one character", sep))
 	}
 	return errors.Join(errs...)
+}
+
+// area is the ram's true one.
+func (o *Options) area() si.Area {
+	if o.TrueArea != 0 {
+		return o.TrueArea
+	}
+	return o.Rig.Ram.Area
+}
+
+// friction is the seals' true one.
+func (o *Options) friction() float64 {
+	switch {
+	case o.TrueFriction < 0:
+		return 0
+	case o.TrueFriction != 0:
+		return o.TrueFriction
+	}
+	return o.Rig.Ram.Friction
 }
 
 // share is the part of the ram's force that the bar truly carries.
@@ -306,12 +355,12 @@ func (s *Sim) Next() (smp Sample, ok bool) {
 	if len(s.losses) > 0 {
 		var gone *fault
 		if t, before, gone = s.lose(t); gone != nil {
-			smp = s.pull.at(t)
+			smp = s.at(t)
 			smp.Note, smp.Unplug = s.noted(t), gone.kind == Unplug
 			return smp, smp.Unplug
 		}
 	}
-	smp = s.pull.at(t)
+	smp = s.at(t)
 	smp.Before = before
 	sensed := smp.TruePressure
 	if smp.Broken {
@@ -326,6 +375,16 @@ func (s *Sim) Next() (smp Sample, ok bool) {
 	}
 	smp.Board = s.board.stamp(t)
 	return smp, true
+}
+
+// at is the rig at a true time, the sensor left out.
+func (s *Sim) at(t time.Duration) Sample {
+	if s.opt.Kind != Steps {
+		return s.pull.at(t)
+	}
+	smp := s.pull.at(s.inTime(t))
+	smp.T = t
+	return smp
 }
 
 // Period is the true time from one reading to the next.
@@ -360,7 +419,12 @@ func (s *Sim) Describe() string {
 	case Proof:
 		fmt.Fprint(&b, "proof of ")
 	}
-	fmt.Fprintf(&b, "%s, %s, seed %d, %g readings a second", s.truth.Alloy, s.opt.Diameter.Text(s.opt.Rig.Units), s.opt.Seed, s.opt.Rate)
+	if s.opt.Kind == Steps {
+		fmt.Fprint(&b, s.opt.describeSteps())
+	} else {
+		fmt.Fprintf(&b, "%s, %s", s.truth.Alloy, s.opt.Diameter.Text(s.opt.Rig.Units))
+	}
+	fmt.Fprintf(&b, ", seed %d, %g readings a second", s.opt.Seed, s.opt.Rate)
 	if s.opt.Fault != "" {
 		fmt.Fprintf(&b, ", fault %s", s.opt.Fault)
 	}

@@ -28,10 +28,11 @@ func (o *Options) script() ([]Act, error) {
 // refuse is what cannot be among the options of a kind.
 func (o *Options) refuse() (errs []error) {
 	switch o.Kind {
-	case Tension, Crush, Proof:
+	case Tension, Crush, Proof, Steps:
 	default:
-		errs = append(errs, fmt.Errorf("no simulated pull is of the kind %q: choose tension, crush or proof", o.Kind))
+		errs = append(errs, fmt.Errorf("no simulated pull is of the kind %q: choose tension, crush, proof or steps", o.Kind))
 	}
+	errs = append(errs, o.refuseTruth()...)
 	if !(o.Noise >= 0 && o.Noise <= 0.25) {
 		errs = append(errs, fmt.Errorf("simulated noise of %g of the peak: it must lie from 0 to 0.25", o.Noise))
 	}
@@ -56,7 +57,7 @@ func (s *Sim) work(m *metal, acts []Act, random *rand.Rand) error {
 	}
 
 	rng := stream(o.Seed, streamPump)
-	model := newRigModel(o.Rig, o.share(), &b, rng)
+	model := newRigModel(o, &b, rng)
 	c := &s.pull
 	*c = course{idle: o.Idle, area: model.area, friction: model.friction, role: model.role, steps: c.steps[:0]}
 	c.fall = 1e-3 + 2e-3*rng.Float64()
