@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
@@ -141,9 +142,7 @@ func keepDial(w world, c *common, h record.Head, asJSON bool) error {
 		}
 		return failf(exitSave, next, "%w", err)
 	}
-	res := strength.From(strength.Pull{
-		Record: filepath.Base(dir), State: state, Config: h.Config(), Bar: h.Specimen, Said: h.SaidTexts(),
-	})
+	res := strength.From(finish.Pull(&h, filepath.Base(dir), state, nil))
 	if asJSON {
 		return printJSON(w.out, []strength.Results{res})
 	}

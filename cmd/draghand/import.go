@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
@@ -204,7 +205,7 @@ func (im *importer) one(name string) (answer importJSON, err error) {
 	if err != nil {
 		return answer, failf(exitSave, "choose another folder with --data, or free this one", "%s: %w", clean(filepath.Base(name)), err)
 	}
-	res := strength.From(strength.Pull{Record: filepath.Base(dir), State: state, Config: head.Config(), Bar: head.Specimen, Told: told})
+	res := strength.From(finish.Pull(&head, filepath.Base(dir), state, told))
 	if !im.asJSON {
 		sys, err := im.c.system(r.Units)
 		if err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"draghand/internal/finish"
 	"draghand/internal/record"
 	"draghand/internal/si"
 	"draghand/internal/strength"
@@ -60,9 +61,7 @@ func replayPlain(w world, rec *record.Record, name, rigFile string, sys si.Syste
 	if damage != nil {
 		say("the record is damaged: only what is intact was used")
 	}
-	results := strength.From(strength.Pull{
-		Record: rec.Name(), State: state, Config: h.Config(), Bar: h.Specimen, Told: told, Said: h.SaidTexts(), Overrides: h.Overrides,
-	})
+	results := strength.From(finish.Pull(h, rec.Name(), state, told))
 	for _, l := range results.Lines(sys, h.Specimen) {
 		say(l)
 	}

@@ -7,7 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/finish"
+	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/si"
 	"draghand/internal/strength"
 )
 
@@ -17,11 +20,18 @@ func resultsCommand(w world, c *common) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "results RECORD...",
 		Short: "what came out of a pull, recomputed from its readings",
+		Long: `results recomputes a pull from its readings, by the rig it was pulled on and with
+what was measured after the break.
+
+With --rig FILE it recomputes by that rig file, as after the ram was measured
+anew, and shows what moved: the results by the record's own rig, those by the
+file, and what differs between the two rigs. The record is not touched. A
+calibration that the record was pulled with still counts where it fits the file.`,
 		Example: `  draghand results RECORD
   draghand results --rig corrected.toml --json RECORD`,
 		Args: atLeast(1, "name a pull record (a folder)"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			all := []strength.Results{}
+			all := []any{}
 			code := exitDone
 			for i, name := range args {
 				rec, err := openRecord(c, name)
@@ -29,44 +39,37 @@ func resultsCommand(w world, c *common) *cobra.Command {
 					code = max(code, report(w.err, err))
 					continue
 				}
+				res, state, damage := finish.Recompute(rec)
+				shown := rec
+				var change *moved
 				if rigFile != "" {
-					r, err := loadRig(rigFile)
-					if err != nil {
+					var note string
+					if shown, note, err = onRig(rec, rigFile); err != nil {
 						return err
 					}
-					if rec.Head.Rig, err = placed(rec.Head.Specimen, r); err != nil {
-						return err
+					now, after, _ := finish.Recompute(shown) // the same damage again
+					change = whatMoved(rec, shown, outcome{res, state}, outcome{now, after})
+					now.Remarks = append(now.Remarks, "recomputed with another rig file")
+					if note != "" {
+						now.Remarks = append(now.Remarks, note)
 					}
+					res = now
 				}
-				sys, err := c.system(rec.Head.Rig.Units)
+				if damage != nil {
+					code = max(code, report(w.err, failf(exitInput, "draghand check says what is intact", "%s: %w", name, damage)))
+				}
+				sys, err := c.system(shown.Head.Rig.Units)
 				if err != nil {
 					return err
 				}
-				var told strength.Remarks
-				s, damage := rec.ReplayLines(func(l record.Line) bool {
-					told.Add(l.Events)
-					return true
-				})
-				res := strength.From(strength.Pull{Record: rec.Name(), State: s, Config: rec.Head.Config(), Bar: rec.Head.Specimen, Told: told, Said: rec.Head.SaidTexts(), Overrides: rec.Head.Overrides})
-				if rigFile != "" {
-					res.Remarks = append(res.Remarks, "recomputed with another rig file")
+				all = append(all, answered(res, change))
+				if asJSON {
+					continue
 				}
-				if rec.Head.Closing == nil {
-					res.Remarks = append(res.Remarks, "the record was never closed: these are the readings that were saved")
+				if i > 0 {
+					fmt.Fprintln(w.out)
 				}
-				if damage != nil {
-					res.Remarks = append(res.Remarks, "the record is damaged: only what is intact was used")
-					code = max(code, report(w.err, failf(exitInput, "draghand check says what is intact", "%s: %w", name, damage)))
-				}
-				all = append(all, res)
-				if !asJSON {
-					if i > 0 {
-						fmt.Fprintln(w.out)
-					}
-					for _, l := range res.Lines(sys, rec.Head.Specimen) {
-						fmt.Fprintln(w.out, clean(l))
-					}
-				}
+				printRecomputed(w, res, shown, change, sys)
 			}
 			if asJSON {
 				if err := printJSON(w.out, all); err != nil {
@@ -82,6 +85,36 @@ func resultsCommand(w world, c *common) *cobra.Command {
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record, in SI")
 	cmd.Flags().StringVar(&rigFile, "rig", "", "recompute with this rig file in place of the record's own")
 	return cmd
+}
+
+// outcome is what a record gives by one rig.
+type outcome struct {
+	res   strength.Results
+	state pull.State
+}
+
+// answered is the JSON of one record: the results, and what moved where another
+// rig was asked for.
+func answered(res strength.Results, change *moved) any {
+	if change == nil {
+		return res
+	}
+	return struct {
+		strength.Results
+		Moved []shift `json:"moved"`
+	}{res, change.all()}
+}
+
+func printRecomputed(w world, res strength.Results, rec *record.Record, change *moved, sys si.System) {
+	for _, l := range res.Lines(sys, rec.Head.Specimen) {
+		fmt.Fprintln(w.out, clean(l))
+	}
+	if change == nil {
+		return
+	}
+	for _, l := range change.lines(sys) {
+		fmt.Fprintln(w.out, clean(l))
+	}
 }
 
 // openRecord finds a record by path or by its name on the shelf.

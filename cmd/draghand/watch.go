@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"draghand/internal/feed"
+	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
@@ -303,9 +304,7 @@ func printResult(w world, m manner, sys si.System, o watch.Options, res watch.Re
 	if m.asJSON || res.Record == "" {
 		return
 	}
-	results := strength.From(strength.Pull{
-		Record: filepath.Base(res.Record), State: res.State, Config: res.Head.Config(), Bar: o.Specimen, Told: res.Told,
-	})
+	results := strength.From(finish.Pull(&res.Head, filepath.Base(res.Record), res.State, res.Told))
 	for _, l := range results.Lines(sys, o.Specimen) {
 		fmt.Fprintln(w.out, clean(l))
 	}

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/si"
@@ -39,8 +40,7 @@ func (b *Bench) finish(p *running, res watch.Result) {
 	if res.Record != "" {
 		e.Name = filepath.Base(res.Record)
 	}
-	about := strength.Pull{Record: e.Name, State: res.State, Config: res.Head.Config(), Bar: e.Bar, Told: res.Told, Overrides: res.Head.Overrides}
-	e.Results = strength.From(about)
+	e.Results = strength.From(finish.Pull(&res.Head, e.Name, res.State, res.Told))
 
 	b.mu.Lock()
 	defer b.mu.Unlock()

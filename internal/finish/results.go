@@ -90,12 +90,18 @@ func Of(rec *record.Record, s pull.State, told strength.Remarks, damage error) s
 // after the pull. Of a damaged record they are those of what is intact, and the
 // damage is the error.
 func Results(rec *record.Record) (strength.Results, error) {
+	out, _, damage := Recompute(rec)
+	return out, damage
+}
+
+// Recompute is Results with the state that the readings end in.
+func Recompute(rec *record.Record) (strength.Results, pull.State, error) {
 	var told strength.Remarks
 	s, damage := rec.ReplayLines(func(l record.Line) bool {
 		told.Add(l.Events)
 		return true
 	})
-	return Of(rec, s, told, damage), damage
+	return Of(rec, s, told, damage), s, damage
 }
 
 // ErrDamaged says that a record is not as it was written: nothing more is put into
@@ -103,13 +109,13 @@ func Results(rec *record.Record) (strength.Results, error) {
 var ErrDamaged = errors.New("the record is damaged")
 
 // Save writes what was measured into the record in dir, with the results that
-// come of it, and gives those. Whatever the error, nothing that stood in the
+// come of it, and gives those. said are remarks that go with it. Whatever the error, nothing that stood in the
 // record is lost: record.ErrFinished where the measurements cannot be,
 // record.ErrBusy while the pull is recorded, ErrDamaged where the readings are not
 // as they were written. A record that was cut off can be finished.
-func Save(dir string, f record.Finished) (strength.Results, error) {
+func Save(dir string, f record.Finished, said ...record.Said) (strength.Results, error) {
 	var out strength.Results
-	err := record.Finish(dir, f, func(rec *record.Record) (json.RawMessage, error) {
+	err := record.Finish(dir, f, said, func(rec *record.Record) (json.RawMessage, error) {
 		if r := record.Check(dir); !r.Intact() {
 			why := "see draghand check"
 			if len(r.Reasons) > 0 {

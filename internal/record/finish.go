@@ -20,15 +20,15 @@ var ErrFinished = errors.New("measurements not taken")
 // in one step and under the record's lock: while a pull is recorded in it, it
 // fails with ErrBusy. The earlier measurements stay, the newest counts. results is
 // asked, once the lock is held, for the JSON that takes the place of the old
-// results: of the record as it will be, with f last in Head.Finished. Where it
-// fails, or where f cannot be of this bar and rig (ErrFinished, with every reason),
+// results: of the record as it will be, with f last in Head.Finished. said are
+// remarks that join the record in the same step. Where it fails, or where f cannot be of this bar and rig (ErrFinished, with every reason),
 // nothing is written. Whatever else pull.json holds stays as it is, what a later
 // program put there too. samples.csv is not touched.
-func Finish(dir string, f Finished, results func(*Record) (json.RawMessage, error)) error {
-	return finish(OS{}, dir, f, results)
+func Finish(dir string, f Finished, said []Said, results func(*Record) (json.RawMessage, error)) error {
+	return finish(OS{}, dir, f, said, results)
 }
 
-func finish(fsys FS, dir string, f Finished, results func(*Record) (json.RawMessage, error)) (err error) {
+func finish(fsys FS, dir string, f Finished, said []Said, results func(*Record) (json.RawMessage, error)) (err error) {
 	if _, err := readHead(dir); err != nil { // before the lock, which makes a file
 		return err
 	}
@@ -60,7 +60,10 @@ func finish(fsys FS, dir string, f Finished, results func(*Record) (json.RawMess
 	if len(earlier) >= MaxFinished {
 		return fmt.Errorf("%w: the record holds %d already", ErrFinished, len(earlier))
 	}
-	h.Finished = append(h.Finished, f)
+	if len(h.Said)+len(said) > MaxSaidEach {
+		return fmt.Errorf("%w: the record holds %d already", ErrRemark, len(h.Said))
+	}
+	h.Finished, h.Said = append(h.Finished, f), append(h.Said, said...)
 	out, err := results(&Record{Dir: dir, Head: h})
 	if err != nil {
 		return err
@@ -71,6 +74,9 @@ func finish(fsys FS, dir string, f Finished, results func(*Record) (json.RawMess
 	all, err := plainJSON(f)
 	if err == nil {
 		all, err = plainJSON(append(earlier, all))
+	}
+	if err == nil && len(said) > 0 {
+		text, err = withSaid(text, h.Said)
 	}
 	if err == nil {
 		text, err = withField(text, "finished", all, "results", "closing")

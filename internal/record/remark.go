@@ -84,10 +84,7 @@ func addRemark(fsys FS, dir, text string, at time.Time) (err error) {
 	if err != nil {
 		return fmt.Errorf("add a remark: %w", err)
 	}
-	said, err := plainJSON(append(h.Said, s))
-	if err == nil {
-		old, err = withField(old, "said", said, "finished", "results", "closing")
-	}
+	old, err = withSaid(old, append(h.Said, s))
 	if err == nil {
 		err = replace(fsys, path, old)
 	}
@@ -118,6 +115,15 @@ func plainJSON(v any) ([]byte, error) {
 	enc.SetEscapeHTML(false)
 	err := enc.Encode(v)
 	return b.Bytes(), err
+}
+
+// withSaid puts what people said into the text of pull.json.
+func withSaid(text []byte, all []Said) ([]byte, error) {
+	said, err := plainJSON(all)
+	if err != nil {
+		return nil, err
+	}
+	return withField(text, "said", said, "finished", "results", "closing")
 }
 
 // hasField says whether a JSON object has a field of that very name.

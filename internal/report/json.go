@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"io"
 
+	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/strength"
@@ -48,7 +49,7 @@ func JSON(out io.Writer, rec *record.Record) error {
 	if damage != nil {
 		doc.Damaged = damage.Error()
 	}
-	doc.Results = strength.From(strength.Pull{Record: rec.Name(), State: s, Config: rec.Head.Config(), Bar: rec.Head.Specimen, Told: told, Said: rec.Head.SaidTexts(), Overrides: rec.Head.Overrides})
+	doc.Results = finish.Of(rec, s, told, damage)
 	e := json.NewEncoder(out)
 	e.SetEscapeHTML(false)
 	if err := e.Encode(doc); err != nil {

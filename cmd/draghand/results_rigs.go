@@ -1,0 +1,142 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// rigShift is one field in which two rigs differ.
+type rigShift struct {
+	path, label string
+	was, now    any // as JSON has it, in SI; nil: not there
+}
+
+// rigWords are the fields a person is likeliest to correct. The others are told
+// by their names in JSON.
+func rigWords() map[string]string {
+	return map[string]string{
+		"name": "name", "ram.area_m2": "area of the ram", "ram.area_tol_m2": "area of the ram, ±", "ram.rated_n": "ram, rated",
+		"ram.rated_pa": "ram, rated pressure", "ram.friction": "friction", "ram.friction_band": "friction, ±",
+		"sensor.low_pa": "transducer's low end", "sensor.high_pa": "transducer's range", "sensor.accuracy": "transducer's accuracy",
+		"sensor.shunt_ohm": "shunt", "sensor.reference_v": "reference voltage", "sensor.kind": "transducer", "sensor.divider": "divider",
+		"path.share": "share of the specimen", "path.share_tol": "share, ±", "path.specimen_arm_m": "arm of the specimen",
+		"path.far_arm_m": "arm of the far side", "path.arm_tol_m": "arms, ±", "path.weight_n": "weight of the parts", "path.kind": "path",
+		"path.bearing": "bearing", "calibration": "calibration", "units": "units of display",
+		"alarm.caution": "caution from", "alarm.warning": "warning from", "alarm.stop": "stop from",
+	}
+}
+
+// rigDiff is where two rigs, each as it was resolved, differ, by the names of
+// their JSON. A calibration is one thing, told by its name.
+func rigDiff(a, b *rig.Rig) []rigShift {
+	was, now := flatRig(a), flatRig(b)
+	paths := map[string]bool{}
+	for p := range was {
+		paths[p] = true
+	}
+	for p := range now {
+		paths[p] = true
+	}
+	var out []rigShift
+	words := rigWords()
+	for p := range paths {
+		if was[p] == now[p] {
+			continue
+		}
+		s := rigShift{path: p, label: words[p], was: was[p], now: now[p]}
+		if s.label == "" {
+			s.label = strings.ReplaceAll(p, "_", " ")
+		}
+		out = append(out, s)
+	}
+	sort.Slice(out, func(i, j int) bool {
+		x, y := words[out[i].path] != "", words[out[j].path] != ""
+		if x != y {
+			return x
+		}
+		return out[i].path < out[j].path
+	})
+	return out
+}
+
+// flatRig is the JSON of a rig, each leaf by its path.
+func flatRig(r *rig.Rig) map[string]any {
+	out := map[string]any{}
+	text, err := json.Marshal(r)
+	if err != nil { // a rig that was read can be written
+		return out
+	}
+	var tree map[string]any
+	if json.Unmarshal(text, &tree) != nil {
+		return out
+	}
+	delete(tree, "calibration")
+	if r.Calibration != nil {
+		out["calibration"] = r.Calibration.ID
+	}
+	flatten(out, "", tree)
+	return out
+}
+
+func flatten(out map[string]any, path string, v any) {
+	under := func(key string) string {
+		if path == "" {
+			return key
+		}
+		return path + "." + key
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		for k, one := range v {
+			flatten(out, under(k), one)
+		}
+	case []any:
+		seen := map[string]int{}
+		for i, one := range v {
+			key := strconv.Itoa(i + 1)
+			if m, ok := one.(map[string]any); ok {
+				if name, ok := m["name"].(string); ok && name != "" {
+					key = name // a limit stays itself wherever it stands
+				}
+			}
+			if seen[key]++; seen[key] > 1 { // two of one name
+				key += " " + strconv.Itoa(seen[key])
+			}
+			flatten(out, under(key), one)
+		}
+	default:
+		out[path] = v
+	}
+}
+
+// text is a value in the units of display, by the ending of its field's name.
+func (r rigShift) text(v any, sys si.System) string {
+	n, ok := v.(float64)
+	switch {
+	case v == nil:
+		return "–"
+	case !ok:
+		return fmt.Sprint(v)
+	}
+	end := func(suffix ...string) bool {
+		return slices.ContainsFunc(suffix, func(s string) bool { return strings.HasSuffix(r.path, s) })
+	}
+	switch {
+	case end("_m2"):
+		return areaText(n, sys)
+	case end("_pa"):
+		return si.Pressure(n).Text(sys)
+	case end("_n"):
+		return si.Force(n).Text(sys)
+	case end("_m"):
+		return si.Length(n).Text(sys)
+	}
+	return strconv.FormatFloat(n, 'g', 8, 64)
+}
