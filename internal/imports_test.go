@@ -43,7 +43,7 @@ var maySee = map[string][]string{
 	"internal/gum":         {},
 	"internal/budget":      {"internal/si", "internal/rig", "internal/specimen", "internal/gum"},
 	"internal/calib":       {"internal/si", "internal/rig", "internal/gum", "internal/sheet"},
-	"internal/calib/live":  {"internal/si", "internal/rig", "internal/calib", "internal/feed", "internal/wire", "internal/pull", "internal/watch"},
+	"internal/calib/live":  {"internal/si", "internal/rig", "internal/calib", "internal/feed", "internal/pull", "internal/specimen", "internal/watch"},
 	"internal/control":     {"internal/gum"},
 	"internal/finish":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget"},
 	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "internal/finish", "internal/calib", "internal/calib/live", "internal/control", "internal/budget", "tui/chart", "tui/quiet"},

@@ -85,6 +85,10 @@ type Options struct {
 	// engine, on the pull's own goroutine, with the number of readings so far;
 	// it must not wait. Nil: nobody is told.
 	Judged func(readings int64)
+	// Heard is told each good reading once it has been through the engine, on the
+	// pull's own goroutine: its number as sent, and what the engine made of it. It
+	// must not wait. Nil: nobody is told.
+	Heard func(t time.Duration, raw float64, live pull.Live)
 	// Started is when the pull was armed; the zero value means now.
 	Started time.Time
 }

@@ -79,6 +79,9 @@ func (w *Watch) line(l *wire.Line) {
 		}
 		w.step(pull.Reading{T: t, Raw: l.Raw})
 		w.draw(t)
+		if w.o.Heard != nil {
+			w.o.Heard(t, l.Raw, w.engine.Live())
+		}
 	case wire.Bad:
 		w.quality.bad(l.Text)
 		w.mark(pull.Bad, 1, string(l.Text))

@@ -1,9 +1,15 @@
 // Package live takes calibration points from a running source: it finds by itself
 // when the reading stands still, and a person says what the reference shows.
+//
+//	feed -> watch (a look: decoded, judged, nothing recorded) -> still -> Taking -> View
+//
+// The readings come through the same look as on the bench, so that a lost source, a
+// silent board and the alarms of the rig's limits are seen here too.
 package live
 
 import (
 	"draghand/internal/calib"
+	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 )
@@ -26,9 +32,13 @@ type View struct {
 	// enough and while it does. Progress is how far it is on the way there, 0 to 1.
 	Steady   *calib.Point
 	Progress float64
+	Moving   string          // why it does not stand still, in words; empty while it does, or is about to
 	Going    calib.Direction // which way the load goes, as a new point would bear it
+	Taken    bool            // the point of this standstill is taken
+
+	Alarms []pull.Alarm // of the rig's limits, as on the bench
 
 	Run    calib.Run
 	Answer *calib.Answer // of the points so far; nil: too few
-	Saved  string        // path it is saved as; empty: not yet
+	Saved  string        // path it is saved as; empty: not yet, or points have changed since
 }
