@@ -15,12 +15,13 @@ type Peak struct {
 	// how far it had moved by the end of the pull.
 	ZeroU si.Pressure
 	// Noise is the SD of one reading; the drag hand is a median of Median of them,
-	// 1 where it is none. Bias is how far the drag hand is expected to lie over the
-	// force without the noise.
+	// 1 or 0 where it is none. Bias is how far the drag hand is expected to lie over
+	// the force without the noise; it is not taken off.
 	Noise  si.Pressure
 	Median int
 	Bias   si.Pressure
-	// Step is the limit of error, ±, of a dial read by eye; 0: none was.
+	// Step is the limit of error, ±, of reading a dial by eye; 0: none was. With it no
+	// count of a converter is in the budget.
 	Step si.Pressure
 }
 

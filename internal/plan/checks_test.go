@@ -129,7 +129,7 @@ func TestBudget(t *testing.T) {
 			p := si.Pressure(c.p * si.PSI)
 			bar := float64(r.Chain().Specimen(p)) / (math.Pi / 4 * c.d * c.d * si.SquareInch) / si.PSI
 			near(t, "strength, psi", bar, c.strength, 1e-6)
-			b := budget(r, p, si.Length(c.d*si.Inch), si.Length(wide*c.ud*si.Inch))
+			b := doubt(r, p, si.Length(c.d*si.Inch), si.Length(wide*c.ud*si.Inch))
 			near(t, "relative", b.Relative, c.rel, 1e-6)
 			near(t, "expanded", b.Expanded, 2*c.rel, 1e-6)
 			if c.gauge == 0 {

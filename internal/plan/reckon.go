@@ -95,7 +95,7 @@ func (k *reckoner) size(s Size) Size {
 	s.ForceStep = si.Force(float64(k.chain.Step()) * k.chain.SpecimenPer())
 	s.StressStep = si.StressOn(s.ForceStep, s.Area)
 	middle := (s.Low.Specimen + s.High.Specimen) / 2
-	s.Budget = budget(k.rig, k.chain.PressureForSpecimen(middle), s.Diameter, k.sizeU)
+	s.Budget = doubt(k.rig, k.chain.PressureForSpecimen(middle), s.Diameter, k.sizeU)
 	s.Pace = pace(k.rig, s.Area, s.High.Ram)
 	s.Pace.Stretch = stretch(k.rig, k.elong, s.GaugeLength)
 	k.judge(&s)

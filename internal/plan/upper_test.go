@@ -71,7 +71,7 @@ func TestBudgetWithWeight(t *testing.T) {
 		}
 		one := 0.01 / math.Sqrt(3)
 		got := map[string]float64{}
-		b := budget(r, 100*si.Bar, 10e-3, 0)
+		b := doubt(r, 100*si.Bar, 10e-3, 0)
 		for _, s := range b.Shares {
 			got[s.Of] = s.Relative
 		}

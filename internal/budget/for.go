@@ -1,0 +1,110 @@
+package budget
+
+import (
+	"math"
+	"sort"
+
+	"draghand/internal/gum"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// Coverage is the probability that a budget's intervals are reckoned for.
+const Coverage = 0.95
+
+// ZeroU is the standard uncertainty of a zero, for Peak: of the mean of readings
+// with an SD; of the count they were read in, where the noise is too small to
+// make the mean finer than it; and of how far the zero had moved by the end, of
+// which anything from none to all may have been there at the peak and nothing is
+// taken off (the rms of 0 to a is a/√3). Pa.
+func ZeroU(sd, count si.Pressure, readings int, moved si.Pressure) si.Pressure {
+	u := 0.0
+	if readings > 0 {
+		u = float64(sd) / math.Sqrt(float64(readings))
+	}
+	if sd < count/2 {
+		u = math.Hypot(u, float64(count)/2/math.Sqrt(3))
+	}
+	return si.Pressure(math.Hypot(u, float64(moved)/math.Sqrt(3)))
+}
+
+// For is the budget of the strength of a bar that broke at a peak, with so many
+// draws of a Monte Carlo beside it, 0: none. A calibration of the rig takes the
+// place of what lies between the gauge and where it was made. It is nil where
+// there is no strength (no rig, no section, no force), and where a calibration
+// has too few points to say how sure it is.
+func For(r *rig.Rig, bar specimen.Specimen, p Peak, draws int, seed uint64) *Budget {
+	if r == nil || !(p.Gauge > 0) || !(bar.Area() > 0) {
+		return nil
+	}
+	if c := r.Calibration; c != nil && !(c.Line.DoF() >= 1 && c.Line.SumSquares > 0) {
+		return nil
+	}
+	m := newModel(r, bar, p.Gauge)
+	var t table
+	t.gauge(r, p)
+	t.sensor(r, p, &m)
+	if r.Calibration != nil {
+		t.calibration(r.Calibration, p.Gauge, &m)
+	}
+	t.size(bar, &m)
+	t.note("not in it: a bar that is bent or pulled out of line, a section out of round, the pace, the heat")
+
+	inputs, into := make([]gum.Input, len(t.rows)), make([]place, len(t.rows))
+	for i, row := range t.rows {
+		inputs[i], into[i] = row.Input, row.into
+	}
+	f := m.of(into)
+	first, err := gum.FirstOrder(inputs, f, Coverage)
+	if err != nil || !(first.Value > 0) {
+		return nil
+	}
+	b := &Budget{
+		ValuePa: first.Value, UPa: first.U, DoF: dof(first.DoF), CoverageK: first.K, Coverage: Coverage, ExpandedPa: first.Expanded,
+		CommonPa: first.Common, RandomPa: first.Random, Lines: t.lines(first.Parts),
+	}
+	if draws > 0 {
+		t.trial(b, inputs, f, first, draws, seed)
+	}
+	b.Notes = t.notes
+	return b
+}
+
+// lines are the sources as they stand in results, largest first.
+func (t *table) lines(parts []gum.Part) []Line {
+	out := make([]Line, len(parts))
+	for i, p := range parts {
+		row := t.rows[i]
+		out[i] = Line{
+			Of: p.Name, Value: row.value, U: p.Input.U, Unit: row.unit, Dist: p.Dist, DoF: dof(p.DoF),
+			UPa: p.U, Fraction: p.Fraction, Common: p.Common, Source: p.Source,
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].UPa > out[j].UPa })
+	return out
+}
+
+// trial puts the Monte Carlo beside the first order, and says where they part.
+func (t *table) trial(b *Budget, in []gum.Input, f gum.Model, first gum.Result, draws int, seed uint64) {
+	tr, err := gum.MonteCarlo(in, f, draws, seed, Coverage)
+	if err != nil {
+		t.note("no Monte Carlo: %v", err)
+		return
+	}
+	b.MonteCarlo = &Trial{Draws: tr.Draws, Seed: tr.Seed, MeanPa: tr.Mean, SDPa: tr.SD, LowPa: tr.Low, HighPa: tr.High, Agrees: gum.Agrees(first, tr)}
+	if b.MonteCarlo.Agrees {
+		return
+	}
+	of := func(v float64) float64 { return 100 * v / b.ValuePa }
+	t.note("the two ways part: the first order has %+.2f %% to %+.2f %%, the Monte Carlo %+.2f %% to %+.2f %%, which goes by the distributions themselves",
+		-of(b.ExpandedPa), of(b.ExpandedPa), of(tr.Low-b.ValuePa), of(tr.High-b.ValuePa))
+}
+
+// dof is degrees of freedom as they stand in results; nil: without end.
+func dof(v float64) *float64 {
+	if v == 0 || math.IsInf(v, 1) {
+		return nil
+	}
+	return &v
+}
