@@ -44,6 +44,9 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	add("record", clean(e.Name))
 	add("began", m.began(e, "2006-01-02 15:04:05"))
 	add("source", clean(e.Source))
+	if t := clean(e.Specimen.Stock); t != "" {
+		add("check bar", "of "+t)
+	}
 	add("tags", clean(strings.Join(e.Specimen.Tags, ", ")))
 	return rows
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/bench"
 	"draghand/internal/si"
 	"draghand/internal/sim"
 	"draghand/internal/specimen"
@@ -23,6 +24,7 @@ const demoAtMost = time.Minute
 func demoCommand(w world, c *common) *cobra.Command {
 	o := simOptions{alloy: "C90500", seed: 2, speed: 1}
 	var m manner
+	var stock string
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "a whole pull on the simulated rig: no hardware, no set-up",
@@ -38,6 +40,10 @@ record it saves says so.`,
 			if err != nil {
 				return err
 			}
+			name, err := bench.ParseStock(clean(stock))
+			if err != nil {
+				return failf(exitUsage, "write a short name", "--check-stock: %w", err)
+			}
 			o.diameter = demoDiameter
 			s, err := o.sim(r)
 			if err != nil {
@@ -48,7 +54,7 @@ record it saves says so.`,
 				Feed: sim.NewFeed(s, o.speed), Rig: r, For: demoAtMost, Shelf: c.shelf(), Version: version(),
 				Specimen: specimen.Specimen{
 					ID: fmt.Sprintf("%d", o.seed), Melt: "M1", Alloy: s.Truth().Alloy,
-					Diameters: []si.Length{demoDiameter}, GaugeLength: 4 * demoDiameter, Simulated: true,
+					Diameters: []si.Length{demoDiameter}, GaugeLength: 4 * demoDiameter, Simulated: true, Stock: name,
 					Yield:     s.Truth().Yield, // as a book would have it, and so are the others
 					ExpectLow: booked(0.9, s.Truth()), ExpectHigh: booked(1.1, s.Truth()),
 				},
@@ -61,6 +67,7 @@ record it saves says so.`,
 	f.Float64Var(&o.speed, "speed", o.speed, "0.1 to 1000 times as fast")
 	f.Float64Var(&o.rate, "rate", 0, "readings a second (default: the simulator's)")
 	f.StringVar(&o.fault, "fault", "", "something that goes wrong; see draghand simulate --help")
+	f.StringVar(&stock, "check-stock", "", "the simulated bar is a check bar of this stock")
 	m.add(cmd)
 	return cmd
 }

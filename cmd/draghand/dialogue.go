@@ -49,7 +49,7 @@ const dialogueHelp = `type a word and press enter:
   show              the whole bench: fields, rig, reading, what is left to do
   NAME TEXT         set a field: rig, source, kind, target, hold, melt, tags,
                     specimen, side, alloy, diameters, gauge, yield,
-                    expect, or its name as show tells it
+                    expect, stock, or its name as show tells it
                     (NAME alone tells what it is; "NAME -" empties it)
   ports, rigs       what there is to choose from
   reading           what the sensor says now

@@ -13,8 +13,8 @@ import (
 
 // barFlags describe the specimen on the command line.
 type barFlags struct {
-	id, melt, tags, alloy, gauge, yield, expect, side, micrometer string
-	diameters, sections                                           []string
+	id, melt, tags, alloy, gauge, yield, expect, side, micrometer, stock string
+	diameters, sections                                                  []string
 }
 
 func (b *barFlags) add(cmd *cobra.Command) {
@@ -30,6 +30,7 @@ func (b *barFlags) add(cmd *cobra.Command) {
 	f.StringVar(&b.yield, "yield", "", `lowest stress it is expected to yield at, such as "20 ksi": what gives way below it is another part`)
 	f.StringVar(&b.side, "side", "", "where in a two-sided rig it stands: near (its own place, the default) or far (the far side's place)")
 	f.StringVar(&b.expect, "expect", "", `stress it is expected to break at, such as "40 ksi .. 50 ksi"`)
+	f.StringVar(&b.stock, "check-stock", "", "the bar is a check bar, turned from the bought stock of this name")
 }
 
 // maxName bounds what a person calls a bar, melt or alloy: it goes into file
@@ -78,6 +79,11 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 		}
 		s.ExpectLow, s.ExpectHigh = low, high
 	}
+	stock, err := bench.ParseStock(clean(b.stock))
+	if err != nil {
+		errs = append(errs, fmt.Errorf("--check-stock: %w", err))
+	}
+	s.Stock = stock
 	side, err := bench.ParseSide(b.side)
 	if err != nil {
 		errs = append(errs, fmt.Errorf("--side: %w", err))

@@ -183,6 +183,7 @@ type entryJSON struct {
 	Diameters         []si.Length        `json:"diameters_m"`
 	Shape             specimen.Shape     `json:"shape,omitempty"`
 	Sections          []specimen.Section `json:"sections_m,omitempty"`
+	Stock             string             `json:"check_stock,omitempty"`
 	Simulated         bool               `json:"simulated"`
 	Imported          bool               `json:"imported"`
 	ByEye             bool               `json:"by_eye"`
@@ -207,6 +208,7 @@ func jsonOf(e shelf.Entry) entryJSON {
 	out.Started, out.Kind = &e.Started, &e.Kind
 	out.ID, out.Melt, out.Alloy, out.Simulated = e.Specimen.ID, e.Specimen.Melt, e.Specimen.Alloy, e.Specimen.Simulated
 	out.Diameters = append(out.Diameters, e.Specimen.Diameters...)
+	out.Stock = e.Specimen.Stock
 	out.Shape, out.Sections = e.Specimen.Shape, e.Specimen.Sections
 	out.Imported, out.ByEye, out.Rig, out.Source, out.Remarks = e.Imported, e.ByEye, e.RigName, e.Source, e.Remarks
 	if e.Outcome != "" {

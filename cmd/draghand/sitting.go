@@ -51,6 +51,7 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 		{bench.FieldYield, "yield", `lowest stress it is expected to yield at, such as "20 ksi"`},
 		{bench.FieldSide, "side", "where in a two-sided rig it stands: near (its own place) or far (the far side's place)"},
 		{bench.FieldExpect, "expect", `stress it is expected to break at, such as "40 ksi .. 50 ksi"`},
+		{bench.FieldStock, "check-stock", "the bar is a check bar, turned from the bought stock of this name"},
 	} {
 		b.texts[one.id] = f.String(one.flag, "", one.usage)
 	}

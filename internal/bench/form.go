@@ -40,7 +40,7 @@ func fieldIDs(kind pull.Kind) []FieldID {
 	if kind == pull.Proof {
 		out = append(out, FieldTarget, FieldHold)
 	}
-	return append(out, FieldMelt, FieldTags, FieldSpecimen, FieldSide, FieldAlloy, FieldDiameters, FieldGauge, FieldYield, FieldExpect)
+	return append(out, FieldMelt, FieldTags, FieldSpecimen, FieldSide, FieldAlloy, FieldDiameters, FieldGauge, FieldYield, FieldExpect, FieldStock)
 }
 
 // known says that there is such a field.
@@ -199,6 +199,10 @@ func (f *form) one(id FieldID, s *Setup) (read string, err error) {
 		if bar.ExpectLow, bar.ExpectHigh, err = ParseExpect(text); err == nil {
 			read = ExpectText(bar.ExpectLow, bar.ExpectHigh, f.units)
 		}
+	case FieldStock:
+		if bar.Stock, err = ParseStock(text); err == nil && bar.Stock != text {
+			read = bar.Stock
+		}
 	}
 	if err != nil {
 		s.clear(id)
@@ -231,6 +235,8 @@ func (s *Setup) clear(id FieldID) {
 		s.Bar.Yield = 0
 	case FieldExpect:
 		s.Bar.ExpectLow, s.Bar.ExpectHigh, s.Bar.ExpectFrom = 0, 0, ""
+	case FieldStock:
+		s.Bar.Stock = ""
 	}
 }
 

@@ -105,6 +105,13 @@ func ParseTags(text string) ([]string, error) {
 	return out, specimen.Specimen{Tags: out}.Validate()
 }
 
+// ParseStock reads the name of the stock of a check bar; runs of blanks count as
+// one, since bars are put on one chart by it.
+func ParseStock(text string) (string, error) {
+	name := strings.Join(strings.Fields(text), " ")
+	return name, specimen.Specimen{Stock: name}.Validate()
+}
+
 // ParseSide reads where in a two-sided rig a bar stands: near or far. Nothing is
 // nothing said.
 func ParseSide(text string) (specimen.Side, error) {

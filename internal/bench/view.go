@@ -39,6 +39,7 @@ const (
 	FieldGauge     FieldID = "gauge"     // gauge length
 	FieldYield     FieldID = "yield"     // least stress it is expected to yield at
 	FieldExpect    FieldID = "expect"    // "40 ksi .. 50 ksi": stress it is expected to break at
+	FieldStock     FieldID = "stock"     // bought stock that a check bar is turned from; empty: none
 )
 
 // Field is one thing a person sets.

@@ -17,6 +17,8 @@ func label(id FieldID) string {
 		return "least yield"
 	case FieldExpect:
 		return "breaks at"
+	case FieldStock:
+		return "check bar of"
 	}
 	return string(id)
 }
@@ -55,6 +57,8 @@ func hint(id FieldID, kind pull.Kind) string {
 		return "20 ksi; what gives way below it is another part"
 	case FieldExpect:
 		return "40 ksi .. 50 ksi; empty: by the table, for an alloy it knows"
+	case FieldStock:
+		return "drawn bar A; only for a bar of bought stock that checks the rig"
 	}
 	return ""
 }

@@ -21,9 +21,9 @@
 //   - Under 5 bars there are no limits. Where all bars of the basis are equal there
 //     are none either: no real bars are.
 //   - A stated change of the rig (Point.Change) begins a new stretch with a basis of
-//     its own, since the old mean is no measure of the new rig. The first bar after
-//     it is held against the old stretch all the same (Across): a rig file with a
-//     wrong area is a change too.
+//     its own, since the old mean is no measure of the new rig. Until that has limits
+//     its bars are held against the old stretch all the same (Across): a rig file with
+//     a wrong area is a change too.
 package control
 
 import (
@@ -109,8 +109,8 @@ type Judged struct {
 	Off     float64 `json:"off"`       // from the mean, as a fraction of it; 0 for the first of a stretch
 	Row     int     `json:"row"`       // bars in a row on its side of the mean, itself included
 	Stretch int     `json:"stretch"`   // from 0
-	// Of the first bar of a later stretch: how far it lies from the mean of the one
-	// before, as a fraction, and in s of that one. 0 elsewhere.
+	// Of a bar of a later stretch that has no limits yet: how far it lies from the mean
+	// of the one before, as a fraction, and in s of that one. 0 elsewhere.
 	Across  float64 `json:"across,omitempty"`
 	AcrossZ float64 `json:"across_z,omitempty"`
 }
@@ -149,10 +149,11 @@ func Of(points []Point) Chart {
 			if p.Change != "" {
 				old, basis, first = limits(basis), nil, n
 				j.Stretch++
-				j.Across, j.AcrossZ = old.off(p.Value), old.z(p.Value)
 			}
 		}
-		j.By = limits(basis)
+		if j.By = limits(basis); !j.By.Known() {
+			j.Across, j.AcrossZ = old.off(p.Value), old.z(p.Value)
+		}
 		j.Off, j.Z = j.By.off(p.Value), j.By.z(p.Value)
 		c.Points = append(c.Points, j)
 		last := &c.Points[len(c.Points)-1]
@@ -219,6 +220,10 @@ func limits(basis []float64) Limits {
 	}
 	return l
 }
+
+// AcrossBeyond says that the bar has no limits of its own yet and lies beyond those
+// from before the last change.
+func (j *Judged) AcrossBeyond() bool { return math.Abs(j.AcrossZ) > Wide }
 
 // Newest is the newest bar; nil where there is none.
 func (c *Chart) Newest() *Judged {

@@ -147,7 +147,7 @@ func TestAcross(t *testing.T) {
 	if p.Stretch != 1 || p.State != Basis || p.Off != 0 || !near(p.Across, 14.0/301) || !near(p.AcrossZ, 7.178182) {
 		t.Errorf("%+v", p)
 	}
-	if q := c.Points[7]; q.Stretch != 1 || q.Across != 0 || !near(q.Off, 1.0/315) {
+	if q := c.Points[7]; q.Stretch != 1 || !near(q.Across, 15.0/301) || !q.AcrossBeyond() || !near(q.Off, 1.0/315) {
 		t.Errorf("%+v", q)
 	}
 	// A change at a bar whose value is unusable is no less a change.

@@ -175,6 +175,10 @@ func decodeHead(path string, text []byte) (Head, error) {
 	return h, nil
 }
 
+// HeadOf reads the pull.json of the record in dir and no reading. Its errors are
+// those of Open.
+func HeadOf(dir string) (Head, error) { return readHead(dir) }
+
 // readHead reads the pull.json of the record in dir.
 func readHead(dir string) (Head, error) {
 	path := filepath.Join(dir, HeadFile)

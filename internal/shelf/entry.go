@@ -43,7 +43,8 @@ type Entry struct {
 	// Strength is the tensile strength, of a pull that has one; AtLeast is what
 	// the bar bore without breaking. At most one of them is not 0.
 	Strength, AtLeast si.Stress
-	Remarks           int // how many stand in it
+	Remarks           int    // how many stand in it
+	Check             *Check // of a check bar; nil: it is none
 }
 
 // Readable says whether anything but Dir, Name and Reason means anything.

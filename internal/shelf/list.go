@@ -118,6 +118,13 @@ func entry(s *record.Skimmer, dir, name string) Entry {
 		e.outcome(c)
 	}
 	e.bound()
+	if e.Specimen.Stock != "" { // of few bars: the whole head is read for those alone
+		if h, err := record.HeadOf(dir); err == nil {
+			e.Check = CheckOf(&h, &e)
+		} else {
+			e.Check = &Check{Out: "its head cannot be read: " + short(err.Error())}
+		}
+	}
 	return e
 }
 
@@ -186,7 +193,7 @@ const (
 // bound cuts what is longer than any record of ours has it. The section was
 // reckoned before.
 func (e *Entry) bound() {
-	for _, s := range []*string{&e.Specimen.ID, &e.Specimen.Melt, &e.Specimen.Alloy, &e.RigName, &e.Source, (*string)(&e.Kind), (*string)(&e.Outcome), (*string)(&e.Specimen.Shape), &e.Specimen.ExpectFrom} {
+	for _, s := range []*string{&e.Specimen.ID, &e.Specimen.Melt, &e.Specimen.Alloy, &e.RigName, &e.Source, (*string)(&e.Kind), (*string)(&e.Outcome), (*string)(&e.Specimen.Shape), &e.Specimen.ExpectFrom, &e.Specimen.Stock} {
 		*s = short(*s)
 	}
 	if len(e.Specimen.Tags) > mostTags {

@@ -87,7 +87,24 @@ func (s Specimen) Validate() error {
 			errs = append(errs, fmt.Errorf("tag %q holds what is no text", t))
 		}
 	}
+	if err := validStock(s.Stock); err != nil {
+		errs = append(errs, err)
+	}
 	return errors.Join(errs...)
+}
+
+// validStock looks at the name of a check bar's stock, by which its bars are put
+// on one chart.
+func validStock(name string) error {
+	switch {
+	case len(name) > MaxTag:
+		return fmt.Errorf("the name of the stock is longer than %d bytes", MaxTag)
+	case name != "" && strings.TrimSpace(name) == "":
+		return errors.New("the name of the stock is blank")
+	case !utf8.ValidString(name) || strings.ContainsFunc(name, unicode.IsControl):
+		return fmt.Errorf("the name of the stock, %q, holds what is no text", name)
+	}
+	return nil
 }
 
 // validExpected looks at what the bar is expected to break at: none, or both
