@@ -34,6 +34,10 @@ type Line struct {
 	DoF         int     `json:"dof"`
 	R2          float64 `json:"r2"`
 	ThroughZero bool    `json:"through_zero"`
+	Points      int     `json:"points"`
+	Mean        float64 `json:"mean_x"`
+	// SumSquares is Σ(x − Mean)², or Σx² where ThroughZero.
+	SumSquares float64 `json:"sum_squares_x"`
 }
 
 // Residual is one point held against the line.

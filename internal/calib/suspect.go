@@ -1,0 +1,219 @@
+package calib
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"draghand/internal/gum"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// residuals holds every point against the taken line.
+func (k *reckoner) residuals(a *Answer) {
+	l := a.Used()
+	a.Residuals = make([]Residual, len(k.run.Points))
+	for i, p := range k.run.Points {
+		a.Residuals[i].Residual = p.Reference - l.At(float64(p.Gauge))
+	}
+	for j, s := range k.studentised(l) {
+		i := k.rising[j]
+		a.Residuals[i].Leverage = l.leverage(k.x[j])
+		a.Residuals[i].Student = s
+	}
+}
+
+// mostStudent bounds what is told: among points on one line to the last bit a
+// single one off it has no bound.
+const mostStudent = 1e6
+
+// studentised are the rising points' residuals, each over what the other points
+// say it may be (externally studentised: Student's t with DoF − 1).
+func (k *reckoner) studentised(l Line) []float64 {
+	out := make([]float64, len(k.x))
+	if l.DoF < 2 {
+		return out
+	}
+	rss := l.SD * l.SD * float64(l.DoF)
+	least := 1e-9 * largest(k.y) // roundings
+	for j := range k.x {
+		h := 1 - l.leverage(k.x[j])
+		e := k.y[j] - l.At(k.x[j])
+		if !(h > 1e-9) {
+			continue
+		}
+		s := math.Sqrt(max(0, (rss-e*e/h)/float64(l.DoF-1)))
+		out[j] = max(-mostStudent, min(mostStudent, e/(max(s, least)*math.Sqrt(h))))
+	}
+	return out
+}
+
+// suspect finds the one bad point among good ones: the largest studentised
+// residual, held against what the largest of so many may be (Bonferroni, 5 %).
+// The taken line is asked first; a bad point can also hide by what it did to the
+// choice of the line, so that the other one is asked after, for a fifth of the 5 %.
+func (k *reckoner) suspect(a *Answer) {
+	other := a.Line
+	if a.Taken == Offset {
+		other = a.Zero
+	}
+	for n, l := range []Line{a.Used(), other} {
+		t, chance := k.studentised(l), []float64{0.8, 0.2}[n]*(1-confidence)
+		worst := 0
+		for j := range t {
+			if math.Abs(t[j]) > math.Abs(t[worst]) {
+				worst = j
+			}
+		}
+		if l.DoF < 2 || !(math.Abs(t[worst]) > gum.T(1-chance/float64(len(t)), float64(l.DoF-1))) {
+			continue
+		}
+		if l.ThroughZero != a.Used().ThroughZero && !k.straightWithout(worst, l.ThroughZero) {
+			continue
+		}
+		a.Suspect = k.rising[worst]
+		a.SuspectWhy = k.why(worst, l.ThroughZero)
+		return
+	}
+}
+
+// without is the line through all rising points but one.
+func (k *reckoner) without(j int, zero bool) (Line, error) {
+	x := slices.Delete(slices.Clone(k.x), j, j+1)
+	y := slices.Delete(slices.Clone(k.y), j, j+1)
+	if zero {
+		return FitThroughZero(x, y)
+	}
+	return Fit(x, y)
+}
+
+// straightWithout says whether a point, left out, would change which line is taken:
+// only then does the line that is not taken say anything against it.
+func (k *reckoner) straightWithout(j int, zero bool) bool {
+	l, err := k.without(j, false)
+	if err != nil {
+		return false
+	}
+	nothing := math.Abs(l.Offset) <= max(gum.T(confidence, float64(l.DoF))*l.OffsetU, 1e-9*largest(k.y))
+	return nothing == zero
+}
+
+// why says what would make such a point.
+func (k *reckoner) why(j int, zero bool) string {
+	i := k.rising[j]
+	p := k.run.Points[i]
+	l, err := k.without(j, zero)
+	if err != nil {
+		return ""
+	}
+	want := l.At(float64(p.Gauge))
+	said := fmt.Sprintf("point %d says %s where the others would have %s, %s off", i+1, k.value(p.Reference), k.value(want), k.signed(p.Reference-want))
+	near := max(3*l.NewU(float64(p.Gauge)), 0.002*want)
+	if u := slipOf(p.Reference / want); u != "" {
+		return said + ": a slipped unit would make that (" + u + ")"
+	}
+	for _, v := range swaps(k.run.At, p.Reference) {
+		if math.Abs(v-want) <= near {
+			return said + fmt.Sprintf(": two digits swapped would make that, %s in place of %s", k.value(v), k.value(p.Reference))
+		}
+	}
+	if ch := k.rig.Chain(); p.Raw != 0 {
+		zero, _ := ch.Pressure(k.run.Zero)
+		for _, raw := range swapped(p.Raw) {
+			if v, s := ch.Pressure(raw); s == rig.OK && math.Abs(l.At(float64(v-zero))-p.Reference) <= near {
+				return said + fmt.Sprintf(": two digits of the reading swapped would make that, %g in place of %g", raw, p.Raw)
+			}
+		}
+	}
+	if usual := k.usualSD(i); usual > 0 && float64(p.SD) > 3*usual {
+		return said + fmt.Sprintf(": its readings scatter by %s, the others by %s: it was read before the reading had settled", p.SD.Text(k.sys), si.Pressure(usual).Text(k.sys))
+	}
+	return said + ": see whether the reading had settled when it was taken, and whether the reference was read at the same moment"
+}
+
+// usualSD is the median scatter of the other points' readings, Pa; 0: not stated.
+func (k *reckoner) usualSD(but int) float64 {
+	var sd []float64
+	for _, i := range k.rising {
+		if p := k.run.Points[i]; i != but && p.SD > 0 {
+			sd = append(sd, float64(p.SD))
+		}
+	}
+	if len(sd) == 0 {
+		return 0
+	}
+	slices.Sort(sd)
+	return sd[len(sd)/2]
+}
+
+// slips are what units mistaken for one another make.
+var slips = []struct {
+	ratio float64
+	words string
+}{
+	{si.PoundForce, "pounds-force taken for newtons, or the other way round"},
+	{si.KilogramForce, "kilograms-force taken for newtons, or the other way round"},
+	{si.KilogramForce / si.PoundForce, "kilograms-force and pounds-force, or the other way round"},
+	{si.Bar / si.PSI, "bar and psi, or the other way round"},
+	{si.Megapascal / si.PSI, "MPa and psi, or the other way round"},
+	{10, "a point one place off, or bar and MPa"},
+	{100, "a point two places off"},
+	{1000, "a thousandfold: N and kN"},
+	{1000 / si.PoundForce, "kN and lbf, or the other way round"},
+}
+
+// slipOf names the unit that a ratio smells of; empty: none.
+func slipOf(ratio float64) string {
+	for _, s := range slips {
+		for _, r := range []float64{s.ratio, 1 / s.ratio} {
+			if math.Abs(ratio/r-1) < 0.03 {
+				return s.words
+			}
+		}
+	}
+	return ""
+}
+
+// swaps are the values that a reference would have with two neighbouring digits
+// swapped, in the units it may have been written in.
+func swaps(at rig.Place, v float64) []float64 {
+	units := []float64{si.Newton, si.Kilonewton, si.PoundForce, si.KilogramForce}
+	if at == rig.AtGauge {
+		units = []float64{si.Bar, si.PSI, si.Megapascal, si.Pascal}
+	}
+	var out []float64
+	for _, u := range units {
+		for _, w := range swapped(v / u) {
+			out = append(out, w*u)
+		}
+	}
+	return out
+}
+
+// swapped are the numbers that two neighbouring digits of v swapped make, of a
+// number somebody can have written: six digits or less.
+func swapped(v float64) []float64 {
+	short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+	if err != nil || math.Abs(short-v) > 1e-9*math.Abs(v) || !(v > 0 && v < 1e9) {
+		return nil
+	}
+	text := []byte(strconv.FormatFloat(short, 'f', -1, 64))
+	var out []float64
+	last := -1
+	for i, c := range text {
+		if c < '0' || c > '9' {
+			continue
+		}
+		if last >= 0 && text[last] != c {
+			text[last], text[i] = text[i], text[last]
+			if w, err := strconv.ParseFloat(string(text), 64); err == nil {
+				out = append(out, w)
+			}
+			text[last], text[i] = text[i], text[last]
+		}
+		last = i
+	}
+	return out
+}
