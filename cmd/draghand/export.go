@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -14,21 +15,41 @@ import (
 func exportCommand(w world, c *common) *cobra.Command {
 	var as, file string
 	cmd := &cobra.Command{
-		Use:   "export RECORD --as csv|json",
-		Short: "a record with its derived columns, for a spreadsheet or a program",
+		Use:   "export RECORD --as csv|json|html|png",
+		Short: "a record for others: its derived columns, a report to print, a picture",
+		Long: `export writes a pull record for others to read.
+
+csv and json hold every reading with all that is derived from it, in SI. html is
+a report: one file that needs nothing else, to read, to send or to print. png is
+a picture of the force against time. --units is for those two.`,
 		Example: `  draghand export RECORD --as csv > pull.csv
-  draghand export RECORD --as json -o pull.json`,
+  draghand export RECORD --as json -o pull.json
+  draghand export RECORD --as html -o report.html
+  draghand export RECORD --as png --units si -o trace.png`,
 		Args: exactly(1, "name one pull record (a folder)"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			write := map[string]func(io.Writer, *record.Record) error{"csv": reports.CSV, "json": reports.JSON}[as]
-			if write == nil {
-				return failf(exitUsage, "write --as csv or --as json", "--as %q is not known", as)
+			if as != "csv" && as != "json" && as != "html" && as != "png" {
+				return failf(exitUsage, "write --as csv, json, html or png", "--as %q is not known", as)
+			}
+			toOut := file == "" || file == "-"
+			if _, tty := terminal(w.out); tty && toOut && as == "png" {
+				return failf(exitUsage, "name a file with -o, or send it to one", "a picture is no text: it is not written to a terminal")
 			}
 			rec, err := openRecord(c, args[0])
 			if err != nil {
 				return err
 			}
-			if file == "" || file == "-" {
+			sys, err := c.system(rec.Head.Rig.Units)
+			if err != nil {
+				return err
+			}
+			o := reports.Options{Units: sys, Program: "draghand " + version(), Made: time.Now()}
+			write := map[string]func(io.Writer, *record.Record) error{
+				"csv": reports.CSV, "json": reports.JSON,
+				"html": func(out io.Writer, rec *record.Record) error { return reports.HTML(out, rec, o) },
+				"png":  func(out io.Writer, rec *record.Record) error { return reports.PNG(out, rec, o) },
+			}[as]
+			if toOut {
 				return exportFault(write(w.out, rec))
 			}
 			// A half-written file would be taken for a whole one: write beside
@@ -49,7 +70,7 @@ func exportCommand(w world, c *common) *cobra.Command {
 			return exportFault(damage)
 		},
 	}
-	cmd.Flags().StringVar(&as, "as", "csv", "csv or json")
+	cmd.Flags().StringVar(&as, "as", "csv", "csv, json, html or png")
 	cmd.Flags().StringVarP(&file, "output", "o", "", "write to this file (default: standard output)")
 	return cmd
 }

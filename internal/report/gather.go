@@ -1,0 +1,79 @@
+package report
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/strength"
+)
+
+// Options are how a report is written.
+type Options struct {
+	Units   si.System
+	Program string    // name and version of the program that writes it
+	Made    time.Time // when; the zero time: it does not say
+}
+
+// facts are all that a report tells, as found.
+type facts struct {
+	rec     *record.Record
+	head    *record.Head
+	rig     *rig.Rig // with the bar where it stood
+	opt     Options
+	state   pull.State
+	results strength.Results
+	trace   *trace
+	damage  error
+	started bool // load was seen, or read off a dial
+}
+
+// gather carries the readings once through a new engine and keeps of them what a
+// picture needs: the memory it takes does not grow with the record.
+func gather(rec *record.Record, o Options) *facts {
+	f := &facts{rec: rec, head: &rec.Head, rig: rec.Head.Config().Rig, opt: o, trace: newTrace()}
+	var told strength.Remarks
+	f.state, f.damage = rec.ReplayLines(func(l record.Line) bool {
+		told.Add(l.Events)
+		f.trace.add(l)
+		return true
+	})
+	f.trace.finish()
+	f.results = resultsOf(rec, f.state, told)
+	f.started = f.state.LoadedAt != 0 || f.state.Eye != nil
+	return f
+}
+
+// resultsOf are the results of a record whose readings have been carried through.
+func resultsOf(rec *record.Record, s pull.State, told strength.Remarks) strength.Results {
+	h := &rec.Head
+	return strength.From(strength.Pull{
+		Record: rec.Name(), State: s, Config: h.Config(), Bar: h.Specimen, Told: told,
+		Said: h.SaidTexts(), Overrides: h.Overrides,
+	})
+}
+
+// sum is the SHA-256 of a file of the record in hexadecimal, and its length; the
+// text says so where it cannot be read.
+func (f *facts) sum(name string) (text string, size int64) {
+	file, err := os.Open(filepath.Join(f.rec.Dir, name))
+	if err != nil {
+		return "cannot be read", 0
+	}
+	defer file.Close()
+	h := sha256.New()
+	if size, err = io.Copy(h, file); err != nil {
+		return "cannot be read", size
+	}
+	return hex.EncodeToString(h.Sum(nil)), size
+}
+
+// known says whether a quantity is there and a number.
+func known(v *float64) bool { return v != nil && *v-*v == 0 }

@@ -1,0 +1,224 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"draghand/internal/pull"
+	"draghand/internal/record"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+	"draghand/internal/specimen"
+)
+
+// options of all tests: the time is fixed, so that the bytes are.
+var options = Options{Units: si.Metric, Program: "draghand test", Made: time.Date(2026, 11, 26, 9, 0, 0, 0, time.UTC)}
+
+// outline are the elements and attribute names of a page, in order, without their
+// texts and values. It fails where the page is no well-formed XML, which a page of
+// ours is on purpose: then a tag that a text has smuggled in cannot hide.
+func outline(t testing.TB, page []byte) string {
+	t.Helper()
+	d := xml.NewDecoder(bytes.NewReader(page))
+	var b strings.Builder
+	depth := 0
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.Fatalf("the page is not well formed: %v", err)
+		}
+		switch e := tok.(type) {
+		case xml.StartElement:
+			depth++
+			fmt.Fprintf(&b, "%s", e.Name.Local)
+			for _, a := range e.Attr {
+				fmt.Fprintf(&b, " %s", a.Name.Local)
+			}
+			b.WriteByte('\n')
+		case xml.EndElement:
+			depth--
+		case xml.Comment, xml.ProcInst:
+			t.Fatalf("a comment or an instruction: %q", tok)
+		}
+	}
+	if depth != 0 {
+		t.Fatalf("%d elements are open at the end", depth)
+	}
+	return b.String()
+}
+
+var loads = regexp.MustCompile(`(?i)<script|<img|<link|<iframe|<object|<embed|<a[ >]|<base|\bsrc=|\bhref=|@import|url\(|\son[a-z]+\s*=\s*"`)
+
+// alone checks that a page needs nothing else and can run nothing.
+func alone(t testing.TB, page []byte) {
+	t.Helper()
+	if m := loads.Find(page); m != nil {
+		t.Errorf("the page holds %q", m)
+	}
+	text := strings.ReplaceAll(string(page), `xmlns="http://www.w3.org/2000/svg"`, "")
+	if i := strings.Index(text, `"http`); i >= 0 {
+		t.Errorf("an address in an attribute: %q", text[i:min(len(text), i+60)])
+	}
+	if !strings.Contains(text, `content="default-src 'none'; style-src 'unsafe-inline'; img-src data:"`) {
+		t.Error("no policy of content")
+	}
+	if strings.Contains(text, "ZgotmplZ") {
+		t.Error("the template has refused a value")
+	}
+	if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && hidden(r) }); i >= 0 || !utf8.ValidString(text) {
+		t.Errorf("a hidden character at %d, or no UTF-8", i)
+	}
+}
+
+func html(t testing.TB, rec *record.Record, o Options) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := HTML(&b, rec, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// everywhere is a head with one text in every place a text from outside can be.
+func everywhere(t testing.TB, text string) record.Head {
+	t.Helper()
+	r, err := rig.Parse("example", []byte(rig.Example()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Name, r.Path.Bearing, r.Ram.Role = text, text, rig.Role(text)
+	r.Drive = &rig.Drive{Kind: text}
+	for i := range r.Limits {
+		r.Limits[i].Name, r.Limits[i].Note = text, text
+	}
+	r.Calibration = &rig.Calibration{
+		ID: text, Rig: text, Reference: text, Certificate: text, At: rig.AtSpecimen, Claims: []string{text}, Remarks: []string{text},
+		Line: rig.CalibrationLine{Slope: 2.1e-3, Low: 1e6, High: 3e7, Points: 9, SD: 20, Mean: 1e7, SumSquares: 1e15},
+	}
+	bar := specimen.Specimen{
+		ID: text, Melt: text, Alloy: text, ExpectFrom: text, Tags: []string{text, text}, Stock: text, ExpectLow: 2e8, ExpectHigh: 3e8, Simulated: true,
+		Diameters: []si.Length{12.5e-3}, GaugeLength: 50e-3,
+	}
+	return record.Head{
+		Format: record.Format, Program: text, Started: time.Date(2026, 11, 25, 14, 3, 22, 0, time.UTC), Kind: pull.Tension,
+		Specimen: bar, Rig: r, Source: text, Overrides: []string{text}, Remarks: []string{text},
+		Arming:   &record.Arming{Confirmed: []record.SetupPoint{{ID: "a", Text: text}}, Unconfirmed: []record.SetupPoint{{Text: text}}, Overruled: []string{text}, Reason: text},
+		Imported: &record.Imported{File: text, SHA256: text, Understood: []string{text}, LoadColumn: text},
+		Said:     []record.Said{{At: time.Unix(0, 0), Text: text}},
+		Finished: []record.Finished{{At: time.Unix(0, 0), After: specimen.After{
+			Where: specimen.Where(text), Looks: []specimen.Look{specimen.Look(text)}, Failed: text, Photos: []string{text}, Minimum: 3e8, MinimumFrom: text,
+		}}},
+	}
+}
+
+// curve is a pull of 12 s: quiet, up, down at once.
+func curve(w *record.Writer) {
+	for i := range 1200 {
+		raw := 819.2
+		if i >= 300 && i < 1100 {
+			raw += 1000 * math.Sin(math.Pi/2*float64(i-300)/800)
+		}
+		w.Append(time.Duration(i)*10*time.Millisecond, nil, fmt.Appendf(nil, "%.3f", raw+0.3*float64(i%3)), "")
+	}
+	w.Mark(12*time.Second, pull.End, 0, "end")
+}
+
+// bed is one record on disk whose head a test puts another in the place of.
+func bed(t testing.TB, fill func(*record.Writer)) func(record.Head) *record.Record {
+	t.Helper()
+	h := everywhere(t, "x")
+	h.Finished, h.Imported = nil, nil
+	w, err := record.Create(t.TempDir(), h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fill(w)
+	if err := w.Close(record.Closing{Reason: record.ByPerson, Ended: h.Started}); err != nil {
+		t.Fatal(err)
+	}
+	rec, err := record.Open(w.Dir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return func(h record.Head) *record.Record {
+		h.Closing, h.Format = rec.Head.Closing, rec.Head.Format
+		return &record.Record{Dir: rec.Dir, Head: h}
+	}
+}
+
+// Texts from outside stay texts: the page has the tags it has without them.
+func TestHostileTexts(t *testing.T) {
+	with := bed(t, curve)
+	plain := html(t, with(everywhere(t, "word")), options)
+	alone(t, plain)
+	want := outline(t, plain)
+	for name, text := range map[string]string{
+		"script":      `<script>alert(1)</script>`,
+		"attribute":   `"><img src=x onerror=alert(1)>`,
+		"style":       `</style><style>*{display:none}</style>`,
+		"title":       `</title></svg></desc><svg onload=alert(1)>`,
+		"template":    `{{.}}{{template "pairs"}}`,
+		"address":     `javascript:alert(1) http://example.invalid/`,
+		"css":         `} body { background: url(http://example.invalid/x) } @import "x";`,
+		"comment":     `<!-- --><![CDATA[ ]]> <?php ?>`,
+		"entity":      `&lt;script&gt;&#0;&#x202e;&nbsp;`,
+		"turned":      "abc\u202edef\u2066ghi\u200f\u061c",
+		"NUL":         "a\x00b\x1b[2J\x07\u0085",
+		"not UTF-8":   "a\xff\xfeb\xed\xa0\x80",
+		"long":        strings.Repeat("long ", 5000),
+		"long word":   strings.Repeat("m", 20000),
+		"lines":       "one\r\ntwo\u2028three",
+		"quotes":      "'\"`\\",
+		"plus":        "+1+1=2",
+		"replacement": "\ufffd",
+	} {
+		page := html(t, with(everywhere(t, text)), options)
+		if got := outline(t, page); got != want {
+			t.Errorf("%s: the page has other tags", name)
+		}
+		text := string(page)
+		if m := regexp.MustCompile(`(?i)<script|<img|</style><style`).FindString(text); m != "" {
+			t.Errorf("%s: %q came through", name, m)
+		}
+		if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && (unicode.IsControl(r) || unicode.In(r, unicode.Cf)) }); i >= 0 {
+			t.Errorf("%s: a hidden character at %d", name, i)
+		}
+		if len(page) > 400_000 {
+			t.Errorf("%s: a page of %d bytes", name, len(page))
+		}
+	}
+}
+
+// FuzzTexts holds that no text from outside makes, ends or changes a tag.
+func FuzzTexts(f *testing.F) {
+	for _, s := range []string{"x", "<b>", "\"'><svg/onload=a>", "\x00\u202e", "</style>", "{{", "&#60;", "]]>", "\xff<"} {
+		f.Add(s)
+	}
+	with := bed(f, func(w *record.Writer) {
+		w.Append(0, nil, []byte("819.2"), "")
+		w.Append(time.Millisecond, nil, []byte("900"), "")
+	})
+	empty := everywhere(f, "word")
+	want := outline(f, html(f, with(empty), options))
+	f.Fuzz(func(t *testing.T, text string) {
+		if where := specimen.Where(text); tidy(text) == "" || whereWords(where) != text {
+			text += "x" // what is empty has no row, and a place that is known is drawn
+		}
+		page := html(t, with(everywhere(t, text)), options)
+		if got := outline(t, page); got != want {
+			t.Errorf("%q gives other tags", text)
+		}
+	})
+}

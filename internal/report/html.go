@@ -1,0 +1,35 @@
+package report
+
+import (
+	_ "embed"
+	"html/template"
+	"io"
+
+	"draghand/internal/record"
+)
+
+// pageText is the template of the report.
+//
+//go:embed page.html
+var pageText string
+
+// HTML writes a record as one page that needs nothing else: no script, no font,
+// no picture from elsewhere, nothing that loads. Text from outside is text in it.
+// The readings are passed once, and the memory taken does not grow with them. Of
+// a damaged record what is intact is written, it says so, and the damage comes
+// back as the error.
+func HTML(w io.Writer, rec *record.Record, o Options) error {
+	f := gather(rec, o)
+	t, err := template.New("page").Parse(pageText)
+	if err != nil {
+		return err
+	}
+	var page plainWriter
+	if err := t.Execute(&page, f.page()); err != nil {
+		return err
+	}
+	if err := page.writeTo(w); err != nil {
+		return err
+	}
+	return f.damage
+}
