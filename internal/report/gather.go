@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
@@ -46,18 +47,9 @@ func gather(rec *record.Record, o Options) *facts {
 		return true
 	})
 	f.trace.finish()
-	f.results = resultsOf(rec, f.state, told)
+	f.results = finish.Of(rec, f.state, told, f.damage)
 	f.started = f.state.LoadedAt != 0 || f.state.Eye != nil
 	return f
-}
-
-// resultsOf are the results of a record whose readings have been carried through.
-func resultsOf(rec *record.Record, s pull.State, told strength.Remarks) strength.Results {
-	h := &rec.Head
-	return strength.From(strength.Pull{
-		Record: rec.Name(), State: s, Config: h.Config(), Bar: h.Specimen, Told: told,
-		Said: h.SaidTexts(), Overrides: h.Overrides,
-	})
 }
 
 // sum is the SHA-256 of a file of the record in hexadecimal, and its length; the

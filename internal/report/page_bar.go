@@ -56,6 +56,9 @@ func (f *facts) measured() (out []pair, not string) {
 		return nil, "Nothing was measured after the pull yet."
 	}
 	sys := f.opt.Units
+	if err := m.Fits(f.head); err != nil {
+		not = "NOT USED, since it cannot be of this bar: " + tidy(err.Error())
+	}
 	var r rows
 	if !m.At.IsZero() {
 		r.add("written down", "%s", m.At.UTC().Format("2006-01-02 15:04 UTC"))
@@ -100,7 +103,7 @@ func (f *facts) measured() (out []pair, not string) {
 	if n := len(f.head.Finished); n > 1 {
 		r.add("measured before that", "%s; the newest counts, the record keeps them all", count(n-1, "time"))
 	}
-	return r, ""
+	return r, not
 }
 
 func whereWords(w specimen.Where) string {

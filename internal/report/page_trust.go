@@ -32,8 +32,15 @@ func (f *facts) fillCalibration(p *page) {
 		}
 		return
 	}
+	if !c.Speaks(f.rig.Path.BarFar) {
+		p.NoCalibration = "NOT USED: the calibration below was made with the reference on the other side than the bar stood."
+	}
 	var r rows
 	r.add("name", "%s", c.ID)
+	r.add("of the rig", "%s", c.Rig)
+	if c.Simulated {
+		r.add("made on", "a SIMULATED source")
+	}
 	if !c.Made.IsZero() {
 		r.add("made", "%s", c.Made.UTC().Format("2006-01-02"))
 	}
@@ -174,10 +181,12 @@ func (f *facts) how() []string {
 		out = append(out, "The peak was read by eye off a dial gauge; the force on the specimen is reckoned from it by the rig file as given above.")
 	case f.bare():
 		out = append(out, "The forces are those of the imported table, with its own zero.")
-	case c != nil && c.At == rig.AtSpecimen:
+	case c != nil && c.At == rig.AtSpecimen && c.Speaks(f.rig.Path.BarFar):
 		out = append(out, "The force on the specimen is the calibration's line at the gauge pressure above the zero; area, friction, share and weight are in that line.")
 	case c != nil && c.At == rig.AtRam:
 		out = append(out, "The force on the ram is the calibration's line at the gauge pressure above the zero; area and friction are in that line. The share of it that reaches the specimen is the rig file's.")
+	case c != nil && c.At == rig.AtGauge:
+		out = append(out, "Force on the specimen = c · p · A · (1 ± f), less or plus the weight of moving parts: p the calibration's line at the gauge pressure above the zero, A the ram's effective area, f its seal friction, c the share of the ram's force that reaches the specimen.")
 	default:
 		out = append(out, "Force on the specimen = c · p · A · (1 ± f), less or plus the weight of moving parts: p the gauge pressure above the zero, A the ram's effective area, f its seal friction, c the share of the ram's force that reaches the specimen.")
 	}
