@@ -39,7 +39,7 @@ var maySee = map[string][]string{
 	"internal/watch":       {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/feed", "internal/pull", "internal/record"},
 	"internal/shelf":       {"internal/si", "internal/specimen", "internal/pull", "internal/record", "internal/rig", "internal/strength", "internal/control"},
 	"internal/replay":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/watch"},
-	"internal/bench":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/feed", "internal/record", "internal/strength", "internal/watch", "internal/finish", "internal/calib", "internal/control"},
+	"internal/bench":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/feed", "internal/record", "internal/strength", "internal/watch", "internal/finish", "internal/calib", "internal/control", "internal/shelf"},
 	"internal/gum":         {},
 	"internal/budget":      {"internal/si", "internal/rig", "internal/specimen", "internal/gum"},
 	"internal/calib":       {"internal/si", "internal/rig", "internal/gum", "internal/sheet"},

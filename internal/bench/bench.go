@@ -64,6 +64,8 @@ type Bench struct {
 	loadSeen  *LoadSeen          // in the look, since the last arming; never changed
 	trust     *trusted           // zero that later ones are held against; never changed
 	zeroAsked time.Time          // a zero of what reads as load
+	history   *history           // of the rig in front; never changed
+	stockKept bool               // the stock was left from the bar before
 	shelfErr  error
 	anew      bool // the look is to be begun anew, for a zero
 	running   *running
@@ -163,6 +165,8 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	}
 	if m.rig != nil {
 		v.Unknown, v.Cautions = m.rig.UnknownParts(), m.cautions()
+		v.Cautions = append(v.Cautions, m.historyCautions()...)
+		v.Check, v.ZeroDrift = m.checkText(), m.driftText()
 	}
 	b.view, b.viewed, b.made, b.dirty = v, snap, time.Now(), false
 	return v
@@ -192,6 +196,10 @@ func (b *Bench) moment(snap *watch.Snapshot) *moment {
 	bar := m.setup.Bar
 	bar.Simulated = b.look != nil && b.look.simulated
 	m.pulled = b.pulled[keyOf(bar)]
+	m.stockKept = b.stockKept
+	if h := b.history; h != nil && m.rig != nil && h.rig == m.rig.Name && h.simulated == bar.Simulated {
+		m.history = h
+	}
 	m.points = points(m.setup.Kind, m.rig, m.units)
 	for i := range m.points {
 		m.points[i].Done = b.seen[m.points[i].ID]

@@ -29,6 +29,12 @@ func (b *Bench) Set(id FieldID, text string) error {
 	b.form.texts[id] = text
 	b.changed()
 	switch {
+	case id == FieldStock:
+		b.stockKept = false // it is said of this bar
+	case id == FieldMelt && text != old && b.stockKept: // what is poured is no bought bar
+		b.form.texts[FieldStock], b.stockKept = "", false
+	}
+	switch {
 	case id == FieldRig:
 		b.reload, b.due = true, true
 		b.form.loading, b.form.rigErr = text != "", nil
@@ -92,7 +98,8 @@ func (b *Bench) forget(which func(PointID) bool) {
 }
 
 // NextBar makes the bench ready for the next bar of the melt: the next number, no
-// diameters yet, and what is about this bar asked for anew. While a pull runs it
+// diameters yet, and what is about this bar asked for anew. That it is a check bar
+// stays, and is told; a bar of another melt is none until somebody says so. While a pull runs it
 // does nothing.
 func (b *Bench) NextBar() {
 	b.mu.Lock()
@@ -103,6 +110,7 @@ func (b *Bench) NextBar() {
 	_, s := b.form.read()
 	b.form.texts[FieldSpecimen] = b.nextID(s)
 	b.form.texts[FieldDiameters] = ""
+	b.stockKept = b.form.texts[FieldStock] != ""
 	b.forget(PointID.ofBar)
 }
 

@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/specimen"
 )
 
@@ -32,6 +34,15 @@ type shelfBars struct {
 	dir   time.Time       // when the folder was changed
 	asked time.Time       // when it was looked at
 	known map[string]bool // records that were read, by name
+
+	// What the rig in front is told by; see history.go.
+	noted       []noted
+	pending     []string             // those that were being written
+	checks      map[string]checkRead // check bars that were read
+	of          *rig.Rig             // the rig that history was read for
+	ofSimulated bool
+	fresh       bool      // something was noted since
+	told        time.Time // when history was looked at
 }
 
 // pulledEvery is how often the shelf is looked at for bars that others pulled.
@@ -45,6 +56,7 @@ func (b *Bench) tendPulled(atOnce bool) {
 		return
 	}
 	s.asked = time.Now()
+	b.tendPending()
 	info, err := os.Stat(b.o.Shelf)
 	if err != nil || info.ModTime().Equal(s.dir) && time.Since(s.dir) > pulledEvery { // some disks tell time coarsely
 		return
@@ -61,13 +73,20 @@ func (b *Bench) tendPulled(atOnce bool) {
 			continue
 		}
 		head, err := s.skim.Brief(filepath.Join(b.o.Shelf, name))
-		if err != nil || head.Writing {
+		if err != nil {
+			continue
+		}
+		if head.Writing {
+			if !slices.Contains(s.pending, name) {
+				s.pending = append(s.pending, name)
+			}
 			continue
 		}
 		if s.known == nil {
 			s.known = map[string]bool{}
 		}
 		s.known[name] = true
+		s.note(name, &head)
 		e := earlier{at: head.Started}
 		if c := head.Closing; c != nil {
 			if c.NeverLoaded {
@@ -90,6 +109,20 @@ func (b *Bench) tendPulled(atOnce bool) {
 		}
 	}
 	b.changed()
+}
+
+// tendPending looks again at records that were being written: that one was closed
+// does not show in the folder.
+func (b *Bench) tendPending() {
+	s := &b.heads
+	s.pending = slices.DeleteFunc(s.pending, func(name string) bool {
+		head, err := s.skim.Brief(filepath.Join(b.o.Shelf, name))
+		if err == nil && head.Writing {
+			return false
+		}
+		s.dir = time.Time{} // read it with the others
+		return true
+	})
 }
 
 // refusePulled refuses to give two bars one number.

@@ -48,6 +48,8 @@ type moment struct {
 	look      *watch.Snapshot
 	lastZero  *float64
 	trust     *trusted // zero of this sitting; nil: none yet
+	history   *history // what earlier records say of the rig; nil: not known
+	stockKept bool     // the stock on the bench is from the bar before
 	pulled    earlier  // the last pull of this bar; the zero value: none
 	shelfErr  error
 	running   bool

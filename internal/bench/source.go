@@ -60,6 +60,7 @@ func (b *Bench) tend() {
 	b.noteZero()
 	b.noteLoad()
 	b.tendPulled(false)
+	b.tendHistory()
 }
 
 // tendShelf looks whether records can be made, at first and until they can.

@@ -125,6 +125,12 @@ type View struct {
 	Look  *watch.Snapshot
 	Units si.System
 	Bars  []Bar // pulled in this sitting, oldest first
+	// Check is how the check bars of this rig stand: "last check bar 9 days ago, +1.8 %,
+	// in control"; that there is none, where there is none; empty without a rig.
+	Check string
+	// ZeroDrift is how the zero now lies against those of earlier pulls on this rig;
+	// empty where nothing is to be compared.
+	ZeroDrift string
 	// LoadSeen is what the look saw since the last pull; nil: no load. Nothing of it
 	// is recorded.
 	LoadSeen *LoadSeen

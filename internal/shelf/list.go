@@ -128,6 +128,12 @@ func entry(s *record.Skimmer, dir, name string) Entry {
 	return e
 }
 
+// Read is one record as List has it. Its folder must be there.
+func Read(dir string) Entry {
+	var s record.Skimmer
+	return entry(&s, dir, filepath.Base(dir))
+}
+
 // fault says what is wrong with a folder whose head cannot be read, without its
 // path: the entry has that.
 func fault(dir string, err error) (Condition, string) {
