@@ -78,9 +78,10 @@ func TestEveryGoldenHasATest(t *testing.T) {
 	}
 	owned := goldens()
 	known := map[string]func() map[string]func(*testing.T) string{
-		"TestBenchFrame": func() map[string]func(*testing.T) string { return sittingFrames(benchStates, benchOpen) },
-		"TestAfterFrame": func() map[string]func(*testing.T) string { return sittingFrames(afterStates, afterApp) },
-		"TestPlanFrame":  func() map[string]func(*testing.T) string { return sittingFrames(planStates, planOpen) },
+		"TestBenchFrame":     func() map[string]func(*testing.T) string { return sittingFrames(benchStates, benchOpen) },
+		"TestAfterFrame":     func() map[string]func(*testing.T) string { return sittingFrames(afterStates, afterApp) },
+		"TestPlanFrame":      func() map[string]func(*testing.T) string { return sittingFrames(planStates, planOpen) },
+		"TestCalibrateFrame": calibrateFrames,
 	}
 	var strays []string
 	for _, f := range files {

@@ -1,0 +1,76 @@
+package tui
+
+import "github.com/charmbracelet/bubbles/key"
+
+// calibrateKeys are the keys of a calibration. A key that would do nothing now is
+// disabled, and then neither answers nor shows.
+type calibrateKeys struct {
+	Value, Zero, Save, Drop, Move, Lines, Falling, Help, Quit, Abort key.Binding
+	Keep, Leave                                                      key.Binding // while a value is typed
+}
+
+func newCalibrateKeys() calibrateKeys {
+	bind := func(name, what string, keys ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(name, what))
+	}
+	return calibrateKeys{
+		Value:   bind("enter", "value", "enter"),
+		Zero:    bind("z", "zero", "z"),
+		Save:    bind("s", "save", "s"),
+		Drop:    bind("d", "drop point", "d", "delete"),
+		Move:    bind("up/down", "points", "up", "down", "k", "j"),
+		Lines:   bind("pgup/pgdn", "lines", "pgup", "pgdown"),
+		Falling: bind("f", "falling", "f"),
+		Help:    bind("?", "help", "?"),
+		Quit:    bind("q", "leave", "q"),
+		Abort:   bind("ctrl+c", "leave at once", "ctrl+c"),
+		Keep:    bind("enter", "take the point", "enter"),
+		Leave:   bind("esc", "no point", "esc"),
+	}
+}
+
+// line are the keys for one line.
+func (k *calibrateKeys) line(mode calibrateMode) []key.Binding {
+	if mode == valuing {
+		return []key.Binding{k.Keep, k.Leave}
+	}
+	value := k.Value
+	value.SetHelp("0-9", "value")
+	return []key.Binding{value, k.Zero, k.Save, k.Drop, k.Help, k.Quit, k.Move, k.Falling, k.Lines}
+}
+
+// help explains the screen: the keys that work now, and what stands where.
+func (k *calibrateKeys) help() openHelp {
+	long := func(b key.Binding, words string) key.Binding {
+		b.SetHelp(b.Help().Key, words)
+		return b
+	}
+	rows := []helpRow{{"keys now", ""}}
+	rows = append(rows, keyRows(
+		long(k.Value, "type what the reference shows; a digit begins it by itself. It may be typed before the reading stands still"),
+		long(k.Zero, "take a new zero, with all load off the rig"),
+		long(k.Save, "save what the points say as a calibration of this rig"),
+		long(k.Drop, "drop the marked point, after a question"),
+		long(k.Move, "mark another point"),
+		long(k.Falling, "the falling points on the scale of the plot, or the rising ones alone"),
+		long(k.Lines, "move through the lines below"),
+		long(k.Quit, "leave; asked first where points are not saved or the rig is loaded"), k.Abort,
+	)...)
+	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
+	return openHelp{title: "help: calibrate", rows: append(rows, calibrateRows()...)}
+}
+
+func calibrateRows() []helpRow {
+	return []helpRow{
+		{"safety", "calibrating loads the rig as a pull does: guard up, nobody in line with the load, nobody under a hanging weight. The program warns; it is no safety device"},
+		{"figures", "what the rig reads now, above the zero: the pressure at its gauge port, and the force it makes of that by its file, in the place of the reference"},
+		{"stands", "whether the reading stands still long enough to make a point of it. The point takes the mean of that time"},
+		{"rail", "the part of the rig that is nearest to its limit now; the diamond is the most that was seen here. Caution, warning and stop are where they are in a pull"},
+		{"reference", "what is typed of it. A number alone has the unit of the point before"},
+		{"points", "▲ rising or ▼ falling, as the load went. The line is made of rising points alone, since a pull rises; falling ones show the friction"},
+		{"residual", "what the reference said less what the line says there"},
+		{"plot", "residuals over the reference; the shaded band is how far the line itself may be off, 95 %"},
+		{"±", "covers 95 %, by Student's t"},
+		{"claims", "a class is stated only where the reference has a certificate that is good enough for it; otherwise it was compared with something, and that is what stands there"},
+	}
+}

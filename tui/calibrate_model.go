@@ -1,0 +1,200 @@
+package tui
+
+import (
+	"io"
+	"slices"
+	"sync/atomic"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/calib"
+	livecal "draghand/internal/calib/live"
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+)
+
+// calibrateMode is what keys mean at the moment.
+type calibrateMode uint8
+
+const (
+	taking    calibrateMode = iota
+	valuing                 // keys are what the reference shows
+	dropping                // asked whether to drop a point
+	departing               // asked whether to leave
+	working                 // for the calibrator
+)
+
+// CalibrateScreen is a rig held against a reference, point by point: what it reads
+// and whether that stands still, what the reference shows, and what the points say.
+// What it draws depends on its fields alone.
+type CalibrateScreen struct {
+	cal   Calibrator
+	keys  calibrateKeys
+	theme *theme
+
+	width, height int
+	view          *livecal.View
+	bounds        []rig.Bound // of the rig in view
+	marked        int         // point that keys are about
+	from          int         // first of the lines below that is shown
+	falling       bool        // the plot's scale takes the falling points in
+
+	limit pull.Limit // the nearest now; Allowable 0: none is known
+	most  []float64  // largest ratio seen of each bound
+	// left says that there was load when the rig was last seen; seen that it was ever.
+	left, seen bool
+
+	mode    calibrateMode
+	edit    lineEdit
+	unit    string // of the value that was taken last, for a number alone
+	refused string // why the value was not taken
+	note    string // until the next key
+	failed  string // what went wrong, until the next key
+	kept    []calib.Point
+
+	tickID  int
+	bell    bell
+	scratch *scratch
+}
+
+// tookMsg is the answer to a value.
+type tookMsg struct {
+	text string
+	err  error
+}
+
+// didMsg is the answer to another wish.
+type didMsg struct {
+	what string // that was done
+	fail string // what stands before an error
+	kept []calib.Point
+	err  error
+}
+
+func newCalibrateScreen(cal Calibrator, t *theme, ring io.Writer) CalibrateScreen {
+	m := CalibrateScreen{cal: cal, keys: newCalibrateKeys(), theme: t, scratch: &scratch{}}
+	m.bell = bell{out: ring, busy: &atomic.Bool{}}
+	m.load()
+	return m
+}
+
+// Init starts the tick.
+func (m CalibrateScreen) Init() tea.Cmd { return m.tick() }
+
+func (m CalibrateScreen) tick() tea.Cmd {
+	id := m.tickID
+	return tea.Tick(benchTime, func(at time.Time) tea.Msg { return tickMsg{id, at} })
+}
+
+// load takes the latest view, and enables the keys it allows.
+func (m *CalibrateScreen) load() {
+	before := m.view
+	m.view = m.cal.View()
+	v := m.view
+	if v.Rig != nil && (before == nil || before.Rig != v.Rig) {
+		m.bounds, m.limit = v.Rig.Bounds(), pull.Limit{}
+		m.most = make([]float64, len(m.bounds))
+	}
+	m.weigh()
+	n := len(v.Run.Points)
+	if before == nil || n > len(before.Run.Points) {
+		m.marked = n - 1 // a new one
+	}
+	m.marked = max(0, min(m.marked, n-1))
+	m.keys.Save.SetEnabled(v.Answer != nil)
+	m.keys.Drop.SetEnabled(n > 0)
+	m.keys.Move.SetEnabled(n > 1)
+	m.keys.Lines.SetEnabled(v.Answer != nil)
+	m.keys.Falling.SetEnabled(v.Answer != nil && m.fallingCount() > 0)
+}
+
+// readable says that the rig is seen now.
+func (m *CalibrateScreen) readable() bool { return m.view.Fault == "" && m.view.Signal.Valid() }
+
+// countsLoaded is the ratio of the nearest limit, or the share of the sensor's range
+// where none is known, from which the rig counts as loaded.
+const countsLoaded = 0.01
+
+// weigh finds the part that is nearest to its limit. What is not seen leaves it as
+// it was.
+func (m *CalibrateScreen) weigh() {
+	v := m.view
+	if v.Rig == nil || !m.readable() {
+		m.left = m.left || !m.seen && len(v.Run.Points) > 0 // until the contrary is seen
+		return
+	}
+	m.seen = true
+	near, ratio := -1, 0.0
+	for i := range m.bounds {
+		r := m.bounds[i].Ratio(v.Live, v.Live+v.Zero)
+		m.most[i] = max(m.most[i], r)
+		if near < 0 || r > ratio {
+			near, ratio = i, r
+		}
+	}
+	m.left = v.HaveZero && float64(v.Live) > countsLoaded*float64(v.Rig.Sensor.High-v.Rig.Sensor.Low)
+	if near < 0 {
+		m.limit = pull.Limit{}
+		return
+	}
+	b := &m.bounds[near]
+	level := pull.Quiet
+	if m.limit.Name == b.Limit.Name {
+		level = m.limit.Level
+	}
+	m.limit = pull.Limit{
+		Name: b.Limit.Name, At: b.Limit.At, Load: b.Load(v.Live, v.Live+v.Zero), Allowable: b.Allowable,
+		Ratio: ratio, PeakRatio: m.most[near], Level: m.levelAt(ratio, level),
+	}
+	m.left = v.HaveZero && (m.left || b.Limit.At != rig.AtGauge && ratio > countsLoaded)
+}
+
+// levelAt is the alarm level of a ratio that was at another: one that is on stays
+// until the ratio is below its level by as much as in a pull.
+func (m *CalibrateScreen) levelAt(ratio float64, was pull.Level) pull.Level {
+	a := m.view.Rig.Alarm
+	for _, l := range []struct {
+		at    float64
+		level pull.Level
+	}{{a.Stop, pull.Stop}, {a.Warning, pull.Warning}, {a.Caution, pull.Caution}} {
+		if ratio >= l.at || was >= l.level && ratio >= keeps*l.at {
+			return l.level
+		}
+	}
+	return pull.Quiet
+}
+
+// urgent says that a bell is to call the person.
+func (m *CalibrateScreen) urgent() bool {
+	if !m.readable() {
+		return m.left || m.view.Fault == "" && m.view.Signal == rig.AboveBand
+	}
+	return m.limit.Level == pull.Stop
+}
+
+// unsaved is how many points nobody has saved as they are.
+func (m *CalibrateScreen) unsaved() int {
+	points := m.view.Run.Points
+	if m.view.Saved != "" && slices.Equal(points, m.kept) {
+		return 0
+	}
+	return len(points)
+}
+
+func (m *CalibrateScreen) fallingCount() (n int) {
+	for i := range m.view.Run.Points {
+		if m.view.Run.Points[i].Direction == calib.Falling {
+			n++
+		}
+	}
+	return n
+}
+
+// suspect is the index of the bad point; -1: none is.
+func (m *CalibrateScreen) suspect() int {
+	if a := m.view.Answer; a != nil && a.Suspect < len(m.view.Run.Points) {
+		return a.Suspect
+	}
+	return -1
+}

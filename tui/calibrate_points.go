@@ -1,0 +1,114 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"draghand/internal/calib"
+)
+
+// The marks of the points, by the way the load went.
+const (
+	risingMark  = '▲'
+	fallingMark = '▼'
+	badMark     = '◆'
+)
+
+func directionText(d calib.Direction) string {
+	if d == calib.Falling {
+		return string(fallingMark) + " falling"
+	}
+	return string(risingMark) + " rising"
+}
+
+// pointsTitle is how many points there are, each way.
+func (m *CalibrateScreen) pointsTitle() string {
+	n, down := len(m.view.Run.Points), m.fallingCount()
+	return fmt.Sprintf("%s: %d up, %d down", counted(int64(n), "point", "points"), n-down, down)
+}
+
+// The room of the points: the least, and with a word of the one that does not fit.
+const tableNarrow, tableWide = 44, 60
+
+// drawPoints draws the points below the names of their columns.
+func (m *CalibrateScreen) drawPoints(p *plate, r room) {
+	one, gauge := m.refer(0), m.view.Live.In(m.view.Units)
+	lines, focus := m.pointLines()
+	if r.w < tableWide {
+		for i := range lines {
+			lines[i].text = strings.TrimSuffix(lines[i].text, "  does not fit")
+		}
+	}
+	list := room{r.x, r.y + 1, r.w, r.h - 1}
+	r.heading(p, m.pointsTitle(), false, list.list(p, lines, 0, 0, focus))
+	names := pad("", 13) + padLeft("ref. "+one.Unit, 10) + padLeft("read "+gauge.Unit, 10) + padLeft("resid.", 9)
+	p.text(r.x+2, r.y+1, r.w-2, names, faint)
+}
+
+// pointLines are the points, and the one keys are about.
+func (m *CalibrateScreen) pointLines() (lines []benchLine, focus int) {
+	v := m.view
+	bad := m.suspect()
+	for i := range v.Run.Points {
+		pt := &v.Run.Points[i]
+		g := pt.Gauge.In(v.Units)
+		g.Decimals++
+		resid := "–"
+		if a := v.Answer; a != nil && i < len(a.Residuals) {
+			resid = m.residualText(a.Residuals[i].Residual)
+		}
+		mark := " "
+		if i == bad {
+			mark = string(badMark)
+		}
+		line := benchLine{ink: plain, text: padLeft(fmt.Sprintf("%d", i+1), 2) + mark + pad(directionText(pt.Direction), 10) +
+			padLeft(m.refer(pt.Reference).Number(), 10) + padLeft(g.Number(), 10) + padLeft(resid, 9)}
+		if i == bad {
+			line.ink = warning
+			line.text += "  does not fit" // where there is room; below it is said in any case
+		}
+		if i == m.marked {
+			line.mark, focus = true, len(lines)
+			if line.ink == plain {
+				line.ink = strong
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines, focus
+}
+
+// residualText is a residual with its sign, to two figures of the largest that is
+// not the falling ones'.
+func (m *CalibrateScreen) residualText(r float64) string {
+	one := m.refer(1)
+	decimals := one.Decimals
+	if most := m.largestRising() * math.Abs(one.Value); most > 0 {
+		decimals = max(decimals, min(figuresOf(most), decimals+2))
+	}
+	return signed(r*one.Value, decimals)
+}
+
+// largestRising is the largest residual of a rising point, in Pa or N.
+func (m *CalibrateScreen) largestRising() (most float64) {
+	a := m.view.Answer
+	if a == nil {
+		return 0
+	}
+	for i := range m.view.Run.Points {
+		if m.view.Run.Points[i].Direction != calib.Falling && i < len(a.Residuals) {
+			most = math.Max(most, math.Abs(a.Residuals[i].Residual))
+		}
+	}
+	return most
+}
+
+// pad and padLeft fill a text up to w cells, or cut it.
+func pad(s string, w int) string { return cut(s, w) + blanks(w-ansi.StringWidth(s)) }
+
+func padLeft(s string, w int) string { return blanks(w-ansi.StringWidth(s)) + cut(s, w) }
+
+func blanks(n int) string { return strings.Repeat(" ", max(0, n)) }

@@ -1,0 +1,199 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"draghand/internal/calib"
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+	"draghand/internal/si"
+)
+
+// next is what to do next, in one sentence.
+func (m *CalibrateScreen) next() string {
+	v := m.view
+	points := v.Run.Points
+	n := len(points)
+	switch {
+	case !m.readable() && m.left:
+		return "let the pressure down, by the hand gauge if there is one"
+	case v.Fault != "":
+		return "see to the source first"
+	case !v.Signal.Valid():
+		return "see to the sensor and its wires first"
+	case m.limit.Level == pull.Stop:
+		return "release the pressure slowly; the points so far stay"
+	case !v.HaveZero:
+		return "take all load off the rig and leave it alone, then z for the zero"
+	case v.Steady != nil && m.takenHere():
+		return m.onward()
+	case v.Steady != nil:
+		return "steady: type what the reference shows, and enter"
+	case v.Progress > 0:
+		return "hold it where it is"
+	case n == 0:
+		return "press the load up to the first value of the reference and hold it"
+	}
+	return m.onward()
+}
+
+// Points that a line needs, and those it is better for.
+const (
+	leastRising = 3
+	goodRising  = 5
+)
+
+// onward is what comes after a point.
+func (m *CalibrateScreen) onward() string {
+	points := m.view.Run.Points
+	n := len(points)
+	rising := n - m.fallingCount()
+	switch {
+	case m.unsaved() == 0:
+		return "saved: let the load off; q leaves"
+	case rising < leastRising:
+		return fmt.Sprintf("press on to the next value: %s of at least %d so far", counted(int64(rising), "rising point", "rising points"), leastRising)
+	case m.view.Going == calib.Falling || points[n-1].Direction == calib.Falling:
+		return "go down to the next smaller value, or all the way; s saves"
+	case rising < goodRising:
+		return fmt.Sprintf("press on: %d rising points so far, %d are better; or s saves", rising, goodRising)
+	}
+	return "press on, or go down again in the same steps; s saves"
+}
+
+// takenHere says that the reading still stands where the last point was taken.
+func (m *CalibrateScreen) takenHere() bool {
+	points := m.view.Run.Points
+	if len(points) == 0 || m.view.Steady == nil {
+		return false
+	}
+	last, now := &points[len(points)-1], m.view.Steady
+	near := 0.0005 * float64(m.view.Rig.Sensor.High-m.view.Rig.Sensor.Low)
+	return math.Abs(float64(last.Gauge-now.Gauge)) <= math.Max(near, 3*float64(last.SD+now.SD))
+}
+
+// answerLines are what the points say, in w cells: what is wrong first.
+func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
+	say := func(label, text string, k ink) {
+		for _, t := range wrap(clean(text), max(1, w-2-calibrateWide), 4) {
+			lines = append(lines, benchLine{label: label, text: t, ink: k})
+			label = ""
+		}
+	}
+	a := m.view.Answer
+	if m.view.Saved != "" {
+		t := m.view.Saved
+		if ansi.StringWidth(t) > w-2-calibrateWide {
+			t = shortPaths(clean(t))
+		}
+		k := good
+		if m.unsaved() > 0 {
+			t, k = t+", but not with the points as they are now: s saves again", caution
+		}
+		say("saved", t, k)
+	}
+	if a == nil {
+		return lines
+	}
+	if i := m.suspect(); i >= 0 {
+		pt := &m.view.Run.Points[i]
+		t := fmt.Sprintf("◆ point %d, %s at %s, does not fit the others", i+1, pt.Direction, m.refer(pt.Reference))
+		if a.SuspectWhy != "" {
+			t += ": " + a.SuspectWhy
+		}
+		say("look at", t, warning)
+	}
+	lineOf := func(l *calib.Line) string {
+		f := l.Factor()
+		unit, per := m.slopeUnit()
+		t := "slope " + withSpread(l.Slope/per, f*l.SlopeU/per, unit)
+		if !l.ThroughZero {
+			one := m.refer(1)
+			t += ", offset " + withSpread(l.Offset*one.Value, f*l.OffsetU*one.Value, one.Unit)
+		}
+		return t
+	}
+	taken, other := &a.Line, &a.Zero
+	names := [2]string{"line", "through 0"}
+	if a.Taken == "through-zero" {
+		taken, other = other, taken
+		names = [2]string{"line", "offset"}
+	}
+	t := "through zero"
+	if !taken.ThroughZero {
+		t = "with an offset"
+	}
+	say(names[0], t+": "+lineOf(taken), strong)
+	if a.TakenWhy != "" {
+		say("", "taken because "+a.TakenWhy, plain)
+	}
+	for _, c := range a.Claims {
+		say("claim", c, plain)
+	}
+	if r := a.Rubbing; r != nil {
+		t := "friction " + withSpread(100*r.Friction, 100*calib.Line{DoF: int(r.DoF)}.Factor()*r.FrictionU, "% of the force")
+		if r.Area > 0 {
+			one := si.Area(1).In(m.view.Units)
+			t += ", area " + withSpread(float64(r.Area)*one.Value, float64(r.AreaU)*one.Value*calib.Line{DoF: int(r.DoF)}.Factor(), one.Unit)
+		}
+		say("friction", strings.TrimPrefix(t, "friction "), plain)
+	}
+	for _, r := range a.Remarks {
+		say("remark", r, caution)
+	}
+	say("not taken", names[1]+": "+lineOf(other), faint)
+	for i := range a.Levels {
+		say("as found", m.levelText(&a.Levels[i]), faint)
+	}
+	return lines
+}
+
+// levelText is how right the rig was at one value before this calibration.
+func (m *CalibrateScreen) levelText(l *calib.Level) string {
+	t := fmt.Sprintf("%s: error %s %%, repeats to %s %%", m.refer(l.Reference), signed(100*l.Error, 2), si.Number(100*l.Repeatability, 2))
+	if l.Reversibility != nil {
+		t += fmt.Sprintf(", falling %s %%", signed(100**l.Reversibility, 2))
+	}
+	return t
+}
+
+// slopeUnit is the unit of a slope, and what one of it is in SI.
+func (m *CalibrateScreen) slopeUnit() (string, float64) {
+	p := si.Pressure(1).In(m.view.Units)
+	if m.view.Run.At == rig.AtGauge {
+		return "", 1
+	}
+	f := si.Force(1).In(m.view.Units)
+	return f.Unit + "/" + p.Unit, p.Value / f.Value
+}
+
+// withSpread is a value with what may be about it, to two figures of the latter.
+func withSpread(v, spread float64, unit string) string {
+	decimals := 4
+	if spread > 0 && !math.IsInf(spread, 0) {
+		decimals = figuresOf(spread)
+	}
+	t := si.Number(v, decimals) + " ± " + si.Number(spread, decimals)
+	if unit != "" {
+		t += " " + unit
+	}
+	return t
+}
+
+// figuresOf is how many decimals show two figures of a number.
+func figuresOf(v float64) int {
+	return max(0, min(6, 1-int(math.Floor(math.Log10(v)))))
+}
+
+// signed is a number with its sign.
+func signed(v float64, decimals int) string {
+	t := si.Number(v, decimals)
+	if v > 0 && strings.Trim(t, "0.,") != "" {
+		t = "+" + t
+	}
+	return t
+}
