@@ -13,5 +13,6 @@ type Calibrator interface {
 	Drop(point int) error  // by its place in the run
 	Zero() error           // asks for a new zero: nothing on the rig
 	Save() (string, error) // as a file, whose path it gives
+	Acknowledge()          // takes note of every alarm
 	Close()                // lets the source go
 }

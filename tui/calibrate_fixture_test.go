@@ -16,6 +16,7 @@ import (
 
 	"draghand/internal/calib"
 	livecal "draghand/internal/calib/live"
+	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 )
@@ -66,6 +67,7 @@ func (c *fakeCalibrator) Take(text string) error {
 	pt := *c.view.Steady
 	pt.Reference = float64(f)
 	c.view.Run.Points = append(c.view.Run.Points, pt)
+	c.view.Saved, c.view.Taken = "", true
 	return nil
 }
 
@@ -75,6 +77,7 @@ func (c *fakeCalibrator) Drop(i int) error {
 	c.ask("drop %d", i)
 	if c.dropErr == nil {
 		c.view.Run.Points = slices.Delete(slices.Clone(c.view.Run.Points), i, i+1)
+		c.view.Saved = ""
 	}
 	return c.dropErr
 }
@@ -95,6 +98,16 @@ func (c *fakeCalibrator) Save() (string, error) {
 	}
 	c.view.Saved = "/home/somebody/draghand/pulls/calibrations/2026-11-25T140322Z-example-rig.json"
 	return c.view.Saved, nil
+}
+
+func (c *fakeCalibrator) Acknowledge() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.ask("acknowledge")
+	c.view.Alarms = slices.Clone(c.view.Alarms)
+	for i := range c.view.Alarms {
+		c.view.Alarms[i].Acked = true
+	}
 }
 
 func (c *fakeCalibrator) Close() { c.mu.Lock(); defer c.mu.Unlock(); c.ask("close") }
@@ -188,6 +201,7 @@ func (c *fakeCalibrator) standing(force si.Force, share float64) *fakeCalibrator
 	at := c.view.Rig.Chain().PressureForSpecimen(force)
 	c.view.Live, c.view.Force, c.view.Progress = at, force, share
 	if share >= 1 {
+		c.view.Moving = ""
 		c.view.Steady = &calib.Point{Gauge: at, SD: 0.03e5, Readings: 400, Direction: c.view.Going, Run: 1}
 	}
 	return c
@@ -212,19 +226,21 @@ func badPoint() *fakeCalibrator {
 // against: a run, and the keys that lead there. All are simulated.
 var calibrateStates = map[string]func() (*fakeCalibrator, []string){
 	"no-zero": func() (*fakeCalibrator, []string) {
-		return calibrating(0, 0).edit(func(v *livecal.View) { v.HaveZero, v.Zero, v.ZeroNote = false, 0, "watched for 0.8 of 2 s" }), nil
+		return calibrating(0, 0).edit(func(v *livecal.View) { v.HaveZero, v.Zero, v.ZeroNote = false, 0, "wait 2 s with no load on the rig" }), nil
 	},
 	"zero-refused": func() (*fakeCalibrator, []string) {
 		c := calibrating(0, 0).edit(func(v *livecal.View) {
 			v.HaveZero, v.Live, v.Force = false, 14.3e5, 3003
-			v.ZeroNote = "REFUSED: the readings lie 14.3 bar above the last zero of this rig; take all load off the rig"
+			v.ZeroNote = "the reading lies 14.3 bar from the last zero of this rig, 7.0 bar allowed: take all load off; if there is none, ask for the zero"
 		})
-		c.zeroErr = errors.New("the reading lies 14.3 bar above the last zero of this rig: take all load off the rig, then ask again")
+		c.zeroErr = errors.New("no zero taken: the reading lies 14.3 bar from the sensor's own zero, 14.0 bar allowed: take all load off; if there is none, look at the sensor and at its numbers in the rig file")
 		return c, []string{"z"}
 	},
 	"first": func() (*fakeCalibrator, []string) { return calibrating(0, 0), nil },
 	"moving": func() (*fakeCalibrator, []string) {
-		return calibrating(2, 0).edit(func(v *livecal.View) { v.Live, v.Force = 61e5, 12810 }), nil
+		return calibrating(2, 0).edit(func(v *livecal.View) {
+			v.Live, v.Force, v.Moving = 61e5, 12810, "it rises by 41 psi a second"
+		}), nil
 	},
 	"settling": func() (*fakeCalibrator, []string) { return calibrating(2, 0).standing(14800, 0.61), nil },
 	"steady":   func() (*fakeCalibrator, []string) { return calibrating(2, 0).standing(14800, 1), nil },
@@ -236,7 +252,7 @@ var calibrateStates = map[string]func() (*fakeCalibrator, []string){
 	},
 	"refused": func() (*fakeCalibrator, []string) {
 		c := calibrating(2, 0).standing(14800, 1)
-		c.takeErr = errors.New("the reading no longer stands still: wait until it does, then press enter again")
+		c.takeErr = errors.New("no point taken: the reading does not stand still: it falls by 4 psi a second. Hold the load, and read the reference again then")
 		return c, []string{"1", "5", " ", "k", "N", "enter"}
 	},
 	"three": func() (*fakeCalibrator, []string) { return calibrating(3, 0).standing(14800, 1), nil },
@@ -264,7 +280,7 @@ var calibrateStates = map[string]func() (*fakeCalibrator, []string){
 	},
 	"opening": func() (*fakeCalibrator, []string) {
 		return calibrating(0, 0).edit(func(v *livecal.View) {
-			v.HaveZero, v.Fault = false, "serial:/dev/ttyACM0 is being opened"
+			v.HaveZero, v.Fault = false, "no reading has come yet"
 		}), nil
 	},
 	"over-range": func() (*fakeCalibrator, []string) {
@@ -276,6 +292,20 @@ var calibrateStates = map[string]func() (*fakeCalibrator, []string){
 	"caution": func() (*fakeCalibrator, []string) { return calibrating(7, 0).standing(36.8e3, 0.2), nil },
 	"warning": func() (*fakeCalibrator, []string) { return calibrating(8, 0).standing(44e3, 0), nil },
 	"stop":    func() (*fakeCalibrator, []string) { return calibrating(8, 0).standing(47.9e3, 0), nil },
+	"stop-acknowledged": func() (*fakeCalibrator, []string) {
+		c := calibrating(8, 0).standing(47.9e3, 0)
+		c.view.Alarms = []pull.Alarm{{Level: pull.Stop, Limit: "link bar", Text: "link bar at its limit", Load: 48.2e3, Allow: 48e3, At: rig.AtSides}}
+		return c, []string{"a"}
+	},
+	"second-run": func() (*fakeCalibrator, []string) {
+		c := calibrating(8, 0)
+		for i := range 3 {
+			c.point(float64(i+1)*5000, 2.13e-3, []float64{-9, 14, 21}[i], calib.Rising)
+			c.view.Run.Points[len(c.view.Run.Points)-1].Run = 2
+		}
+		c.reckon()
+		return c, nil
+	},
 	"leaving": func() (*fakeCalibrator, []string) { return calibrating(4, 0), []string{"q"} },
 	"at-gauge": func() (*fakeCalibrator, []string) {
 		c := calibrating(5, 0)

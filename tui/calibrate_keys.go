@@ -5,8 +5,8 @@ import "github.com/charmbracelet/bubbles/key"
 // calibrateKeys are the keys of a calibration. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type calibrateKeys struct {
-	Value, Zero, Save, Drop, Move, Lines, Falling, Help, Quit, Abort key.Binding
-	Keep, Leave                                                      key.Binding // while a value is typed
+	Value, Zero, Save, Drop, Move, Lines, Falling, Ack, Help, Quit, Abort key.Binding
+	Keep, Leave                                                           key.Binding // while a value is typed
 }
 
 func newCalibrateKeys() calibrateKeys {
@@ -21,6 +21,7 @@ func newCalibrateKeys() calibrateKeys {
 		Move:    bind("up/down", "points", "up", "down", "k", "j"),
 		Lines:   bind("pgup/pgdn", "lines", "pgup", "pgdown"),
 		Falling: bind("f", "falling", "f"),
+		Ack:     bind("a", "acknowledge", "a"),
 		Help:    bind("?", "help", "?"),
 		Quit:    bind("q", "leave", "q"),
 		Abort:   bind("ctrl+c", "leave at once", "ctrl+c"),
@@ -36,7 +37,7 @@ func (k *calibrateKeys) line(mode calibrateMode) []key.Binding {
 	}
 	value := k.Value
 	value.SetHelp("0-9", "value")
-	return []key.Binding{value, k.Zero, k.Save, k.Drop, k.Help, k.Quit, k.Move, k.Falling, k.Lines}
+	return []key.Binding{k.Ack, value, k.Zero, k.Save, k.Drop, k.Help, k.Quit, k.Move, k.Falling, k.Lines}
 }
 
 // help explains the screen: the keys that work now, and what stands where.
@@ -47,6 +48,7 @@ func (k *calibrateKeys) help() openHelp {
 	}
 	rows := []helpRow{{"keys now", ""}}
 	rows = append(rows, keyRows(
+		long(k.Ack, "acknowledge the alarms: the bell stops, what is on stays told. Release the pressure first"),
 		long(k.Value, "type what the reference shows; a digit begins it by itself. It may be typed before the reading stands still"),
 		long(k.Zero, "take a new zero, with all load off the rig"),
 		long(k.Save, "save what the points say as a calibration of this rig"),

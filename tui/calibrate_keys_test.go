@@ -14,6 +14,7 @@ import (
 
 	"draghand/internal/calib"
 	livecal "draghand/internal/calib/live"
+	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 )
@@ -43,6 +44,8 @@ func TestCalibrateKeys(t *testing.T) {
 		{"the first has none to take", calibrating(2, 0).standing(14800, 1), []string{"1", "5", "enter"}, []string{`take "15"`}, false},
 		{"esc takes nothing", calibrating(2, 0).standing(14800, 1), []string{"1", "5", "q"}, nil, false},
 		{"nothing typed is no point", calibrating(2, 0).standing(14800, 1), []string{"enter", "enter"}, nil, false},
+		{"acknowledge", calibrating(5, 0).edit(func(v *livecal.View) { v.Alarms = []pull.Alarm{{Level: pull.Stop, Limit: "link bar"}} }), []string{"a"}, []string{"acknowledge"}, false},
+		{"nothing to acknowledge", calibrating(5, 0), []string{"a"}, nil, false},
 		{"zero", calibrating(0, 0), []string{"z"}, []string{"zero"}, false},
 		{"save", calibrating(5, 0), []string{"s"}, []string{"save"}, false},
 		{"nothing to save", calibrating(2, 0), []string{"s"}, nil, false},
@@ -166,11 +169,12 @@ func TestCalibrateNext(t *testing.T) {
 		{calibrating(0, 0), "first value"},
 		{calibrating(0, 0).standing(5e3, 0.4), "hold it"},
 		{calibrating(0, 0).standing(5e3, 1), "type what the reference shows"},
+		{calibrating(0, 0).edit(func(v *livecal.View) { v.Progress = 1 }), "first value"},
 		{calibrating(2, 0), "2 rising points of at least 3"},
 		{calibrating(3, 0), "3 rising points so far, 5 are better"},
 		{calibrating(8, 0), "go down again"},
-		{calibrating(8, 3), "next smaller value"},
-		{calibrating(3, 0).edit(func(v *livecal.View) { p := v.Run.Points[2]; v.Steady, v.Progress = &p, 1 }), "3 rising points so far"},
+		{calibrating(8, 3), "go down to the next value"},
+		{calibrating(3, 0).edit(func(v *livecal.View) { p := v.Run.Points[2]; v.Steady, v.Progress, v.Taken = &p, 1, true }), "3 rising points so far"},
 		{calibrating(8, 0).edit(func(v *livecal.View) { v.Signal = rig.Open }), "let the pressure down"},
 	} {
 		m := newCalibrateScreen(c.run, newTheme(io.Discard, true), nil)

@@ -2,10 +2,13 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 
+	"draghand/internal/calib"
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/watch"
 )
 
 // standTime is how long a reading must stand still to make a point, in seconds.
@@ -19,13 +22,21 @@ func (m *CalibrateScreen) alarm() ([]string, ink) {
 	case v.Fault != "" && m.left:
 		return []string{"■ CANNOT SEE THE FORCE: stop pressing: " + fault, "■ CANNOT SEE THE FORCE: stop pressing"}, stopBar
 	case v.Fault != "" && !m.seen: // at the start
-		return []string{"no reading yet: " + fault}, noteBar
+		return []string{fault}, noteBar
 	case v.Fault != "":
 		return []string{"■ NO READING: " + fault}, warningBar
 	case v.Signal == rig.AboveBand:
 		return []string{"■ OVER RANGE: the sensor tells no more: stop pressing, let the pressure down", "■ OVER RANGE: stop pressing"}, stopBar
 	case !v.Signal.Valid():
 		return []string{"■ CANNOT SEE THE FORCE: " + v.Signal.String() + ": stop pressing"}, stopBar
+	}
+	if texts, k := alarmNow(m.engine(), v.Units); texts != nil {
+		if m.quieted() {
+			for i := range texts {
+				texts[i] += ", acknowledged"
+			}
+		}
+		return texts, k
 	}
 	l := &m.limit
 	if l.Level == pull.Quiet {
@@ -40,6 +51,27 @@ func (m *CalibrateScreen) alarm() ([]string, ink) {
 		return []string{"▲ WARNING   press no further: " + at, "▲ WARNING  " + name + " at " + pc + ": press no further"}, warningBar
 	}
 	return []string{"△ CAUTION   " + at, "△ CAUTION  " + name + " at " + pc}, cautionBar
+}
+
+// engine is what the words of an alarm are made of on the other screens.
+func (m *CalibrateScreen) engine() *watch.Snapshot {
+	v := m.view
+	if len(v.Alarms) == 0 || v.Rig == nil {
+		return nil
+	}
+	s := pull.State{Alarms: v.Alarms, Seen: m.readable(), Nearest: -1, Signal: v.Signal}
+	for i := range m.bounds {
+		b := &m.bounds[i]
+		l := pull.Limit{Name: b.Limit.Name, At: b.Limit.At, Load: b.Load(v.Live, v.Live+v.Zero), Allowable: b.Allowable, PeakRatio: m.most[i]}
+		l.Ratio = b.Ratio(v.Live, v.Live+v.Zero)
+		s.Limits = append(s.Limits, l)
+	}
+	return &watch.Snapshot{State: s, Levels: v.Rig.Alarm}
+}
+
+// quieted says that nothing is on that nobody has acknowledged.
+func (m *CalibrateScreen) quieted() bool {
+	return !slices.ContainsFunc(m.view.Alarms, func(a pull.Alarm) bool { return !a.Returned && !a.Acked })
 }
 
 // drawStands says whether the reading stands still, as a bar and in words, and what
@@ -69,11 +101,15 @@ func (m *CalibrateScreen) drawStands(p *plate, y int) int {
 	case v.Steady != nil:
 		part, k = 1, good
 		text = "steady at " + fineText(v.Steady.Gauge, v.Units) + ", scatter ± " + fineText(v.Steady.SD, v.Units)
+	case v.Progress >= 1:
+		text = "still, with no load on the rig"
 	case v.Progress > 0:
 		text = fmt.Sprintf("stand still: %.1f of %.0f s", standTime*min(1, v.Progress), standTime)
+	case v.Moving != "":
+		text = "moving: " + clean(v.Moving)
 	default:
 		text = "moving"
-		if v.Going != "" {
+		if v.Going == calib.Rising || v.Going == calib.Falling {
 			text += ", " + string(v.Going)
 		}
 	}
@@ -82,16 +118,13 @@ func (m *CalibrateScreen) drawStands(p *plate, y int) int {
 	return y + 1
 }
 
-// drawShare is a bar w cells wide, filled by a share of it.
+// drawShare is a bar w cells wide, filled by a share of it, not to be taken for a rail.
 func drawShare(p *plate, x, y, w int, share float64, k ink) {
-	n := int(max(0, min(1, share)) * float64(w) * 8)
+	n := int(max(0, min(1, share)) * float64(w))
 	for i := range w {
-		switch {
-		case i < n/8:
-			p.set(x+i, y, '█', k)
-		case i == n/8 && n%8 > 0:
-			p.set(x+i, y, eighths[n%8], k)
-		default:
+		if i < n {
+			p.set(x+i, y, '═', k)
+		} else {
 			p.set(x+i, y, '┈', faint)
 		}
 	}

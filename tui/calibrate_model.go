@@ -51,7 +51,7 @@ type CalibrateScreen struct {
 	refused string // why the value was not taken
 	note    string // until the next key
 	failed  string // what went wrong, until the next key
-	kept    []calib.Point
+	was     string // path that was saved last, maybe with other points
 
 	tickID  int
 	bell    bell
@@ -68,7 +68,6 @@ type tookMsg struct {
 type didMsg struct {
 	what string // that was done
 	fail string // what stands before an error
-	kept []calib.Point
 	err  error
 }
 
@@ -107,6 +106,10 @@ func (m *CalibrateScreen) load() {
 	m.keys.Move.SetEnabled(n > 1)
 	m.keys.Lines.SetEnabled(v.Answer != nil)
 	m.keys.Falling.SetEnabled(v.Answer != nil && m.fallingCount() > 0)
+	m.keys.Ack.SetEnabled(slices.ContainsFunc(v.Alarms, func(a pull.Alarm) bool { return !a.Acked }))
+	if v.Saved != "" {
+		m.was = v.Saved
+	}
 }
 
 // readable says that the rig is seen now.
@@ -165,8 +168,21 @@ func (m *CalibrateScreen) levelAt(ratio float64, was pull.Level) pull.Level {
 	return pull.Quiet
 }
 
-// urgent says that a bell is to call the person.
+// urgent says that a bell is to call the person: for a stop that is on and that nobody
+// has acknowledged, whoever found it.
 func (m *CalibrateScreen) urgent() bool {
+	on := false
+	for i := range m.view.Alarms {
+		if a := &m.view.Alarms[i]; grave(a) && !a.Returned {
+			if !a.Acked {
+				return true
+			}
+			on = true
+		}
+	}
+	if on {
+		return false
+	}
 	if !m.readable() {
 		return m.left || m.view.Fault == "" && m.view.Signal == rig.AboveBand
 	}
@@ -175,11 +191,10 @@ func (m *CalibrateScreen) urgent() bool {
 
 // unsaved is how many points nobody has saved as they are.
 func (m *CalibrateScreen) unsaved() int {
-	points := m.view.Run.Points
-	if m.view.Saved != "" && slices.Equal(points, m.kept) {
+	if m.view.Saved != "" {
 		return 0
 	}
-	return len(points)
+	return len(m.view.Run.Points)
 }
 
 func (m *CalibrateScreen) fallingCount() (n int) {

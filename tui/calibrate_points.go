@@ -31,25 +31,24 @@ func (m *CalibrateScreen) pointsTitle() string {
 }
 
 // The room of the points: the least, and with a word of the one that does not fit.
-const tableNarrow, tableWide = 44, 60
+const tableNarrow, tableWide = 44, 64
 
 // drawPoints draws the points below the names of their columns.
 func (m *CalibrateScreen) drawPoints(p *plate, r room) {
 	one, gauge := m.refer(0), m.view.Live.In(m.view.Units)
-	lines, focus := m.pointLines()
-	if r.w < tableWide {
-		for i := range lines {
-			lines[i].text = strings.TrimSuffix(lines[i].text, "  does not fit")
-		}
-	}
+	lines, focus := m.pointLines(r.w >= tableWide)
 	list := room{r.x, r.y + 1, r.w, r.h - 1}
 	r.heading(p, m.pointsTitle(), false, list.list(p, lines, 0, 0, focus))
 	names := pad("", 13) + padLeft("ref. "+one.Unit, 10) + padLeft("read "+gauge.Unit, 10) + padLeft("resid.", 9)
+	if n := len(m.view.Run.Points); n > 0 && m.view.Run.Points[n-1].Run > 1 && r.w >= tableWide {
+		names += padLeft("run", 5)
+	}
 	p.text(r.x+2, r.y+1, r.w-2, names, faint)
 }
 
-// pointLines are the points, and the one keys are about.
-func (m *CalibrateScreen) pointLines() (lines []benchLine, focus int) {
+// pointLines are the points, and the one keys are about; wide ones say which run they
+// are of, from the second on.
+func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 	v := m.view
 	bad := m.suspect()
 	for i := range v.Run.Points {
@@ -66,9 +65,16 @@ func (m *CalibrateScreen) pointLines() (lines []benchLine, focus int) {
 		}
 		line := benchLine{ink: plain, text: padLeft(fmt.Sprintf("%d", i+1), 2) + mark + pad(directionText(pt.Direction), 10) +
 			padLeft(m.refer(pt.Reference).Number(), 10) + padLeft(g.Number(), 10) + padLeft(resid, 9)}
+		word := ""
 		if i == bad {
-			line.ink = warning
-			line.text += "  does not fit" // where there is room; below it is said in any case
+			line.ink, word = warning, "does not fit" // below it is said in any case
+		}
+		if wide {
+			run := ""
+			if pt.Run > 1 {
+				run = fmt.Sprintf("%d", pt.Run)
+			}
+			line.text += padLeft(run, 5) + "  " + word
 		}
 		if i == m.marked {
 			line.mark, focus = true, len(lines)

@@ -34,9 +34,9 @@ func (m *CalibrateScreen) drawSmall(p *plate) {
 			say("no zero yet: "+clean(v.ZeroNote), warning, 2)
 		case v.Steady != nil:
 			say("steady at "+fineText(v.Steady.Gauge, v.Units), good, 1)
-		case v.Progress > 0:
+		case v.Progress > 0 && v.Progress < 1:
 			say(fmt.Sprintf("stand still: %.1f of %.0f s", standTime*min(1, v.Progress), standTime), plain, 1)
-		default:
+		case v.Progress < 1:
 			say("moving", plain, 1)
 		}
 	}
@@ -61,7 +61,7 @@ func (m *CalibrateScreen) drawSmall(p *plate) {
 	}
 	if n := len(v.Run.Points); n > 0 {
 		say(m.pointsTitle(), plain, 1)
-		lines, focus := m.pointLines()
+		lines, focus := m.pointLines(false)
 		say("▸ "+lines[focus].text, lines[focus].ink, 2)
 	}
 	for _, l := range m.answerLines(p.w) {

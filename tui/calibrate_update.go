@@ -49,7 +49,7 @@ func (m *CalibrateScreen) look(at time.Time) tea.Cmd {
 func (m *CalibrateScreen) took(msg tookMsg) {
 	m.mode, m.note = taking, ""
 	if msg.err != nil {
-		m.mode, m.refused = valuing, msg.err.Error()
+		m.mode, m.refused = valuing, strings.TrimPrefix(msg.err.Error(), "no point taken: ")
 	} else {
 		m.unit = unitOf(msg.text)
 		m.note = "taken: " + clean(msg.text)
@@ -65,9 +65,6 @@ func (m *CalibrateScreen) did(msg didMsg) {
 		m.failed = msg.fail + msg.err.Error()
 	} else {
 		m.note = msg.what
-		if msg.kept != nil {
-			m.kept = msg.kept
-		}
 	}
 	m.load()
 }
@@ -101,15 +98,17 @@ func (m CalibrateScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, k.Zero):
 		m.mode = working
 		return m, func() tea.Msg {
-			return didMsg{what: "zero asked for: let nothing touch the rig", fail: "no zero: ", err: cal.Zero()}
+			return didMsg{what: "zero asked for: let nothing touch the rig", err: cal.Zero()}
 		}
 	case key.Matches(msg, k.Save):
 		m.mode, m.note = working, "saving"
-		points := m.view.Run.Points
 		return m, func() tea.Msg {
 			path, err := cal.Save()
-			return didMsg{what: "saved as " + clean(path), fail: "NOT SAVED: ", kept: points, err: err}
+			return didMsg{what: "saved as " + clean(path), fail: "NOT SAVED: ", err: err}
 		}
+	case key.Matches(msg, k.Ack):
+		cal.Acknowledge() // only hands over
+		m.load()
 	case key.Matches(msg, k.Drop):
 		m.mode = dropping
 	case key.Matches(msg, k.Move):

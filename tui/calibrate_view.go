@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/charmbracelet/x/ansi"
 
@@ -37,6 +38,9 @@ func (m *CalibrateScreen) roomy() bool { return m.height >= roomyBench && m.widt
 func (m *CalibrateScreen) drawCalibrate(p *plate) {
 	roomy := m.roomy()
 	right := "calibrate"
+	if strings.HasPrefix(m.view.Source, "sim:") {
+		right = "simulated   " + right
+	}
 	if m.view.Rig != nil && roomy {
 		right += "   " + cut(clean(m.view.Rig.Name), p.w/3)
 	}

@@ -28,12 +28,12 @@ func (m *CalibrateScreen) next() string {
 	case m.limit.Level == pull.Stop:
 		return "release the pressure slowly; the points so far stay"
 	case !v.HaveZero:
-		return "take all load off the rig and leave it alone, then z for the zero"
-	case v.Steady != nil && m.takenHere():
+		return "keep all load off the rig and leave it alone: the zero is taken by itself"
+	case v.Steady != nil && v.Taken:
 		return m.onward()
 	case v.Steady != nil:
 		return "steady: type what the reference shows, and enter"
-	case v.Progress > 0:
+	case v.Progress > 0 && v.Progress < 1:
 		return "hold it where it is"
 	case n == 0:
 		return "press the load up to the first value of the reference and hold it"
@@ -58,22 +58,11 @@ func (m *CalibrateScreen) onward() string {
 	case rising < leastRising:
 		return fmt.Sprintf("press on to the next value: %s of at least %d so far", counted(int64(rising), "rising point", "rising points"), leastRising)
 	case m.view.Going == calib.Falling || points[n-1].Direction == calib.Falling:
-		return "go down to the next smaller value, or all the way; s saves"
+		return "go down to the next value, at last to no load for 2 s; s saves"
 	case rising < goodRising:
 		return fmt.Sprintf("press on: %d rising points so far, %d are better; or s saves", rising, goodRising)
 	}
 	return "press on, or go down again in the same steps; s saves"
-}
-
-// takenHere says that the reading still stands where the last point was taken.
-func (m *CalibrateScreen) takenHere() bool {
-	points := m.view.Run.Points
-	if len(points) == 0 || m.view.Steady == nil {
-		return false
-	}
-	last, now := &points[len(points)-1], m.view.Steady
-	near := 0.0005 * float64(m.view.Rig.Sensor.High-m.view.Rig.Sensor.Low)
-	return math.Abs(float64(last.Gauge-now.Gauge)) <= math.Max(near, 3*float64(last.SD+now.SD))
 }
 
 // answerLines are what the points say, in w cells: what is wrong first.
@@ -85,8 +74,8 @@ func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
 		}
 	}
 	a := m.view.Answer
-	if m.view.Saved != "" {
-		t := m.view.Saved
+	if m.was != "" {
+		t := m.was
 		if ansi.StringWidth(t) > w-2-calibrateWide {
 			t = shortPaths(clean(t))
 		}
