@@ -91,24 +91,44 @@ func TestLineByHand(t *testing.T) {
 	}
 }
 
-// A cell in the far side's place says of the bar on the other side what the share
-// makes of it, and no more. By hand with a share of 0.4: 3,000 N on the far side
-// are 2,000 N on the bar; the share's ± 0.004 on both counts, 0.004/√3/(0.4 · 0.6).
+// A cell in the far side's place says nothing of a bar in the specimen's own: the
+// rig file counts again.
 func TestCellOnTheOtherSide(t *testing.T) {
 	r := calibrated(rig.AtSpecimen, 0, 0.3e-3, 10)
-	r.Path = rig.Path{Kind: rig.TwoSided, Share: 0.4, ShareTol: 0.004, SpecimenArm: 0.12, FarArm: 0.08}
 	r.Calibration.Far = true
 	b := For(r, round(10, 0.02), Peak{Gauge: 100 * si.Bar}, 0, 0)
-	near(t, "strength", b.ValuePa*78.539816e-6, 2000, 1e-7)
-	near(t, "share", line(t, b, "share").UPa/b.ValuePa, 0.004/math.Sqrt(3)/0.24, 1e-5)
-	if !noted(b, "the share comes in again") {
-		t.Errorf("%q", b.Notes)
+	bare := *r
+	bare.Calibration = nil
+	want := For(&bare, round(10, 0.02), Peak{Gauge: 100 * si.Bar}, 0, 0)
+	if b.ValuePa != want.ValuePa || b.UPa != want.UPa || !slices.Equal(of(b), of(want)) || !noted(b, "is not used for this bar") {
+		t.Errorf("%q, %q", of(b), b.Notes)
 	}
-	far := r.BarOn(true)
-	b = For(far, round(10, 0.02), Peak{Gauge: 100 * si.Bar}, 0, 0)
+	b = For(r.BarOn(true), round(10, 0.02), Peak{Gauge: 100 * si.Bar}, 0, 0)
 	near(t, "strength where the cell stood", b.ValuePa*78.539816e-6, 3000, 1e-7)
-	if slices.Contains(of(b), "share") {
-		t.Errorf("%q", of(b))
+	if got := of(b); !slices.Equal(got, ofTheLine) {
+		t.Errorf("%q", got)
+	}
+}
+
+// The strength is the chain's with a calibration too: below, within and above its
+// points, with the bar on either side.
+func TestValueIsTheCalibratedChains(t *testing.T) {
+	for _, at := range []rig.Place{rig.AtGauge, rig.AtRam, rig.AtSpecimen} {
+		slope := map[rig.Place]float64{rig.AtGauge: 1.02, rig.AtRam: 1.1e-3, rig.AtSpecimen: 0.5e-3}[at]
+		for _, offset := range []float64{0, 150} {
+			for _, role := range []rig.Role{rig.SensorRam, rig.ActuatorRam} {
+				r := calibrated(at, offset, slope, 10)
+				r.Ram.Role, r.Ram.Friction = role, 0.03
+				for _, far := range []bool{false, true} {
+					for _, bar := range []float64{12, 100, 250} {
+						p := si.Pressure(bar * si.Bar)
+						r := r.BarOn(far)
+						b := For(r, round(10, 0.02), Peak{Gauge: p}, 0, 0)
+						near(t, "at "+string(at), b.ValuePa, float64(si.StressOn(r.Chain().Specimen(p), round(10, 0).Area())), 1e-12)
+					}
+				}
+			}
+		}
 	}
 }
 

@@ -29,13 +29,12 @@ const (
 // and with a calibration the reference's value in place of p, p·A·φ or the whole
 // force.
 type model struct {
-	base   [places]float64
-	line   *rig.CalibrationLine
-	at     rig.Place // of the calibration
-	across bool      // its cell stood on the side where the bar does not
-	sign   float64   // of the friction in φ
-	lost   float64   // N off the ram force
-	round  bool
+	base  [places]float64
+	cal   *rig.Calibration // nil: none is used for this bar
+	at    rig.Place        // of it
+	sign  float64          // of the friction in φ
+	lost  float64          // N off the ram force
+	round bool
 }
 
 func newModel(r *rig.Rig, bar specimen.Specimen, p si.Pressure) model {
@@ -52,9 +51,8 @@ func newModel(r *rig.Rig, bar specimen.Specimen, p si.Pressure) model {
 	if r.Path.RamPushes == "down" {
 		m.lost = -m.lost
 	}
-	if c := r.Calibration; c != nil {
-		m.line, m.at = &c.Line, c.At
-		m.across = c.At == rig.AtSpecimen && r.Path.Kind == rig.TwoSided && c.Far != r.Path.BarFar
+	if c := r.Calibration; c != nil && c.Speaks(r.Path.BarFar) {
+		m.cal, m.at = c, c.At
 	}
 	return m
 }
@@ -62,18 +60,15 @@ func newModel(r *rig.Rig, bar specimen.Specimen, p si.Pressure) model {
 // strength is that of the bar in Pa, of what the places have come to.
 func (m *model) strength(q *[places]float64) float64 {
 	value := q[toPressure]
-	if m.line != nil {
-		value = m.line.Value(si.Pressure(value))
+	if m.cal != nil {
+		value = m.cal.Line.Value(si.Pressure(value))
 	}
 	value += q[toLine]
 	if m.at != rig.AtRam && m.at != rig.AtSpecimen {
 		value *= q[toArea] * (1 + m.sign*q[toFriction])
 	}
-	switch {
-	case m.at != rig.AtSpecimen:
+	if m.at != rig.AtSpecimen {
 		value = q[toShare] * (value - m.lost)
-	case m.across:
-		value *= q[toShare] / (1 - q[toShare])
 	}
 	section := q[toSize]
 	if m.round {

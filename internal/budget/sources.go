@@ -65,7 +65,7 @@ func (t *table) gauge(r *rig.Rig, p Peak) {
 		t.limit(oneCount, toPressure, at, step/2, "Pa", false, "half of what one count of the converter is worth")
 	}
 	reading("zero", float64(p.ZeroU), gum.Normal, "scatter of the readings of the zero, and how far it had moved by the end")
-	if p.ZeroU == 0 {
+	if p.ZeroU == 0 && p.Step == 0 {
 		t.note("how well the zero is known was not stated and is not in it")
 	}
 	n := max(1, p.Median)
@@ -94,7 +94,7 @@ func (t *table) sensor(r *rig.Rig, p Peak, m *model) {
 		}
 		t.limit(of, into, value, limit, unit, true, source)
 	}
-	if m.line == nil {
+	if m.cal == nil {
 		limit, of := r.Sensor.Accuracy*float64(r.Chain().Range()), "full scale"
 		if r.Sensor.AccuracyOfReading {
 			limit, of = r.Sensor.Accuracy*float64(p.Gauge), "the reading"
@@ -102,16 +102,16 @@ func (t *table) sensor(r *rig.Rig, p Peak, m *model) {
 		stated(gaugeAccuracy, toPressure, float64(p.Gauge), limit, "Pa", fmt.Sprintf("the rig file's ± %.4g %% of %s", 100*r.Sensor.Accuracy, of))
 	}
 	if m.at != rig.AtRam && m.at != rig.AtSpecimen {
-		if m.line != nil || r.Sensor.Kind != rig.ForceOut { // a board that sends force took an area of its own
+		if m.cal != nil || r.Sensor.Kind != rig.ForceOut { // a board that sends force took an area of its own
 			stated(ramArea, toArea, float64(r.Ram.Area), float64(r.Ram.AreaTol), "m2", "the rig file's ±")
 		}
 		stated(sealFriction, toFriction, r.Ram.Friction, r.Ram.FrictionBand, "1", "the rig file's ±")
 	}
-	if m.at != rig.AtSpecimen || m.across {
+	if m.at != rig.AtSpecimen {
 		t.share(r.Path, &exact)
-	}
-	if m.at != rig.AtSpecimen && m.lost != 0 {
-		exact = append(exact, "weight of the moving parts")
+		if m.lost != 0 {
+			exact = append(exact, "weight of the moving parts")
+		}
 	}
 	if len(exact) > 0 {
 		t.note("without a limit of error in the rig file, and so taken as exact: %s", words(exact))
@@ -144,7 +144,7 @@ func (t *table) share(p rig.Path, exact *[]string) {
 
 // calibration is the doubt of the line that has taken the place of the rig file's
 // figures.
-func (t *table) calibration(c *rig.Calibration, p si.Pressure, m *model) {
+func (t *table) calibration(c *rig.Calibration, p si.Pressure) {
 	l := c.Line
 	value := l.Value(p)
 	unit := "N"
@@ -169,9 +169,6 @@ func (t *table) calibration(c *rig.Calibration, p si.Pressure, m *model) {
 	}
 	if !l.Covers(p) {
 		t.note("the peak lies outside the points of the calibration: the line is the less sure there, which is in it; whether it goes on straight is not")
-	}
-	if m.across {
-		t.note("the calibration was made on the other side of the rig: the share comes in again")
 	}
 }
 
