@@ -3,8 +3,8 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -18,18 +18,37 @@ type rigShift struct {
 	was, now    any // as JSON has it, in SI; nil: not there
 }
 
-// rigWords are the fields a person is likeliest to correct. The others are told
-// by their names in JSON.
-func rigWords() map[string]string {
-	return map[string]string{
-		"name": "name", "ram.area_m2": "area of the ram", "ram.area_tol_m2": "area of the ram, ±", "ram.rated_n": "ram, rated",
-		"ram.rated_pa": "ram, rated pressure", "ram.friction": "friction", "ram.friction_band": "friction, ±",
-		"sensor.low_pa": "transducer's low end", "sensor.high_pa": "transducer's range", "sensor.accuracy": "transducer's accuracy",
-		"sensor.shunt_ohm": "shunt", "sensor.reference_v": "reference voltage", "sensor.kind": "transducer", "sensor.divider": "divider",
-		"path.share": "share of the specimen", "path.share_tol": "share, ±", "path.specimen_arm_m": "arm of the specimen",
-		"path.far_arm_m": "arm of the far side", "path.arm_tol_m": "arms, ±", "path.weight_n": "weight of the parts", "path.kind": "path",
-		"path.bearing": "bearing", "calibration": "calibration", "units": "units of display",
-		"alarm.caution": "caution from", "alarm.warning": "warning from", "alarm.stop": "stop from",
+// rigWords are the fields a person is likeliest to correct, in the order they are
+// told in. The others come behind, by their names in JSON.
+func rigWords() []struct{ path, label string } {
+	return []struct{ path, label string }{
+		{"name", "name"},
+		{"calibration", "calibration"},
+		{"ram.area_m2", "area of the ram"},
+		{"ram.area_tol_m2", "area of the ram, ±"},
+		{"ram.rated_n", "ram, rated"},
+		{"ram.rated_pa", "ram, rated pressure"},
+		{"ram.friction", "friction"},
+		{"ram.friction_band", "friction, ±"},
+		{"path.kind", "path"},
+		{"path.share", "share of the specimen"},
+		{"path.share_tol", "share, ±"},
+		{"path.specimen_arm_m", "arm of the specimen"},
+		{"path.far_arm_m", "arm of the far side"},
+		{"path.arm_tol_m", "arms, ±"},
+		{"path.bearing", "bearing"},
+		{"path.weight_n", "weight of the parts"},
+		{"sensor.kind", "transducer"},
+		{"sensor.low_pa", "transducer's low end"},
+		{"sensor.high_pa", "transducer's range"},
+		{"sensor.accuracy", "transducer's accuracy"},
+		{"sensor.shunt_ohm", "shunt"},
+		{"sensor.reference_v", "reference voltage"},
+		{"sensor.divider", "divider"},
+		{"alarm.caution", "caution from"},
+		{"alarm.warning", "warning from"},
+		{"alarm.stop", "stop from"},
+		{"units", "units of display"},
 	}
 }
 
@@ -45,24 +64,18 @@ func rigDiff(a, b *rig.Rig) []rigShift {
 		paths[p] = true
 	}
 	var out []rigShift
-	words := rigWords()
-	for p := range paths {
-		if was[p] == now[p] {
-			continue
+	take := func(path, label string) {
+		if was[path] != now[path] {
+			out = append(out, rigShift{path: path, label: label, was: was[path], now: now[path]})
 		}
-		s := rigShift{path: p, label: words[p], was: was[p], now: now[p]}
-		if s.label == "" {
-			s.label = strings.ReplaceAll(p, "_", " ")
-		}
-		out = append(out, s)
+		delete(paths, path)
 	}
-	sort.Slice(out, func(i, j int) bool {
-		x, y := words[out[i].path] != "", words[out[j].path] != ""
-		if x != y {
-			return x
-		}
-		return out[i].path < out[j].path
-	})
+	for _, w := range rigWords() {
+		take(w.path, w.label)
+	}
+	for _, p := range slices.Sorted(maps.Keys(paths)) {
+		take(p, strings.ReplaceAll(p, "_", " "))
+	}
 	return out
 }
 

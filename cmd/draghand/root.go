@@ -144,7 +144,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 	root.PersistentFlags().BoolVar(&c.letters, "ascii", false, "draw the screens with ASCII alone (by itself where the terminal shows nothing else)")
 	fields.add(root)
 	root.AddCommand(
-		demoCommand(w, c), watchCommand(w, c), replayCommand(w, c), resultsCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
+		demoCommand(w, c), watchCommand(w, c), replayCommand(w, c), resultsCommand(w, c), finishCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
 		listCommand(w, c), shareCommand(w, c), enterCommand(w, c), alloysCommand(w, c), specimenCommand(w, c), manCommand(w),
 		planCommand(w, c), rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
 	)

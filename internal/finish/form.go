@@ -3,6 +3,7 @@ package finish
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -57,6 +58,19 @@ func NewForm(h record.Head, sys si.System, alloys specimen.Table) Form {
 	return f
 }
 
+// Clone is a form of its own, so that an answer can be tried.
+func (f *Form) Clone() Form {
+	out := *f
+	out.texts, out.faults = maps.Clone(f.texts), maps.Clone(f.faults)
+	out.after.Looks = slices.Clone(f.after.Looks) // read adds to it
+	return out
+}
+
+// FieldIDs are all fields that a pull can have, in the order they are asked for.
+func FieldIDs() []FieldID {
+	return []FieldID{FieldDiameters, FieldGauge, FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldMinimum, FieldPhotos}
+}
+
 // IDs are the fields that fit the record's kind of pull, in the order they are
 // asked for. A block in a crush gets thicker and has no marks; a proof holds
 // against a force, not against a strength; a pull without a trace has no
@@ -69,7 +83,7 @@ func (f *Form) IDs() []FieldID {
 	case pull.Proof:
 		out = []FieldID{FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldPhotos}
 	default:
-		out = []FieldID{FieldDiameters, FieldGauge, FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldMinimum, FieldPhotos}
+		out = FieldIDs()
 	}
 	if f.head.Dial != nil {
 		out = slices.DeleteFunc(out, func(id FieldID) bool { return id == FieldDial })
@@ -114,8 +128,7 @@ func (f *Form) foreign(id FieldID) error {
 	if f.head.Dial != nil && id == FieldDial {
 		return errors.New("this pull has no trace, its peak was read off a dial: there is nothing to hold a dial against")
 	}
-	switch id {
-	case FieldDiameters, FieldGauge, FieldWhere, FieldLooks, FieldFailed, FieldDial, FieldMinimum, FieldPhotos:
+	if slices.Contains(FieldIDs(), id) {
 		return fmt.Errorf("%s is nothing that is asked after a %s: %s are", id, f.head.Kind, joinIDs(f.IDs()))
 	}
 	return fmt.Errorf("%q is no field: %s are", string(id), joinIDs(f.IDs()))

@@ -47,7 +47,7 @@ func (f *Form) hint(id FieldID) string {
 	case FieldGauge:
 		return "between the marks, the halves put together: " + pick("2.31 in", "58.7 mm")
 	case FieldWhere:
-		return "middle: in the middle half between the marks"
+		return "middle is the middle half between the marks"
 	case FieldLooks:
 		return "one or more, by commas: flat, coarse"
 	case FieldFailed:
