@@ -47,11 +47,11 @@ func (f *Form) read(id FieldID, text string) error {
 		f.after.GaugeLength = g
 		return specimen.After{GaugeLength: g}.Against(bar)
 	case FieldWhere:
-		f.after.Where = specimen.Where(word(text))
+		f.after.Where = specimen.Where(known(text, specimen.Places()))
 		return specimen.After{Where: f.after.Where}.Against(bar)
 	case FieldLooks:
 		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' }) {
-			if l := specimen.Look(word(w)); l != "" && !slices.Contains(f.after.Looks, l) {
+			if l := specimen.Look(known(w, specimen.FractureLooks())); l != "" && !slices.Contains(f.after.Looks, l) {
 				f.after.Looks = append(f.after.Looks, l)
 			}
 		}
@@ -70,9 +70,14 @@ func (f *Form) read(id FieldID, text string) error {
 	return nil
 }
 
-// word is a word of a list as a person may write it: "Cup and cone".
-func word(text string) string {
-	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '-' || r == '_' }), "-")
+// known is a word of a list as a person may write it, "Cup and cone"; as it is
+// written where it is none of the list.
+func known[T ~string](text string, list []T) string {
+	w := strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '-' || r == '_' }), "-")
+	if slices.Contains(list, T(w)) {
+		return w
+	}
+	return strings.TrimSpace(text)
 }
 
 // readDial reads "5200 psi ± 50 psi", "62 kN", "31 kN at specimen".
