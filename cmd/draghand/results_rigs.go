@@ -144,6 +144,8 @@ func (r rigShift) text(v any, sys si.System) string {
 	switch {
 	case end("_m2"):
 		return areaText(n, sys)
+	case end("strength_pa", "yield_pa"):
+		return si.Stress(n).Text(sys)
 	case end("_pa"):
 		return si.Pressure(n).Text(sys)
 	case end("_n"):

@@ -1,6 +1,7 @@
 package finish
 
 import (
+	"fmt"
 	"strings"
 
 	"draghand/internal/pull"
@@ -9,46 +10,89 @@ import (
 )
 
 // Missing says what of a pull is still open since nobody measured it, a line
-// each: "elongation not known: no final gauge length". Empty where all is there.
+// each: "elongation not known: no final gauge length". Empty where all is there,
+// or where nothing broke that could be measured.
 func Missing(h *record.Head) []string {
-	var out []string
+	if c := h.Closing; c != nil && (c.Outcome == pull.LetOff || c.Outcome == pull.Ended || c.NeverLoaded) {
+		return nil
+	}
 	var m record.Finished
 	if last := h.Measured(); last != nil {
 		m = *last
 	}
-	bar := &h.Specimen
-	if c := h.Closing; c != nil && (c.Outcome == pull.LetOff || c.Outcome == pull.Ended || c.NeverLoaded) {
-		return nil // nothing broke: there is nothing to measure
-	}
+	var out []string
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
 	if h.Kind == pull.Tension {
-		switch {
-		case bar.GaugeLength == 0:
-			out = append(out, "elongation not known: no gauge length was marked before the pull")
-		case m.GaugeLength == 0:
-			out = append(out, "elongation not known: no final gauge length")
+		if why := noElongation(&h.Specimen, &m); why != "" {
+			add("elongation not known: %s", why)
 		}
-		switch {
-		case bar.Area() == 0:
-			out = append(out, "strength and reduction of area not known: no "+sizeWord(bar)+" was measured before the pull")
-		case len(m.Diameters)+len(m.Sections) == 0:
-			out = append(out, "reduction of area not known: no final "+sizeWord(bar))
+		if why := noReduction(&h.Specimen, &m); why != "" {
+			add("reduction of area not known: %s", why)
 		}
 	}
-	if h.Kind != pull.Crush && m.Where == specimen.NotLookedAt {
-		out = append(out, "whether it counts is not known: nobody says where it broke")
+	if h.Kind != pull.Crush && m.Where == specimen.NotLookedAt && m.Failed == "" {
+		add("whether it counts is not known: nobody says where it broke")
 	}
 	if h.Kind == pull.Tension && m.Minimum == 0 {
-		out = append(out, "no verdict: no minimum is stated")
+		add("no verdict: no minimum is stated")
 	}
 	return out
 }
 
-// sizeWord is what is measured across a bar.
-func sizeWord(bar *specimen.Specimen) string {
-	if bar.Shape == specimen.Round {
-		return "diameter"
+// elsewhere says that the bar did not break between its ends; empty where it did.
+func elsewhere(m *record.Finished) string {
+	switch {
+	case m.Where == specimen.InGrip:
+		return "it broke in the grip"
+	case m.Failed != "":
+		return "another part gave way, " + m.Failed
 	}
-	return "section"
+	return ""
+}
+
+func noElongation(bar *specimen.Specimen, m *record.Finished) string {
+	switch why := elsewhere(m); {
+	case why != "":
+		return why
+	case bar.GaugeLength == 0:
+		return "no gauge length was marked before the pull"
+	case m.GaugeLength == 0:
+		return "no final gauge length"
+	}
+	return ""
+}
+
+func noReduction(bar *specimen.Specimen, m *record.Finished) string {
+	size := "diameter"
+	if bar.Shape != specimen.Round {
+		size = "section"
+	}
+	switch why := elsewhere(m); {
+	case why != "":
+		return why
+	case bar.Area() == 0:
+		return "no " + size + " was measured before the pull"
+	case len(m.Diameters)+len(m.Sections) == 0:
+		return "no final " + size
+	case reduced(bar, m) < 0:
+		return "the final " + size + " is no smaller than the least before"
+	}
+	return ""
+}
+
+// reduced is by how much the section at the break is under the least before: of
+// the mean of round bars' diameters, of the least of other sections; the sign
+// alone is used.
+func reduced(bar *specimen.Specimen, m *record.Finished) float64 {
+	if bar.Shape != specimen.Round {
+		after := specimen.Specimen{Shape: bar.Shape, Sections: m.Sections}
+		return float64(bar.Area() - after.Area())
+	}
+	var over float64
+	for _, d := range m.Diameters {
+		over += float64(bar.Diameter() - d)
+	}
+	return over
 }
 
 // joined is an error on one line; several have semicolons between.

@@ -220,6 +220,17 @@ func TestMissing(t *testing.T) {
 	if got := Missing(&h); len(got) != 0 {
 		t.Errorf("all is there: %q", got)
 	}
+	f.Diameters = []si.Length{12.5 * si.Millimetre, 12.51 * si.Millimetre}
+	f.Failed = ""
+	h.Finished = []record.Finished{f}
+	if got := strings.Join(Missing(&h), "\n"); got != "reduction of area not known: the final diameter is no smaller than the least before" {
+		t.Errorf("as thick as before: %q", got)
+	}
+	f.Where = specimen.InGrip
+	h.Finished = []record.Finished{f}
+	if got := Missing(&h); len(got) != 2 || !strings.Contains(got[0], "it broke in the grip") {
+		t.Errorf("in the grip: %q", got)
+	}
 	h.Finished, h.Closing = nil, &record.Closing{Outcome: pull.LetOff}
 	if got := Missing(&h); len(got) != 0 {
 		t.Errorf("nothing broke: %q", got)
