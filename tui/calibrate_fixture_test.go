@@ -132,7 +132,7 @@ func calibrating(rising, falling int) *fakeCalibrator {
 		c.point(float64(i+1)*5000, 2.13e-3, scatter[i%len(scatter)], calib.Rising)
 	}
 	for i := range falling {
-		c.point(float64(rising-1-i)*5000, 2.17e-3, scatter[(i+3)%len(scatter)], calib.Falling)
+		c.point(float64(rising-1-i)*5000, 2.09e-3, scatter[(i+3)%len(scatter)], calib.Falling)
 	}
 	if rising >= 3 {
 		c.reckon()
@@ -175,9 +175,9 @@ func (c *fakeCalibrator) reckon() {
 			Offset: offset, Slope: slope, OffsetU: sd1 * math.Sqrt(sxx/n/within), SlopeU: sd1 / math.Sqrt(within), SD: sd1, DoF: int(n) - 2,
 		},
 		Zero:  calib.Line{Slope: zero, SlopeU: sd0 / math.Sqrt(sxx), SD: sd0, DoF: int(n) - 1, ThroughZero: true},
-		Taken: "through-zero", TakenWhy: "the offset is not larger than its uncertainty",
+		Taken: "through-zero", TakenWhy: "the free line's offset is +1 lbf ± 10 lbf (95 %), which may be nothing: no pressure is no force",
 		Suspect: -1,
-		Claims:  []string{"compared with borrowed 50 kN cell, from 5.0 to 40.0 kN"},
+		Claims:  []string{"compared with borrowed 50 kN cell at 8 levels from 1,124 lbf to 8,992 lbf: as found off by up to -1.41 %"},
 	}
 	a.Calibration.Line = rig.CalibrationLine{
 		Slope: zero, ThroughZero: true, Low: si.Pressure(low), High: si.Pressure(high), Points: int(n), SD: sd0, Mean: si.Pressure(sx / n), SumSquares: sxx,
@@ -190,7 +190,7 @@ func (c *fakeCalibrator) reckon() {
 	if down {
 		a.Rubbing = &rig.MeasuredRubbing{Friction: 0.0093, FrictionU: 0.0006, DoF: 6}
 	} else {
-		a.Remarks = []string{"no falling points: the friction is not known"}
+		a.Remarks = []string{"0 points on the way down: the friction is not known from this run", "one run only: how well it comes back is not known"}
 	}
 	c.view.Answer = a
 }
@@ -218,7 +218,7 @@ func badPoint() *fakeCalibrator {
 	c.view.Run.Points[3].Reference += 400
 	c.reckon()
 	c.view.Answer.Suspect = 3
-	c.view.Answer.SuspectWhy = "it lies 9.2 times as far off as the others scatter"
+	c.view.Answer.SuspectWhy = "point 4 says 4,586 lbf where the others would have 4,490 lbf, +96 lbf off: it was read before the reading had settled"
 	return c
 }
 
@@ -265,7 +265,10 @@ var calibrateStates = map[string]func() (*fakeCalibrator, []string){
 		return badPoint(), []string{"up", "up", "up", "up", "d"}
 	},
 	"saved": func() (*fakeCalibrator, []string) {
-		return calibrating(8, 7).edit(func(v *livecal.View) { v.Live, v.Force = 0.05e5, 10 }), []string{"s", "up"}
+		return calibrating(8, 7).edit(func(v *livecal.View) {
+			after := 827.0
+			v.Live, v.Force, v.Run.ZeroAfter = 0.05e5, 10, &after
+		}), []string{"s", "up"}
 	},
 	"saved-then-more": func() (*fakeCalibrator, []string) {
 		return calibrating(8, 6).standing(4900, 1), []string{"s", "5", "k", "N", "enter"}
@@ -317,7 +320,7 @@ var calibrateStates = map[string]func() (*fakeCalibrator, []string){
 		}
 		c.view.Live = c.view.Run.Points[4].Gauge
 		c.reckon()
-		c.view.Answer.Claims = []string{"compared with reference gauge of 0.25 %, from 30 to 150 bar"}
+		c.view.Answer.Claims = []string{"compared with reference gauge of 0.25 % at 5 levels from 30.0 bar to 150.0 bar: as found off by up to +1.03 %"}
 		return c, nil
 	},
 	"no-limits": func() (*fakeCalibrator, []string) {

@@ -77,7 +77,7 @@ func TestCalibrateSays(t *testing.T) {
 	for name, words := range map[string][]string{
 		"no-zero":           {"against borrowed 50 kN cell, in the specimen's place", "NO ZERO: wait 2 s with no load on the rig", "the zero is taken by itself", "nobody in line", "no known limit: pins", "z zero", "? help", "q leave"},
 		"zero-refused":      {"NO ZERO: the reading lies 14.3 bar from the last zero", "no zero taken: the reading lies 14.3 bar from the sensor's own zero"},
-		"first":             {"press the load up to the first value", "such as 1000 lbf", "falling against rising shows the friction"},
+		"first":             {"press the load up to the first value", "such as 1000 lbf", "falling against rising shows the friction", "nobody under or beside a hanging weight"},
 		"moving":            {"moving: it rises by 41 psi a second", "2 rising points of at least 3", "2 points: 2 up, 0 down"},
 		"settling":          {"stand still: 1.2 of 2 s", "hold it where it is"},
 		"steady":            {"steady at 1,022 psi, scatter ± 0.44 psi", "steady: type what the reference shows"},
@@ -86,7 +86,7 @@ func TestCalibrateSays(t *testing.T) {
 		"refused":           {"15 kN", "NOT TAKEN", "the reading does not stand still: it falls"},
 		"three":             {"3 points: 3 up", "▲ rising", "residuals, lbf", "0-9 value", "s save"},
 		"up-and-down":       {"15 points: 8 up, 7 down", "▼ falling", "through zero: slope", "lbf/psi", ": f", "claim", "compared with borrowed 50 kN cell", "0.93 ± 0.15 % of the force"},
-		"bad-point":         {"4◆▲ rising", "◆ point 4, rising at 4,586 lbf, does not fit the others", "9.2 times as far off"},
+		"bad-point":         {"4◆▲ rising", "◆ point 4 says 4,586 lbf where the others would have 4,490 lbf"},
 		"drop":              {"drop point 4, rising at 4,586 lbf? y / n"},
 		"saved":             {"saved", "2026-11-25T140322Z-example-rig.json", "saved: let the load off; q leaves"},
 		"saved-then-more":   {"not with the points as they are now: s saves again"},

@@ -35,9 +35,14 @@ func (k *calibrateKeys) line(mode calibrateMode) []key.Binding {
 	if mode == valuing {
 		return []key.Binding{k.Keep, k.Leave}
 	}
-	value := k.Value
-	value.SetHelp("0-9", "value")
-	return []key.Binding{k.Ack, value, k.Zero, k.Save, k.Drop, k.Help, k.Quit, k.Move, k.Falling, k.Lines}
+	short := func(b key.Binding, name, what string) key.Binding {
+		b.SetHelp(name, what)
+		return b
+	}
+	return []key.Binding{
+		k.Ack, short(k.Value, "0-9", "value"), k.Zero, k.Save, short(k.Drop, "d", "drop"), k.Help, k.Quit, k.Move,
+		short(k.Lines, "pgdn", "more"), k.Falling,
+	}
 }
 
 // help explains the screen: the keys that work now, and what stands where.

@@ -207,3 +207,23 @@ func TestCalibratePlotScale(t *testing.T) {
 	m.width, m.height = 120, 40
 	checkAnyFrame(t, "no scatter", m.View(), 120, 40)
 }
+
+// What a run truly says is drawn: its claim, its bad point by name, its friction.
+func TestCalibrateReckoned(t *testing.T) {
+	c := calibrating(8, 7)
+	c.view.Run.Made = time.Date(2026, 11, 25, 14, 0, 0, 0, time.UTC)
+	c.view.Run.Points[3].Reference += 900
+	a, err := calib.Reckon(c.view.Run, calib.Options{Simulated: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.view.Answer = &a
+	m := newCalibrateScreen(c, newTheme(io.Discard, true), nil)
+	m.width, m.height = 200, 60
+	frame := strings.Join(strings.Fields(m.View()), " ")
+	for _, word := range append([]string{"◆ point 4 says", "4◆▲ rising", "% of the force", "simulated: no rig was held against anything"}, a.Claims[0][:30]) {
+		if !strings.Contains(frame, word) {
+			t.Errorf("does not say %q:\n%s", word, m.View())
+		}
+	}
+}

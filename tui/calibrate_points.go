@@ -41,12 +41,12 @@ func (m *CalibrateScreen) drawPoints(p *plate, r room) {
 	r.heading(p, m.pointsTitle(), false, list.list(p, lines, 0, 0, focus))
 	names := pad("", 13) + padLeft("ref. "+one.Unit, 10) + padLeft("read "+gauge.Unit, 10) + padLeft("resid.", 9)
 	if n := len(m.view.Run.Points); n > 0 && m.view.Run.Points[n-1].Run > 1 && r.w >= tableWide {
-		names += padLeft("run", 5)
+		names += padLeft("round", 6)
 	}
 	p.text(r.x+2, r.y+1, r.w-2, names, faint)
 }
 
-// pointLines are the points, and the one keys are about; wide ones say which run they
+// pointLines are the points, and the one keys are about; wide ones say which round they
 // are of, from the second on.
 func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 	v := m.view
@@ -74,7 +74,7 @@ func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 			if pt.Run > 1 {
 				run = fmt.Sprintf("%d", pt.Run)
 			}
-			line.text += padLeft(run, 5) + "  " + word
+			line.text += padLeft(run, 6) + " " + word
 		}
 		if i == m.marked {
 			line.mark, focus = true, len(lines)

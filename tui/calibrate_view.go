@@ -284,10 +284,10 @@ func textLines(text string, w, most int, k ink) (lines []benchLine) {
 func (m *CalibrateScreen) drawHow(p *plate, r room) {
 	var lines []benchLine
 	for i, t := range []string{
-		"with all load off, take the zero and let the reading settle",
+		"with all load off leave the rig alone: the zero is taken by itself",
 		"press the load up to the first value of the reference and hold it; once the reading stands still, type what the reference shows",
 		"go on upward only, in five to ten steps over all that pulls will use; overshoot makes a falling point of a rising one",
-		"come down again in the same steps: falling against rising shows the friction",
+		"come down again in the same steps, to no load at last: falling against rising shows the friction",
 		"look at the residuals, drop what was read wrong, save",
 	} {
 		for j, l := range wrap(t, min(r.w, 110)-5, 2) {
@@ -298,7 +298,11 @@ func (m *CalibrateScreen) drawHow(p *plate, r room) {
 			lines = append(lines, benchLine{label: label, text: l, ink: plain})
 		}
 	}
-	lines = append(lines, textLines("Guard up and nobody in line, as for a pull; nobody under a hanging weight or beside what may slip.", min(r.w, 110)-5, 2, caution)...)
+	safe := "what stands in the load path is rated for the highest load and sits square; nobody under or beside a hanging weight"
+	if m.view.Run.At == rig.AtGauge {
+		safe = "the reference gauge shares the oil: gauge, hose and fittings rated for the highest pressure, air bled, no hand near them under pressure"
+	}
+	lines = append(lines, textLines("Guard up, nobody in line, as for a pull; "+safe+".", min(r.w, 110)-5, 3, caution)...)
 	r.draw(p, "how it goes", false, lines, 3, 0, -1)
 }
 

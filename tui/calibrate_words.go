@@ -90,14 +90,14 @@ func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
 	}
 	if i := m.suspect(); i >= 0 {
 		pt := &m.view.Run.Points[i]
-		t := fmt.Sprintf("◆ point %d, %s at %s, does not fit the others", i+1, pt.Direction, m.refer(pt.Reference))
-		if a.SuspectWhy != "" {
-			t += ": " + a.SuspectWhy
+		t := a.SuspectWhy
+		if t == "" {
+			t = fmt.Sprintf("point %d, %s at %s, does not fit the others", i+1, pt.Direction, m.refer(pt.Reference))
 		}
-		say("look at", t, warning)
+		say("look at", string(badMark)+" "+t, warning)
 	}
 	lineOf := func(l *calib.Line) string {
-		f := l.Factor()
+		f := calib.Factor(float64(l.DoF))
 		unit, per := m.slopeUnit()
 		t := "slope " + withSpread(l.Slope/per, f*l.SlopeU/per, unit)
 		if !l.ThroughZero {
@@ -108,7 +108,7 @@ func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
 	}
 	taken, other := &a.Line, &a.Zero
 	names := [2]string{"line", "through 0"}
-	if a.Taken == "through-zero" {
+	if a.Taken == calib.ThroughZero {
 		taken, other = other, taken
 		names = [2]string{"line", "offset"}
 	}
@@ -117,19 +117,25 @@ func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
 		t = "with an offset"
 	}
 	say(names[0], t+": "+lineOf(taken), strong)
-	if a.TakenWhy != "" {
-		say("", "taken because "+a.TakenWhy, plain)
+	if r := a.Rubbing; r != nil {
+		f := calib.Factor(r.DoF)
+		t := withSpread(100*r.Friction, 100*f*r.FrictionU, "% of the force")
+		if r.Area > 0 {
+			one := si.Area(1).In(m.view.Units)
+			t += "; area of the ram " + withSpread(float64(r.Area)*one.Value, f*float64(r.AreaU)*one.Value, one.Unit)
+		}
+		say("friction", t, plain)
 	}
 	for _, c := range a.Claims {
 		say("claim", c, plain)
 	}
-	if r := a.Rubbing; r != nil {
-		t := "friction " + withSpread(100*r.Friction, 100*calib.Line{DoF: int(r.DoF)}.Factor()*r.FrictionU, "% of the force")
-		if r.Area > 0 {
-			one := si.Area(1).In(m.view.Units)
-			t += ", area " + withSpread(float64(r.Area)*one.Value, float64(r.AreaU)*one.Value*calib.Line{DoF: int(r.DoF)}.Factor(), one.Unit)
+	if a.TakenWhy != "" {
+		say("why", names[0]+" "+t+": "+a.TakenWhy, plain)
+	}
+	if raw := m.view.Run.ZeroAfter; raw != nil {
+		if p, ok := m.view.Rig.Chain().Pressure(*raw); ok.Valid() {
+			say("zero", "after the points "+fineText(p-m.view.Zero, m.view.Units)+" from the one before", plain)
 		}
-		say("friction", strings.TrimPrefix(t, "friction "), plain)
 	}
 	for _, r := range a.Remarks {
 		say("remark", r, caution)
