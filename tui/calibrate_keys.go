@@ -18,7 +18,7 @@ func newCalibrateKeys() calibrateKeys {
 		Zero:    bind("z", "zero", "z"),
 		Save:    bind("s", "save", "s"),
 		Drop:    bind("d", "drop point", "d", "delete"),
-		Move:    bind("up/down", "points", "up", "down", "k", "j"),
+		Move:    bind("up/down", "point", "up", "down", "k", "j"),
 		Lines:   bind("pgup/pgdn", "lines", "pgup", "pgdown"),
 		Falling: bind("f", "falling", "f"),
 		Ack:     bind("a", "acknowledge", "a"),

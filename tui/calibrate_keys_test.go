@@ -83,6 +83,38 @@ func TestCalibrateRefusedStays(t *testing.T) {
 	}
 }
 
+// Why a value was refused is told until the reading stands or moves anew, and a note
+// leaves the keys their line again after a while.
+func TestCalibrateOldNews(t *testing.T) {
+	c := calibrating(2, 0).standing(14800, 1)
+	c.takeErr = errors.New("no point taken: point 2 is of this same standstill")
+	a, _ := drive(t, calibrateOpen(c, 80, 24, termenv.Ascii), "1", "5", " ", "k", "N", "enter")
+	tick := func() string {
+		next, _ := a.Update(screenMsg{a.id, tickMsg{id: calibrateFront(t, a).tickID}})
+		a = next.(App)
+		return a.View()
+	}
+	if frame := tick(); !strings.Contains(frame, "NOT TAKEN  point 2 is of this same") {
+		t.Errorf("does not say why:\n%s", frame)
+	}
+	c.edit(func(v *livecal.View) { v.Steady, v.Progress = nil, 0 })
+	if frame := tick(); strings.Contains(frame, "NOT TAKEN") || !strings.Contains(frame, "15 kN") {
+		t.Errorf("says so of another load, or lost the value:\n%s", frame)
+	}
+	c.takeErr = nil
+	c.standing(19800, 1)
+	a, _ = drive(t, a, "enter")
+	if frame := tick(); !strings.Contains(frame, "taken: 15 kN") {
+		t.Errorf("does not say that it is taken:\n%s", frame)
+	}
+	for range noteTime {
+		tick()
+	}
+	if frame := a.View(); strings.Contains(frame, "taken: 15 kN") || !strings.Contains(frame, "? help") {
+		t.Errorf("the note stays:\n%s", frame)
+	}
+}
+
 // A value that is pasted is text and no keys.
 func TestCalibratePaste(t *testing.T) {
 	c := calibrating(4, 0).standing(24800, 1)

@@ -48,8 +48,10 @@ type CalibrateScreen struct {
 	mode    calibrateMode
 	edit    lineEdit
 	unit    string // of the value that was taken last, for a number alone
-	refused string // why the value was not taken
-	note    string // until the next key
+	refused string // why the value was not taken, until the reading stands or moves anew
+	stood   bool   // it stood still when the value was refused
+	note    string // until the next key, or for a while
+	noted   int    // ticks since the note was there first
 	failed  string // what went wrong, until the next key
 	was     string // path that was saved last, maybe with other points
 
@@ -57,6 +59,9 @@ type CalibrateScreen struct {
 	bell    bell
 	scratch *scratch
 }
+
+// noteTime is how long a note stays in the place of the keys, in ticks.
+const noteTime = 45
 
 // tookMsg is the answer to a value.
 type tookMsg struct {
@@ -101,6 +106,9 @@ func (m *CalibrateScreen) load() {
 		m.marked = n - 1 // a new one
 	}
 	m.marked = max(0, min(m.marked, n-1))
+	if m.refused != "" && m.stood != (v.Steady != nil) {
+		m.refused = ""
+	}
 	m.keys.Save.SetEnabled(v.Answer != nil)
 	m.keys.Drop.SetEnabled(n > 0)
 	m.keys.Move.SetEnabled(n > 1)

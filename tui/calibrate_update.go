@@ -22,6 +22,9 @@ func (m CalibrateScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		m.tickID++
+		if m.noted++; m.mode == taking && m.noted > noteTime {
+			m.note = ""
+		}
 		ring := m.look(msg.at)
 		return m, tea.Batch(m.tick(), ring)
 	case tookMsg:
@@ -47,9 +50,10 @@ func (m *CalibrateScreen) look(at time.Time) tea.Cmd {
 
 // took takes the answer to a value; one that was not taken stays to be sent again.
 func (m *CalibrateScreen) took(msg tookMsg) {
-	m.mode, m.note = taking, ""
+	m.mode, m.note, m.noted = taking, "", 0
 	if msg.err != nil {
-		m.mode, m.refused = valuing, strings.TrimPrefix(msg.err.Error(), "no point taken: ")
+		m.mode, m.stood = valuing, m.view.Steady != nil
+		m.refused = strings.TrimPrefix(msg.err.Error(), "no point taken: ")
 	} else {
 		m.unit = unitOf(msg.text)
 		m.note = "taken: " + clean(msg.text)
@@ -60,7 +64,7 @@ func (m *CalibrateScreen) took(msg tookMsg) {
 
 // did takes the answer to another wish.
 func (m *CalibrateScreen) did(msg didMsg) {
-	m.mode, m.note = taking, ""
+	m.mode, m.note, m.noted = taking, "", 0
 	if msg.err != nil {
 		m.failed = msg.fail + msg.err.Error()
 	} else {
