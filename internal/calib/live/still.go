@@ -12,14 +12,16 @@ import (
 // (docs/engine.md).
 const (
 	stillFor      = 2 * time.Second
-	stillLeast    = 10                     // readings, at a slow source they take longer
-	stillCounts   = 2                      // SD in converter counts
-	stillRange    = 0.001                  // SD as a fraction of the range
-	stillDrift    = 0.0005                 // of the reading: the halves of the window may differ by so much
-	stillNoise    = 3                      // and by so many standard errors
-	stillLoose    = 1.5                    // times as much before what stands still is taken to move
-	stillHole     = 500 * time.Millisecond // without a reading, the window begins anew
-	stillReadings = 3                      // or so many missing of a source that is slower by its rig file
+	stillMean     = 1500 * time.Millisecond // of it, the newest, are in the mean: the end of a stroke is not
+	stillLeast    = 10                      // readings, at a slow source they take longer
+	stillCounts   = 2                       // SD in converter counts
+	stillRange    = 0.001                   // SD as a fraction of the range
+	stillDrift    = 0.0005                  // of the reading: the halves of the window may differ by so much
+	stillNoise    = 3                       // and by so many standard errors
+	stillLoose    = 1.5                     // times as much before what stands still is taken to move
+	stillHole     = 500 * time.Millisecond  // without a reading, the window begins anew
+	stillReadings = 3                       // or so many missing of a source that is slower by its rig file
+	quietCounts   = 0.6                     // SD in counts: a reading that toggles between two codes has 0.5
 	bucketFor     = 50 * time.Millisecond
 	mostBuckets   = 128 // over 6 s, or as many readings of a slow source
 )
@@ -157,8 +159,11 @@ func (s *still) lately(span time.Duration, least int) stand {
 func (s *still) mostSD() float64 { return max(stillCounts*s.step, stillRange*s.span) }
 
 func (s *still) mostDrift(w stand, zero float64) float64 {
-	// A converter without noise of its own tells no drift under half a count.
-	return stillDrift*math.Abs(w.p-zero) + stillNoise*w.driftSD + s.step/2
+	most := stillDrift*math.Abs(w.p-zero) + stillNoise*w.driftSD
+	if w.sd < quietCounts*s.step { // without noise of its own a converter tells no drift under half a count
+		most += s.step / 2
+	}
+	return most
 }
 
 func (s *still) quiet(w stand, zero, loose float64) bool {
@@ -174,6 +179,9 @@ func (s *still) judge(zero float64) {
 	}
 	was := s.steady
 	s.w, s.steady = w, w.long && s.quiet(w, zero, loose)
+	if s.steady {
+		s.w = s.lately(stillMean, stillLeast)
+	}
 	if s.steady && !was {
 		s.stands++
 	}

@@ -89,7 +89,7 @@ func TestStillMean(t *testing.T) {
 		}
 	}
 	add(50*si.Bar, 3*time.Second)
-	if s.stands != 1 || math.Abs(s.w.p-50*si.Bar) > 1 || s.w.n < 400 || s.w.n > 425 {
+	if s.stands != 1 || math.Abs(s.w.p-50*si.Bar) > 1 || s.w.n < 300 || s.w.n > 325 {
 		t.Fatalf("stands %d at %g of %d", s.stands, s.w.p, s.w.n)
 	}
 	add(80*si.Bar, 1*time.Second)
