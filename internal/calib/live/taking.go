@@ -39,6 +39,7 @@ type Taking struct {
 
 	cancel context.CancelFunc
 	done   chan struct{}
+	ended  watch.Result // of the look; once done is closed
 
 	saving sync.Mutex // held while a file is written
 
@@ -99,7 +100,7 @@ func New(o Options) (*Taking, error) {
 	t.cancel = cancel
 	go func() {
 		defer close(t.done)
-		w.Run(ctx)
+		t.ended = w.Run(ctx)
 	}()
 	return t, nil
 }
@@ -108,6 +109,20 @@ func New(o Options) (*Taking, error) {
 func (t *Taking) Close() {
 	t.cancel()
 	<-t.done
+}
+
+// Done is closed once the source has ended, failed or been let go: no reading comes
+// any more. What was taken can still be saved.
+func (t *Taking) Done() <-chan struct{} { return t.done }
+
+// Err is why the source failed, once Done is closed; nil: it did not.
+func (t *Taking) Err() error {
+	select {
+	case <-t.done:
+		return t.ended.Source
+	default:
+		return nil
+	}
 }
 
 // heard takes each good reading, on the look's goroutine.

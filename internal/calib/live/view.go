@@ -1,10 +1,30 @@
 package live
 
 import (
+	"draghand/internal/calib"
 	"draghand/internal/pull"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 )
+
+// ByRig is what the rig makes of a point at the place of the reference, Pa at the
+// gauge and else N, for holding against its reference.
+func (v *View) ByRig(p calib.Point) float64 {
+	c := v.Rig.BarOn(v.Run.Far).Chain()
+	switch v.Run.At {
+	case rig.AtRam:
+		return float64(c.Ram(p.Gauge))
+	case rig.AtSpecimen:
+		return float64(c.Specimen(p.Gauge))
+	}
+	return float64(p.Gauge)
+}
+
+// Loaded says whether there is load on the rig, as far as is seen.
+func (v *View) Loaded() bool {
+	return v.Signal == rig.AboveBand || float64(v.Live) > nearZero*float64(v.Rig.Chain().Range())
+}
 
 // View is the run at this moment. It is cheap but for the first time after the
 // points have changed, when what they say is reckoned.

@@ -1,0 +1,324 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"draghand/internal/calib"
+	"draghand/internal/calib/live"
+	"draghand/internal/pull"
+	"draghand/internal/rig"
+)
+
+// pointTalk takes calibration points in words: one line in is one wish.
+type pointTalk struct {
+	cal       *live.Taking
+	say       func(string)
+	bell      func()
+	typed     <-chan string
+	simulated bool
+
+	phase    string // told last
+	phaseAt  time.Time
+	note     string // why there is no zero, told last
+	after    bool   // the zero after the points was told
+	alarms   map[string]string
+	nagged   time.Time
+	asked    bool // to leave without saving
+	over     bool // the source has ended
+	finished <-chan struct{}
+}
+
+// pointHelp are the words of a calibration.
+const pointHelp = `when it stands still, type what the reference shows, with its unit:
+  20 kN             makes a point of it
+other words, each with enter:
+  drop 3            take point 3 out
+  zero              take a zero now, with no load on the rig
+  show              the points so far, and what they say
+  reading           what the sensor says now
+  a                 acknowledge the alarms
+  save              keep it as a calibration of this rig
+  quit              leave`
+
+// run talks until the person leaves, the lines end or ctx does.
+func (d *pointTalk) run(ctx context.Context) error {
+	v := d.cal.View()
+	for _, t := range safeToLoad(v.Run.At, v.Run.Far) {
+		d.say(t)
+	}
+	if d.simulated {
+		d.say("this is the simulated rig: no number of it says anything about a real one")
+	}
+	d.say("help and enter gives the words it knows")
+	d.say("first the zero: no load on the rig, nobody at the pump; it is taken by itself from 2 quiet seconds")
+	d.alarms, d.finished = map[string]string{}, d.cal.Done()
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return d.leave("ended by a signal")
+		case <-d.finished:
+			d.finished, d.over = nil, true
+			if err := d.cal.Err(); err != nil && len(d.cal.View().Run.Points) == 0 {
+				return sourceFault(err)
+			}
+		case <-tick.C:
+			d.notice(d.cal.View())
+		case line, ok := <-d.typed:
+			if !ok {
+				return d.leave("the lines ended")
+			}
+			if !d.wish(line) {
+				return nil
+			}
+		}
+	}
+}
+
+// leave ends without having been told to: points that are not saved are told once
+// more, so that they are not lost.
+func (d *pointTalk) leave(why string) error {
+	v := d.cal.View()
+	if v.Saved != "" || len(v.Run.Points) == 0 {
+		return nil
+	}
+	for i := range v.Run.Points {
+		d.say(pointWords(v, i))
+	}
+	return failf(exitSave, "the points stand above: write them into a table for draghand calibrate, or take them again and type save",
+		"%s and %s were not saved", why, counted(len(v.Run.Points), "point"))
+}
+
+// wish answers one line; false where the person leaves.
+func (d *pointTalk) wish(line string) bool {
+	line = strings.TrimSpace(line)
+	word, rest, _ := strings.Cut(line, " ")
+	asked := d.asked
+	d.asked = false
+	switch strings.ToLower(word) {
+	case "", "show":
+		d.show()
+	case "reading", "r", "s", "status":
+		d.reading(d.cal.View())
+	case "drop":
+		n, err := strconv.Atoi(strings.TrimSpace(rest))
+		if err != nil {
+			d.say("write drop and the number of a point, such as drop 3")
+			break
+		}
+		if err := d.cal.Drop(n - 1); err != nil {
+			d.say(err.Error())
+			break
+		}
+		d.say(fmt.Sprintf("point %d is out; those after it move up by one", n))
+		d.phase = ""
+	case "zero", "z":
+		d.zero()
+	case "a", "acknowledge":
+		if len(d.cal.View().Alarms) == 0 {
+			d.say("no alarm is on")
+			break
+		}
+		d.cal.Acknowledge()
+	case "save":
+		d.save()
+	case "help", "h", "?":
+		for t := range strings.SplitSeq(pointHelp, "\n") {
+			d.say(t)
+		}
+	case "quit", "q", "exit":
+		return !d.quit(asked)
+	case "stop":
+		d.say("stop pumping; this program cannot stop the pump")
+	default:
+		if first := word[0]; first != '+' && first != '-' && first != '.' && (first < '0' || first > '9') {
+			d.say(fmt.Sprintf("%q is no word known here; help and enter gives them", word))
+			break
+		}
+		d.take(line)
+	}
+	return true
+}
+
+// quit says whether to leave.
+func (d *pointTalk) quit(asked bool) bool {
+	v := d.cal.View()
+	if n := len(v.Run.Points); n > 0 && v.Saved == "" && !asked {
+		d.asked = true
+		d.say(counted(n, "point") + " not saved: type save, or quit again to lose them")
+		return false
+	}
+	return true
+}
+
+func (d *pointTalk) take(line string) {
+	if err := d.cal.Take(line); err != nil {
+		d.say(err.Error())
+		return
+	}
+	v := d.cal.View()
+	d.phase = "taken"
+	d.say(pointWords(v, len(v.Run.Points)-1))
+	if a := v.Answer; a != nil && a.Suspect >= 0 {
+		d.say(a.SuspectWhy)
+	}
+	d.say("go on to the next load: up to it without passing it, then down in steps; let it all off in the end, for the zero after. save keeps it")
+}
+
+func (d *pointTalk) zero() {
+	if err := d.cal.Zero(); err != nil {
+		d.say(err.Error())
+		return
+	}
+	if v := d.cal.View(); len(v.Run.Points) == 0 {
+		d.say("zero taken: " + v.Zero.Text(v.Units) + " by the sensor's own line")
+	}
+}
+
+func (d *pointTalk) save() {
+	path, err := d.cal.Save()
+	if err != nil {
+		d.say("NOT SAVED: " + err.Error())
+		if hint, ok := err.(interface{ Next() string }); ok && hint.Next() != "" {
+			d.say("next: " + hint.Next())
+		}
+		return
+	}
+	v := d.cal.View()
+	d.answer(v)
+	if v.Run.ZeroAfter == nil {
+		d.say("there is no zero after the points: let the load off, wait for it, and save again")
+	}
+	d.say("saved as " + path)
+}
+
+// notice tells what has changed since it last looked.
+func (d *pointTalk) notice(v *live.View) {
+	d.noticeAlarms(v)
+	if v.Run.ZeroAfter != nil && !d.after {
+		c := v.Rig.Chain()
+		p, _ := c.Pressure(*v.Run.ZeroAfter)
+		d.say("the load is off: the zero after the points lies " + (p - v.Zero).Text(v.Units) + " from the one before")
+	}
+	d.after = v.Run.ZeroAfter != nil
+	phase, text := d.standing(v)
+	if phase == d.phase {
+		if phase == "no zero" && text != d.note && time.Since(d.phaseAt) > 5*time.Second {
+			d.note, d.phaseAt = text, time.Now()
+			d.say(text)
+		}
+		return
+	}
+	if phase != "steady" && phase != "fault" && phase != "zero" && time.Since(d.phaseAt) < time.Second {
+		return
+	}
+	if d.phase == "no zero" && v.HaveZero {
+		d.say("zero taken: " + v.Zero.Text(v.Units) + " by the sensor's own line. Bring the first load on, up to it without passing it, and hold it")
+	}
+	d.phase, d.phaseAt, d.note = phase, time.Now(), text
+	if text != "" {
+		d.say(text)
+	}
+}
+
+// standing is the phase the reading is in, and what is said when it comes into it.
+func (d *pointTalk) standing(v *live.View) (phase, text string) {
+	at := v.Live.Text(v.Units)
+	if v.Run.At != rig.AtGauge {
+		at += " (" + v.Force.Text(v.Units) + " by the rig)"
+	}
+	switch {
+	case v.Fault != "":
+		return "fault", "NO READING: " + v.Fault
+	case v.Signal == rig.AboveBand:
+		return "fault", "THE SENSOR IS OVER ITS RANGE: stop pumping, release the pressure"
+	case !v.Signal.Valid():
+		return "fault", "CANNOT SEE THE FORCE: " + v.Signal.String() + ": stop pumping, look at the sensor and its cable"
+	case !v.HaveZero:
+		return "no zero", "no zero yet: " + v.ZeroNote
+	case v.Taken:
+		return "taken", ""
+	case v.Steady != nil:
+		at = v.Steady.Gauge.Text(v.Units)
+		if v.Run.At != rig.AtGauge {
+			at += " (" + ownText(v, *v.Steady) + " by the rig)"
+		}
+		return "steady", fmt.Sprintf("steady at %s, %s: what does the reference show?", at, v.Going)
+	case !v.Loaded():
+		return "off", "no load"
+	case v.Going == calib.Falling:
+		return "falling", "moving, falling: " + at
+	}
+	return "rising", "moving, rising: " + at
+}
+
+func (d *pointTalk) reading(v *live.View) {
+	_, text := d.standing(v)
+	if v.Taken {
+		text = "the point of this standstill is taken: go on to the next load"
+	}
+	if v.Moving != "" {
+		text += "; " + v.Moving
+	}
+	d.say(text)
+	for _, a := range v.Alarms {
+		d.say(alarmWords(&a))
+	}
+}
+
+// noticeAlarms tells each alarm when it changes, and a stop again until it is
+// acknowledged.
+func (d *pointTalk) noticeAlarms(v *live.View) {
+	now := map[string]string{}
+	for i := range v.Alarms {
+		a := &v.Alarms[i]
+		name := alarmName(a.Level.String(), a.Limit, a.Blind, a.Ahead)
+		now[name] = fmt.Sprintf("%v %v", a.Returned, a.Acked)
+		loud := !a.Acked && !a.Returned && (a.Level >= pull.Stop || a.Blind)
+		switch {
+		case d.alarms[name] != now[name]:
+			d.say(alarmWords(a))
+			if !a.Acked && !a.Returned {
+				d.bell()
+				d.nagged = time.Now()
+			}
+		case loud && time.Since(d.nagged) >= nagEvery:
+			d.nagged = time.Now()
+			d.say("STILL NOT ACKNOWLEDGED: " + a.Text + " (type a and enter)")
+			d.bell()
+		}
+	}
+	d.alarms = now
+}
+
+// show tells the points and what they say.
+func (d *pointTalk) show() {
+	v := d.cal.View()
+	if len(v.Run.Points) == 0 {
+		d.say("no point is taken yet")
+	}
+	for i := range v.Run.Points {
+		d.say(pointWords(v, i))
+	}
+	d.answer(v)
+	d.reading(v)
+}
+
+// answer tells what the points say.
+func (d *pointTalk) answer(v *live.View) {
+	a := v.Answer
+	if a == nil {
+		if len(v.Run.Points) > 0 {
+			d.say("too few points yet for a line: three and more on the way up, over the range the bars break in")
+		}
+		return
+	}
+	for _, t := range answerWords(v, a) {
+		d.say(t)
+	}
+}
