@@ -13,6 +13,7 @@ import (
 )
 
 func calibrateCommand(w world, c *common) *cobra.Command {
+	var plain bool
 	var rigFile, from, at, side, reference, certificate, uncertainty string
 	cmd := &cobra.Command{
 		Use:   "calibrate --rig FILE --from SOURCE --at gauge|ram|specimen --reference TEXT",
@@ -37,7 +38,7 @@ func calibrateCommand(w world, c *common) *cobra.Command {
 				return failf(exitUsage, `say what it is: --reference "20 kN cell no. 3"`, "the reference has no name")
 			}
 			return takePoints(cmd.Context(), w, c, pointRun{
-				run: run, from: from,
+				run: run, from: from, plain: plain,
 				reckon: func(run calib.Run, simulated bool) (*calib.Answer, error) {
 					a, err := calib.Reckon(run, calib.Options{Simulated: simulated})
 					return &a, err
@@ -48,6 +49,7 @@ func calibrateCommand(w world, c *common) *cobra.Command {
 	}
 	f := cmd.Flags()
 	f.StringVar(&rigFile, "rig", "", "the rig file")
+	f.BoolVar(&plain, "plain", false, "no screen: in words, a line at a time")
 	f.StringVar(&from, "from", "", "where the readings come from")
 	f.StringVar(&at, "at", "", "where the reference stands: gauge, ram or specimen")
 	f.StringVar(&side, "side", "", "near or far")

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"os/signal"
@@ -14,18 +15,20 @@ import (
 	"draghand/internal/sim"
 	"draghand/internal/specimen"
 	"draghand/internal/watch"
+	"draghand/tui"
 )
 
 // pointRun is a calibration run to be taken from a source.
 type pointRun struct {
 	run    calib.Run // rig, place, side and reference
 	from   string    // empty: as the rig file says
-	manner manner
+	plain  bool
 	reckon func(run calib.Run, simulated bool) (*calib.Answer, error)
 	save   func(calib.Run, *calib.Answer) (string, error)
 }
 
-// takePoints opens the source and takes points with the person, in words.
+// takePoints opens the source and takes points with the person, on the screen, or in
+// words without a terminal or where asked for.
 func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 	sys, err := c.system(l.run.Rig.Units)
 	if err != nil {
@@ -57,26 +60,57 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 	if last, ok := record.LastZero(c.shelf(), r.Name, traits.simulated); ok {
 		o.LastZero = &last
 	}
-	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer cancel()
+	hangup := make(chan os.Signal, 1)
+	signal.Notify(hangup, syscall.SIGHUP)
+	defer signal.Stop(hangup)
 	taking, err := live.New(o)
 	if err != nil {
 		return failf(exitUsage, "correct it and call again; nothing was taken", "%w", err)
 	}
 	defer taking.Close()
-	return speakPoints(ctx, w, l.manner, taking, traits.simulated)
-}
-
-// speakPoints takes the points in lines of text.
-func speakPoints(ctx context.Context, w world, m manner, taking *live.Taking, simulated bool) error {
-	v := &viewer{w: w, m: m}
-	v.m.plain = true
-	talk := pointTalk{cal: taking, say: v.say, bell: v.bell, typed: typed(w.in), simulated: simulated}
-	err := talk.run(ctx)
+	out, onTerminal := terminal(w.out)
+	in, inTerminal := terminal(w.in)
+	v := &viewer{w: w, m: manner{plain: true}, sys: sys}
+	talk := &pointTalk{cal: taking, say: v.say, bell: v.bell, simulated: traits.simulated}
+	if l.plain || !onTerminal || !inTerminal {
+		go func() { // words end as at a signal where the terminal hangs up
+			select {
+			case <-hangup:
+				cancel()
+			case <-ctx.Done():
+			}
+		}()
+		talk.typed = typed(w.in)
+		err = talk.run(ctx)
+	} else {
+		err = showPoints(ctx, hangup, talk, tui.Options{In: in, Out: out, Units: sys, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w)})
+	}
 	if taking.View().Loaded() {
 		v.say(lastLoaded)
 	}
 	return err
+}
+
+// showPoints takes the points on the screen. Where the screen goes, what was taken
+// is told in words.
+func showPoints(ctx context.Context, hangup chan os.Signal, d *pointTalk, o tui.Options) error {
+	gone, err := onScreen(ctx, hangup, func(ctx context.Context) error { return tui.RunCalibrate(ctx, d.cal, o) })
+	switch {
+	case err != nil:
+		return errors.Join(d.leave("the screen failed"), err)
+	case gone:
+		return d.leave("the terminal hung up")
+	case ctx.Err() != nil:
+		return d.leave("ended by a signal")
+	}
+	if v := d.cal.View(); v.Saved != "" {
+		d.say("saved as " + v.Saved)
+	} else if err := d.cal.Err(); err != nil && len(v.Run.Points) == 0 {
+		return sourceFault(err)
+	}
+	return nil
 }
 
 // ownText is what a rig itself makes of a point, in words.

@@ -167,7 +167,11 @@ func (d *pointTalk) take(line string) {
 	if a := v.Answer; a != nil && a.Suspect >= 0 {
 		d.say(a.SuspectWhy)
 	}
-	d.say("go on to the next load: up to it without passing it, then down in steps; let it all off in the end, for the zero after. save keeps it")
+	if len(v.Run.Points) > 1 {
+		d.say("go on")
+		return
+	}
+	d.say("go on to the next load: up to each without passing it, then down in steps; let it all off in the end, for the zero after. save keeps it")
 }
 
 func (d *pointTalk) zero() {

@@ -169,7 +169,10 @@ func (p *stepping) to(force float64) {
 func (p *stepping) rise(to float64) {
 	from := p.force
 	n := max(2, int(math.Ceil(strokesFull*(to-from)/p.most)))
-	top := to * (1 + stepRestless*p.rng.Float64())
+	top := to
+	if p.model.role != rig.ActuatorRam {
+		top *= 1 + stepRestless*p.rng.Float64()
+	}
 	for i := range n {
 		a, b := from+(top-from)*float64(i)/float64(n), from+(top-from)*float64(i+1)/float64(n)
 		push := int((600 + 300*p.rng.Float64()))
@@ -194,10 +197,15 @@ func (p *stepping) fall(to float64) {
 	}
 }
 
-// hold rests at the load; it sinks a little.
+// hold rests at the load; it sinks a little. The valve of a pumped ram is taken to
+// be tight: what goes back through it would turn the friction.
 func (p *stepping) hold(steps int) {
+	left := 1 - dt/stepLeak
+	if p.model.role == rig.ActuatorRam {
+		left = 1
+	}
 	for range steps {
-		p.to(p.force * (1 - dt/stepLeak))
+		p.to(p.force * left)
 	}
 }
 
