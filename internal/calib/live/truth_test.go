@@ -71,7 +71,7 @@ func TestTruthRecovered(t *testing.T) {
 					r.Ram.Role = c.role
 					o := sim.Options{
 						Rig: r, Kind: sim.Steps, On: c.at, Wait: true, Seed: seed, Loads: loads, SensorGain: gain, TrueArea: area, TrueFriction: friction,
-						TrueShare: share,
+						TrueShare: share, Rate: 100,
 					}
 					run := calib.Run{Rig: r, At: c.at, Reference: calib.Reference{Text: "simulated", U: referenceU}}
 					b := begin(t, o, run, nil)
@@ -83,7 +83,7 @@ func TestTruthRecovered(t *testing.T) {
 							t.Logf("seed %d: %s is off by %.4g, stated ± %.3g, the reference and the zero ± %.3g", seed, figure, off, k*u, 2*shared)
 						}
 					}
-					zeroU := 0.26 * si.Bar / math.Sqrt(300) // SD over the readings of the mean
+					zeroU := 0.26 * si.Bar / math.Sqrt(150) // SD over the readings of the mean
 					k := gum.T(0.95, l.DoF())
 					for figure, p := range map[string]si.Pressure{"low end": l.Low, "high end": l.High} {
 						told(figure, l.Value(p)-c.per*float64(p), k, l.LineU(p), math.Hypot(referenceU*l.Value(p), zeroU*c.per))
