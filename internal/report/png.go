@@ -170,8 +170,16 @@ func (g *figure) markWords() string {
 func (f *facts) plotTrace(p *plot.Plot, g *figure, per float64) {
 	var run plotter.XYs
 	end := func() {
-		if len(run) > 0 {
-			straight(p, run, forceOf, 1.1, nil)
+		// In short pieces: what draws a line looks through all of it that lies on
+		// the same row of dots, so that a long noisy one would take seconds.
+		const piece = 48
+		for len(run) > 0 {
+			n := min(piece, len(run))
+			straight(p, run[:n], forceOf, 1.1, nil)
+			if n == len(run) {
+				break
+			}
+			run = run[n-1:]
 		}
 		run = nil
 	}
