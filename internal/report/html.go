@@ -20,6 +20,14 @@ var pageText string
 // back as the error.
 func HTML(w io.Writer, rec *record.Record, o Options) error {
 	f := gather(rec, o)
+	if err := f.write(w); err != nil {
+		return err
+	}
+	return f.damage
+}
+
+// write writes the page.
+func (f *facts) write(w io.Writer) error {
 	t, err := template.New("page").Parse(pageText)
 	if err != nil {
 		return err
@@ -28,8 +36,5 @@ func HTML(w io.Writer, rec *record.Record, o Options) error {
 	if err := t.Execute(&page, f.page()); err != nil {
 		return err
 	}
-	if err := page.writeTo(w); err != nil {
-		return err
-	}
-	return f.damage
+	return page.writeTo(w)
 }

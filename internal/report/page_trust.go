@@ -115,6 +115,12 @@ func (f *facts) fillBudget(p *page) {
 	}
 	unit := si.Stress(1).In(f.opt.Units)
 	stress := func(pa float64) string { return figures(pa*unit.Value, "") }
+	// The ends of an interval to a tenth of u or finer.
+	fine := 0
+	if u := math.Abs(b.UPa * unit.Value); u > 0 && u-u == 0 {
+		fine = max(0, min(9, 1-int(math.Floor(math.Log10(u)))))
+	}
+	ends := func(pa float64) string { return si.Number(pa*unit.Value, fine) }
 	t := &budgetTable{
 		Unit: unit.Unit, U: stress(b.UPa), Expanded: stress(b.ExpandedPa), K: si.Number(b.CoverageK, 2), DoF: freedom(b.DoF),
 		Common: stress(b.CommonPa), Random: stress(b.RandomPa), Coverage: si.Number(100*b.Coverage, 0), Notes: tidied(b.Notes),
@@ -135,7 +141,7 @@ func (f *facts) fillBudget(p *page) {
 	}
 	if m := b.MonteCarlo; m != nil {
 		t.MonteCarlo = fmt.Sprintf("%s draws, seed %d: mean %s, standard deviation %s, %s %% of them from %s to %s %s",
-			si.Number(float64(m.Draws), 0), m.Seed, stress(m.MeanPa), stress(m.SDPa), t.Coverage, stress(m.LowPa), stress(m.HighPa), unit.Unit)
+			si.Number(float64(m.Draws), 0), m.Seed, ends(m.MeanPa), stress(m.SDPa), t.Coverage, ends(m.LowPa), ends(m.HighPa), unit.Unit)
 		t.MonteCarloSay = "The two ways agree (JCGM 101, clause 8)."
 		if !m.Agrees {
 			t.MonteCarloSay = "THE TWO WAYS DO NOT AGREE (JCGM 101, clause 8): trust the interval of the draws."

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
 	"runtime"
 	"strings"
 	"testing"
@@ -92,6 +93,27 @@ func TestMemoryIsBounded(t *testing.T) {
 	a, b := cost(small), cost(large)
 	if b > a+4<<20 {
 		t.Errorf("100,000 readings take %d bytes, 400,000 take %d", a, b)
+	}
+}
+
+// Ten million readings, nearly three hours at 1 kHz: DRAGHAND_LONG=1 go test
+// ./internal/report -run Long -v.
+func TestTenMillionLong(t *testing.T) {
+	if os.Getenv("DRAGHAND_LONG") == "" {
+		t.Skip("measures for a while: set DRAGHAND_LONG")
+	}
+	rec := many(t, 10_000_000)
+	runtime.GC()
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	start := time.Now()
+	if err := HTML(io.Discard, rec, options); err != nil {
+		t.Fatal(err)
+	}
+	runtime.ReadMemStats(&after)
+	t.Logf("a page of 10,000,000 readings: %.1f s, %.1f MB taken in all", time.Since(start).Seconds(), float64(after.TotalAlloc-before.TotalAlloc)/1e6)
+	if after.TotalAlloc-before.TotalAlloc > 64<<20 {
+		t.Error("more than 64 MB")
 	}
 }
 
