@@ -221,7 +221,7 @@ func (f *facts) countsWords() string {
 	c := f.results.Counts
 	switch {
 	case c == nil && f.started:
-		return "Whether this pull counts is not said yet: nobody has written down what the break looked like."
+		return "Whether this pull counts is not said yet: where it broke is not written down."
 	case c == nil:
 		return ""
 	case *c == strength.Counts:

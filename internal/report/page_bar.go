@@ -172,12 +172,12 @@ func (f *facts) sketch() *sketch {
 			s.Described += ", " + s.Where
 			s.Where += "; on which half is not told"
 		}
-		if len(m.Diameters) > 0 {
-			d := m.Diameters[0]
-			for _, v := range m.Diameters {
-				d = min(d, v)
+		if n := len(m.Diameters); n > 0 {
+			var mean si.Length
+			for _, d := range m.Diameters {
+				mean += d / si.Length(n)
 			}
-			s.After = "⌀ " + d.Text(sys) + " after"
+			s.After = "⌀ " + mean.Text(sys) + " after"
 		}
 	}
 	return s
