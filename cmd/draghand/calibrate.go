@@ -44,10 +44,10 @@ is changed. The program warns; it is no safety device.`,
 			if err != nil {
 				return err
 			}
-			o.Simulated = isSim(f.from) || f.from == "" && isSim(run.Rig.Source.From)
 			return takePoints(cmd.Context(), w, c, pointRun{
 				run: run, from: f.from, plain: f.plain,
-				reckon: func(run calib.Run) (*calib.Answer, error) {
+				reckon: func(run calib.Run, simulated bool) (*calib.Answer, error) {
+					o.Simulated = simulated
 					a, err := calib.Reckon(run, o)
 					return &a, err
 				},

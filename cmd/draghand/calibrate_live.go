@@ -23,7 +23,7 @@ type pointRun struct {
 	run    calib.Run // rig, place, side and reference
 	from   string    // empty: as the rig file says
 	plain  bool
-	reckon func(calib.Run) (*calib.Answer, error)
+	reckon func(run calib.Run, simulated bool) (*calib.Answer, error)
 	save   func(calib.Run, *calib.Answer) (string, error)
 }
 
@@ -54,7 +54,8 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 			"%s does not send readings as they are measured: nobody could say what the reference shows", from)
 	}
 	o := live.Options{
-		Feed: src, Time: traits.time, Run: l.run, Version: version(), Reckon: l.reckon, Save: l.save,
+		Feed: src, Time: traits.time, Run: l.run, Version: version(), Save: l.save,
+		Reckon: func(run calib.Run) (*calib.Answer, error) { return l.reckon(run, traits.simulated) },
 	}
 	if last, ok := record.LastZero(c.shelf(), r.Name, traits.simulated); ok {
 		o.LastZero = &last
