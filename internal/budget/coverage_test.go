@@ -9,8 +9,10 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"draghand/internal/budget"
+	"draghand/internal/calib"
 	"draghand/internal/pull"
 	"draghand/internal/rig"
 	"draghand/internal/si"
@@ -27,6 +29,7 @@ type shop struct {
 	rubs   [2]float64       // least and most true friction; both 0: what the file states
 	around func(d *drawn)   // changes what was drawn
 	told   func(r *rig.Rig) // changes what the budget is told, for a budget that must fail
+	cell   bool             // calibrated with a cell in the specimen's place before each pull
 }
 
 // drawn are the errors of one simulated pull, each evenly likely within what the
@@ -89,6 +92,11 @@ func (s *shop) one(x *sim.Sim, alloy string, seed uint64, draws int) (out result
 		return out
 	}
 	out.truth = float64(x.Truth().Strength)
+	if s.cell {
+		if stated, out.err = held(stated, &real, random); out.err != nil {
+			return out
+		}
+	}
 
 	bar := specimen.Specimen{Simulated: true, Alloy: alloy, Diameters: []si.Length{si.Length(size + d.mike)}, SizeU: si.Length(s.mike * si.Millimetre)}
 	e := pull.New(pull.Config{Kind: pull.Tension, Rig: stated, Area: bar.Area()})
@@ -124,6 +132,34 @@ func (s *shop) one(x *sim.Sim, alloy string, seed uint64, draws int) (out result
 	out.low, out.high, out.agrees = b.MonteCarlo.LowPa, b.MonteCarlo.HighPa, b.MonteCarlo.Agrees
 	out.apart = math.Abs(b.ValuePa/float64(si.StressOn(st.Peak.Specimen, bar.Area()))-1) > 1e-9
 	return out
+}
+
+// What a simulated cell is off by, ours: a gain with this standard uncertainty,
+// and the scatter of its readings.
+const (
+	cellU       = 0.002
+	cellScatter = 50.0 // N
+)
+
+// held is the stated rig with a calibration taken on the true one: ten points from
+// 5 to 45 kN on the way up.
+func held(stated, real *rig.Rig, random *rand.Rand) (*rig.Rig, error) {
+	run := calib.Run{
+		Rig: stated, At: rig.AtSpecimen, Made: time.Date(2026, 11, 2, 9, 0, 0, 0, time.UTC),
+		Reference: calib.Reference{Text: "a cell", Certificate: "simulated", U: cellU},
+	}
+	gain := 1 + cellU*random.NormFloat64()
+	c := real.Chain()
+	for i := range 10 {
+		f := (5 + 40*float64(i)/9) * si.Kilonewton
+		told := c.PressureForSpecimen(si.Force(f)) * stated.Sensor.High / real.Sensor.High
+		run.Points = append(run.Points, calib.Point{Reference: f*gain + cellScatter*random.NormFloat64(), Gauge: told, Direction: calib.Rising, Run: 1})
+	}
+	a, err := calib.Reckon(run, calib.Options{Simulated: true})
+	if err != nil {
+		return nil, err
+	}
+	return stated.Calibrated(&a.Calibration)
 }
 
 // covered is in how many pulls of the seeds 1 to pulls the true strength lies
@@ -238,7 +274,9 @@ func TestLongCoverage(t *testing.T) {
 	centre := measured(t)
 	centre.name = "both arms off by the same centre line"
 	centre.around = func(d *drawn) { d.far = -d.near }
-	for _, s := range []*shop{as, gain, thin, flat, pump, centre} {
+	cell := measured(t)
+	cell.name, cell.cell = "calibrated with a cell of 0.2 % (u) in the specimen's place", true
+	for _, s := range []*shop{as, gain, thin, flat, pump, centre, cell} {
 		s.covered(t, 1000, 20_000)
 	}
 	many := measured(t)
