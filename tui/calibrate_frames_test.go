@@ -88,7 +88,7 @@ func TestCalibrateSays(t *testing.T) {
 		"up-and-down":       {"15 points: 8 up, 7 down", "▼ falling", "through zero: slope", "lbf/psi", ": f", "claim", "compared with borrowed 50 kN cell", "0.93 ± 0.15 % of the force"},
 		"bad-point":         {"4◆▲ rising", "◆ point 4 says 4,586 lbf where the others would have 4,490 lbf"},
 		"drop":              {"drop point 4, rising at 4,586 lbf? y / n"},
-		"saved":             {"saved", "2026-11-25T140322Z-example-rig.json", "saved: let the load off; q leaves"},
+		"saved":             {"saved", "2026-11-25T140322Z-example-rig.json", "saved; q leaves"},
 		"saved-then-more":   {"not with the points as they are now: s saves again"},
 		"not-saved":         {"NOT SAVED", "no space left on device"},
 		"lost":              {"■ CANNOT SEE THE FORCE: stop pressing: no reading for 2.1 s: look at the cable", "let the pressure down", "4 points"},

@@ -33,6 +33,8 @@ func (m *CalibrateScreen) next() string {
 		return m.onward()
 	case v.Steady != nil:
 		return "steady: type what the reference shows, and enter"
+	case m.limit.Level == pull.Warning:
+		return m.noFurther()
 	case v.Progress > 0 && v.Progress < 1:
 		return "hold it where it is"
 	case n == 0:
@@ -47,14 +49,27 @@ const (
 	goodRising  = 5
 )
 
+// noFurther is what comes after a point near a stop.
+func (m *CalibrateScreen) noFurther() string {
+	return "press NO FURTHER: " + clean(m.limit.Name) + " is near its stop; go down again in the same steps"
+}
+
 // onward is what comes after a point.
 func (m *CalibrateScreen) onward() string {
 	points := m.view.Run.Points
 	n := len(points)
 	rising := n - m.fallingCount()
 	switch {
+	case m.unsaved() == 0 && !m.left:
+		return "saved; q leaves"
 	case m.unsaved() == 0:
 		return "saved: let the load off; q leaves"
+	case m.limit.Level == pull.Warning:
+		return m.noFurther()
+	case !m.left && m.view.Run.ZeroAfter != nil:
+		return "the zero after the points is taken: s saves, or press up again for another round"
+	case !m.left && m.view.Progress > 0:
+		return "leave it alone: the zero after the points is taken by itself"
 	case rising < leastRising:
 		return fmt.Sprintf("press on to the next value: %s of at least %d so far", counted(int64(rising), "rising point", "rising points"), leastRising)
 	case m.view.Going == calib.Falling || points[n-1].Direction == calib.Falling:
