@@ -123,8 +123,8 @@ func (m *CalibrateScreen) load() {
 // readable says that the rig is seen now.
 func (m *CalibrateScreen) readable() bool { return m.view.Fault == "" && m.view.Signal.Valid() }
 
-// countsLoaded is the ratio of the nearest limit, or the share of the sensor's range
-// where none is known, from which the rig counts as loaded.
+// countsLoaded is the ratio of the nearest limit from which the rig counts as loaded,
+// beside what the run itself says.
 const countsLoaded = 0.01
 
 // weigh finds the part that is nearest to its limit. What is not seen leaves it as
@@ -144,7 +144,7 @@ func (m *CalibrateScreen) weigh() {
 			near, ratio = i, r
 		}
 	}
-	m.left = v.HaveZero && float64(v.Live) > countsLoaded*float64(v.Rig.Sensor.High-v.Rig.Sensor.Low)
+	m.left = v.HaveZero && v.Loaded()
 	if near < 0 {
 		m.limit = pull.Limit{}
 		return

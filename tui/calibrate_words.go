@@ -35,7 +35,7 @@ func (m *CalibrateScreen) next() string {
 		return "steady: type what the reference shows, and enter"
 	case m.limit.Level == pull.Warning:
 		return m.noFurther()
-	case v.Progress > 0 && v.Progress < 1:
+	case v.Progress > 0 && v.Progress < 1 && m.left:
 		return "hold it where it is"
 	case n == 0:
 		return "press the load up to the first value of the reference and hold it"
