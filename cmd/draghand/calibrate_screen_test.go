@@ -1,0 +1,94 @@
+//go:build unix
+
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"draghand/internal/calib"
+	"draghand/internal/picture"
+)
+
+// A run on the screen by keys alone: points up and down as the simulated person
+// brings the loads on, a second of them typed without a unit, one dropped and taken
+// anew; saved, and the file is there.
+func TestCalibrateOnScreen(t *testing.T) {
+	for _, size := range []struct{ cols, rows int }{{80, 24}, {120, 40}} {
+		t.Run(fmt.Sprint(size.cols), func(t *testing.T) {
+			dir := t.TempDir()
+			term := onTerminal(t, dir, picture.Options{Cols: size.cols, Rows: size.rows},
+				"calibrate", "--from", "sim:?speed=8", "--at", "specimen", "--reference", "50 kN cell", "--data", dir)
+			press := func(keys string) {
+				t.Helper()
+				if err := term.Type(keys); err != nil {
+					t.Fatal(err)
+				}
+			}
+			take := func(n int, value string) {
+				t.Helper()
+				see(t, term, "steady: type what the reference shows")
+				press(value + "\r")
+				see(t, term, fmt.Sprintf("%d point", n))
+			}
+			see(t, term, "in the specimen's place", "simulated", "no known limit: pins")
+			take(1, "10 kN")
+			take(2, "20")
+			take(3, "31") // misread
+			see(t, term, "slope", "residuals")
+			press("d")
+			see(t, term, "drop point 3, rising at")
+			press("y")
+			see(t, term, "2 points: 2 up, 0 down", "steady: type what the reference shows")
+			take(3, "30")
+			take(4, "20")
+			take(5, "10")
+			see(t, term, "5 points: 3 up, 2 down", "% of the force")
+			see(t, term, "the zero after the points is taken")
+			press("q")
+			see(t, term, "5 points are not saved: leave without?")
+			press("n")
+			press("s")
+			see(t, term, "saved; q leaves")
+			press("q")
+			if code := ended(t, term); code != exitDone {
+				t.Errorf("code %d", code)
+			}
+			s := see(t, term, "saved as ")
+			if strings.Contains(s.Text(), "the rig was loaded") {
+				t.Errorf("ends on a loaded rig:\n%s", s.Text())
+			}
+			files, err := os.ReadDir(filepath.Join(dir, calib.Folder))
+			if err != nil || len(files) != 1 || !strings.HasSuffix(files[0].Name(), ".json") {
+				t.Errorf("%d files, %v", len(files), err)
+			}
+		})
+	}
+}
+
+// Leaving a loaded rig is asked, and told once more at the end; nothing is saved then.
+func TestCalibrateScreenLeftLoaded(t *testing.T) {
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{Cols: 80, Rows: 24}, "calibrate", "--from", "sim:?speed=8", "--at", "ram", "--reference", "weights", "--data", dir)
+	see(t, term, "steady: type what the reference shows")
+	if err := term.Type("q"); err != nil {
+		t.Fatal(err)
+	}
+	see(t, term, leaveWords)
+	if err := term.Type("y"); err != nil {
+		t.Fatal(err)
+	}
+	if code := ended(t, term); code != exitDone {
+		t.Errorf("code %d", code)
+	}
+	see(t, term, lastLoaded[:40])
+	if _, err := os.Stat(filepath.Join(dir, calib.Folder)); err == nil {
+		t.Error("something was saved that nobody asked for")
+	}
+}
+
+// leaveWords is what leaving a loaded rig asks.
+const leaveWords = "there is load on the rig and nothing will watch it: leave?"
