@@ -188,12 +188,16 @@ func TestHostileTexts(t *testing.T) {
 		if got := outline(t, page); got != want {
 			t.Errorf("%s: the page has other tags", name)
 		}
-		text := string(page)
-		if m := regexp.MustCompile(`(?i)<script|<img|</style><style`).FindString(text); m != "" {
+		shown := string(page)
+		if m := regexp.MustCompile(`(?i)<script|<img|</style><style`).FindString(shown); m != "" {
 			t.Errorf("%s: %q came through", name, m)
 		}
-		if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && (unicode.IsControl(r) || unicode.In(r, unicode.Cf)) }); i >= 0 {
+		if i := strings.IndexFunc(shown, func(r rune) bool { return r != '\n' && (unicode.IsControl(r) || unicode.In(r, unicode.Cf)) }); i >= 0 {
 			t.Errorf("%s: a hidden character at %d", name, i)
+		}
+		switch name {
+		case "not UTF-8", "turned", "long word", "lines", "NUL":
+			picture(t, with(everywhere(t, text)), options, false)
 		}
 		if len(page) > 400_000 {
 			t.Errorf("%s: a page of %d bytes", name, len(page))
@@ -221,4 +225,47 @@ func FuzzTexts(f *testing.F) {
 			t.Errorf("%q gives other tags", text)
 		}
 	})
+}
+
+// A head that somebody made by hand, with figures that no rig has: no panic, and
+// no figure in the drawing that is none.
+func TestWildFigures(t *testing.T) {
+	with := bed(t, curve)
+	for name, change := range map[string]func(*record.Head){
+		"thin":        func(h *record.Head) { h.Specimen.Diameters = []si.Length{1e-200} },
+		"thick":       func(h *record.Head) { h.Specimen.Diameters = []si.Length{1e200} },
+		"negative":    func(h *record.Head) { h.Specimen.Diameters, h.Specimen.GaugeLength = []si.Length{-1}, -1 },
+		"no ram":      func(h *record.Head) { h.Rig.Ram.Area, h.Rig.Calibration = 0, nil },
+		"wide ram":    func(h *record.Head) { h.Rig.Ram.Area, h.Rig.Calibration = 1e300, nil },
+		"backwards":   func(h *record.Head) { h.Rig.Ram.Area, h.Rig.Calibration = -42e-4, nil },
+		"no sensor":   func(h *record.Head) { h.Rig.Sensor = rig.Sensor{} },
+		"no path":     func(h *record.Head) { h.Rig.Path = rig.Path{} },
+		"no limits":   func(h *record.Head) { h.Rig.Limits = nil },
+		"no factor":   func(h *record.Head) { h.Rig.Limits[0].Factor, h.Rig.Limits[1].Force = 0, -5 },
+		"no alarm":    func(h *record.Head) { h.Rig.Alarm = rig.Alarm{} },
+		"no line":     func(h *record.Head) { h.Rig.Calibration.Line = rig.CalibrationLine{} },
+		"steep line":  func(h *record.Head) { h.Rig.Calibration.Line.Slope = 1e305 },
+		"no kind":     func(h *record.Head) { h.Kind = "" },
+		"odd kind":    func(h *record.Head) { h.Kind = "pull\x00" },
+		"proof":       func(h *record.Head) { h.Kind, h.Proof = pull.Proof, &record.Proof{Target: -1, Hold: -1} },
+		"minimum":     func(h *record.Head) { h.Finished[0].Minimum = 1e300 },
+		"far minimum": func(h *record.Head) { h.Finished[0].Minimum = -1 },
+		"shape":       func(h *record.Head) { h.Specimen.Shape = "<b>" },
+		"early":       func(h *record.Head) { h.Started = time.Time{} },
+		"late":        func(h *record.Head) { h.Started = time.Unix(1<<60, 0) },
+	} {
+		h := everywhere(t, "word")
+		change(&h)
+		rec := with(h)
+		page := html(t, rec, options)
+		outline(t, page)
+		alone(t, page)
+		if m := regexp.MustCompile(`(d|x|y|width|cx|cy)="[^"]*(NaN|Inf)`).Find(page); m != nil {
+			t.Errorf("%s: %q", name, m[:min(len(m), 80)])
+		}
+		var b bytes.Buffer
+		if err := PNG(&b, rec, options); err != nil {
+			t.Errorf("%s: PNG: %v", name, err)
+		}
+	}
 }

@@ -54,8 +54,11 @@ func (f *facts) marks(g *figure, x, y scale) {
 		if len(g.Marks) == mostLetters || m.t < g.From || m.t > g.To {
 			continue
 		}
-		m.Letter = string(rune('A' + len(g.Marks)))
 		m.X, m.Y = x.at(m.t.Seconds()), y.at(m.f)
+		if m.Y-m.Y != 0 || m.Y < 0 || m.Y > figHigh { // of a head that makes no sense
+			continue
+		}
+		m.Letter = string(rune('A' + len(g.Marks)))
 		if m.LetterX = m.X; m.Flat {
 			m.Y = figBottom
 		}

@@ -76,7 +76,7 @@ const (
 // plotWords is the title: who, what came out, and what must be said.
 func (f *facts) plotWords(p *plot.Plot) {
 	a := f.answer()
-	title := short(tidy(kindWords(f.head.Kind)+" · "+strength.Who(f.head.Specimen))) + "\n" + short(a.Label+": "+a.Value)
+	title := short(tidy(kindWords(f.head.Kind)+" · "+strength.Who(f.head.Specimen)), 60) + "\n" + short(a.Label+": "+a.Value, 60)
 	switch {
 	case f.damage != nil:
 		title = "DAMAGED RECORD: only what is intact is drawn\n" + title
@@ -127,7 +127,7 @@ func (f *facts) plotFigure(p *plot.Plot, g *figure) {
 		at := l.force * per.Value
 		straight(p, plotter.XYs{{X: from, Y: at}, {X: to, Y: at}}, colour, 1, []vg.Length{vg.Points(6), vg.Points(3)})
 		words := scale{figBottom, figTop, p.Y.Min, p.Y.Max}.at(l.TextAt)
-		f.words(p, from+0.008*(to-from), words, short(l.Text), 10, draw.XLeft, colour, 0)
+		f.words(p, from+0.008*(to-from), words, short(l.Text, 48), 10, draw.XLeft, colour, 0)
 	}
 	for _, m := range g.Marks {
 		if m.Kind == "zero" || m.Kind == "start" {
@@ -242,9 +242,9 @@ func (n roundTicks) Ticks(low, high float64) (out []plot.Tick) {
 	return out
 }
 
-// short cuts a text to what fits across the picture.
-func short(s string) string {
-	const most = 110
+// short cuts a text to so many characters: a plot makes room for the longest, and
+// then there may be none left for the trace.
+func short(s string, most int) string {
 	r := []rune(s)
 	if len(r) > most {
 		return string(r[:most-1]) + "…"

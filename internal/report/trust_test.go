@@ -2,10 +2,14 @@ package report
 
 import (
 	"bytes"
+	"math"
 	"os"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"draghand/internal/budget"
 	"draghand/internal/pull"
@@ -105,5 +109,74 @@ func TestVerdictWords(t *testing.T) {
 	f.results.Counts, f.head.Kind = nil, pull.Tension
 	if a := f.answer(); !strings.Contains(a.Counts, "not said yet") {
 		t.Errorf("%q", a.Counts)
+	}
+}
+
+// The headings of a page in their order, and one of each: what a reader who goes
+// by them hears.
+func TestHeadings(t *testing.T) {
+	var b bytes.Buffer
+	if err := judged(t).write(&b); err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, m := range regexp.MustCompile(`<(h[1-6])[^>]*>([^<]*)</h`).FindAllStringSubmatch(b.String(), -1) {
+		got = append(got, m[1]+" "+m[2])
+	}
+	want := []string{
+		"h1 M1 · 3 · C90500", "h2 Result", "h2 Force against time", "h2 Before the pull", "h2 Measured after", "h2 The rig",
+		"h3 Limits, and how near the pull came", "h3 Cautions about the rig", "h2 Calibration", "h2 Uncertainty", "h2 Remarks",
+		"h3 Added by people", "h3 Seen to before arming", "h3 NOT confirmed before arming", "h3 Armed against a refusal", "h2 How it was reckoned", "h2 What this was made of",
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("(-want +got):\n%s", d)
+	}
+	if !strings.Contains(b.String(), `<html lang="en">`) || !strings.Contains(b.String(), `name="viewport"`) {
+		t.Error("no language, or no viewport")
+	}
+	for _, m := range regexp.MustCompile(`<th[ >][^>]*`).FindAllString(b.String(), -1) {
+		if !strings.Contains(m, `scope="`) {
+			t.Errorf("a head of a table without a scope: %s", m)
+		}
+	}
+	for _, svg := range regexp.MustCompile(`(?s)<svg class="(trace|bar)".*?</svg>`).FindAllString(b.String(), -1) {
+		if !strings.Contains(svg, "<title") || !strings.Contains(svg, "<desc") || !strings.Contains(svg, `role="img"`) {
+			t.Errorf("a drawing without words: %.80s", svg)
+		}
+	}
+}
+
+// Words on paper, tint or dark have a contrast of 4.5 and more (WCAG 2.1, 1.4.3
+// and its formula of relative luminance), in each of the three dresses.
+func TestContrast(t *testing.T) {
+	dresses := regexp.MustCompile(`:root \{([^}]*)\}`).FindAllStringSubmatch(pageText, -1)
+	if len(dresses) != 3 {
+		t.Fatalf("%d dresses, want light, dark and print", len(dresses))
+	}
+	for i, d := range dresses {
+		light := map[string]float64{}
+		for _, m := range regexp.MustCompile(`--(\w+): #([0-9a-f]{6})`).FindAllStringSubmatch(d[1], -1) {
+			v, err := strconv.ParseUint(m[2], 16, 32)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for k, weight := range []float64{0.0722, 0.7152, 0.2126} {
+				c := float64(v>>(8*k)&0xff) / 255
+				if c <= 0.04045 {
+					c /= 12.92
+				} else {
+					c = math.Pow((c+0.055)/1.055, 2.4)
+				}
+				light[m[1]] += weight * c
+			}
+		}
+		for _, ground := range []string{"paper", "tint"} {
+			for _, ink := range []string{"ink", "soft", "force", "limit", "least", "good", "bad"} {
+				a, b := light[ink], light[ground]
+				if ratio := (max(a, b) + 0.05) / (min(a, b) + 0.05); ratio < 4.5 {
+					t.Errorf("dress %d: %s on %s has a contrast of %.2f", i, ink, ground, ratio)
+				}
+			}
+		}
 	}
 }
