@@ -80,6 +80,7 @@ func (e *Engine) fault(sig rig.Signal) {
 	l.faulty, l.was = true, sig
 	if sig == rig.AboveBand {
 		// A clipped sensor is an overload until proven otherwise.
+		e.clippedNow()
 		e.lose(cause{kind: clipped}, 0, true)
 		return
 	}

@@ -54,6 +54,7 @@ func (e *Engine) lose(c cause, d time.Duration, alarm bool) {
 	if !l.lost {
 		l.lost, l.lostN = true, e.ringN
 		e.gaps++
+		e.gapBegins()
 		e.tell(Event{Kind: EvLost, Text: c.text(d)})
 	}
 	l.since = never

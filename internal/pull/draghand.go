@@ -35,6 +35,7 @@ func (e *Engine) moveHand(s, mid spot, ok bool) {
 		h.peak, h.level, h.peakAbs, h.moved = e.point(mid), p, mid.p, true
 		h.at = e.t
 		h.untold = true
+		e.handMoved()
 	}
 	if h.untold && e.phase.now != Slack && (!h.told || e.t-h.toldAt >= peakEvery) {
 		e.tellPeak()

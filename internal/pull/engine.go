@@ -84,6 +84,8 @@ type Engine struct {
 	strokes  strokes
 	givingAt si.Force // 0: nothing but the specimen was seen to give
 	look     sight
+	atPeak   atPeak
+	gave     gave
 
 	limits  []limitState
 	levels  [Stop + 1]float64 // fraction of the allowable, by Level
@@ -102,6 +104,7 @@ type Engine struct {
 	outBreak  Break
 	outYield  YieldDrop
 	outHold   Hold
+	outGave   FirstYield
 }
 
 // moment is a valid reading in the ring that the edge of a fall is found on.
@@ -264,6 +267,9 @@ func (e *Engine) bucketClosed() {
 	e.updatePace()
 	if e.underway() {
 		e.stepBias()
+		if e.cfg.Kind == Crush {
+			e.stepGave()
+		}
 	}
 	e.zeroReturn()
 	e.belowZero()

@@ -372,6 +372,7 @@ func (e *Engine) judgeSlow(took time.Duration) {
 // fellUnseen ends a loading of which nobody knows how it ended.
 func (e *Engine) fellUnseen() {
 	e.unseen++
+	e.fellInGap()
 	e.setOutcome(Unclear, "unclear: the force fell while it could not be seen")
 }
 

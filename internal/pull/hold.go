@@ -17,6 +17,9 @@ type hold struct {
 	// beginning of the let-off is no loss.
 	since      time.Duration
 	late, prev si.Force
+	// The same of what was lost from the highest.
+	high               si.Force
+	lateLost, prevLost float64
 }
 
 // pressureFor is the pressure above the zero at a force on the specimen, Pa.
@@ -40,6 +43,7 @@ func (e *Engine) stepHold(x float64) {
 		}
 		f := e.point(e.mid).Specimen
 		h.on, h.last, h.since, h.late, h.prev = true, e.t, e.t, f, f
+		h.high, h.lateLost, h.prevLost = f, 0, 0
 		h.state = Hold{From: e.t, Force: f, Lowest: f}
 		if e.cfg.Target > 0 {
 			h.state.Force = e.cfg.Target
@@ -47,14 +51,20 @@ func (e *Engine) stepHold(x float64) {
 		e.enter(Holding, "holding "+h.state.Force.Text(e.units))
 		return
 	}
-	h.late = min(h.late, e.point(e.mid).Specimen)
+	now := e.point(e.mid).Specimen
+	h.late = min(h.late, now)
+	if h.high = max(h.high, now); h.high > 0 {
+		h.lateLost = min(1, max(h.lateLost, float64((h.high-now)/h.high)))
+	}
 	if x >= holdBand*h.level {
 		if d := e.t - h.last; d <= e.blindFor { // what was not seen was not held
 			h.state.For += d
 		}
 		if e.t-h.since >= holdLag {
 			h.state.Lowest = min(h.state.Lowest, h.prev)
-			h.prev, h.late, h.since = h.late, e.point(e.mid).Specimen, e.t
+			h.prev, h.late, h.since = h.late, now, e.t
+			h.state.Lost = max(h.state.Lost, h.prevLost)
+			h.prevLost, h.lateLost = h.lateLost, 0
 		}
 	}
 	h.last = e.t

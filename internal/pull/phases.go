@@ -127,6 +127,7 @@ func (e *Engine) startLoading(text string) {
 	e.pace.restart(e.t, x)
 	e.strokes.at, e.strokes.weak = never, 0
 	e.restartDip(x)
+	e.restartGave()
 	e.enter(Loading, text)
 }
 

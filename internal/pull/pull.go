@@ -95,6 +95,7 @@ type Zero struct {
 	Raw      float64
 	Pressure si.Pressure // at Raw, by the sensor's own line
 	SD       si.Pressure // of the readings it was taken from
+	Readings int         // how many those were
 	T        time.Duration
 	// Quality is "quiet" (first quiet 2 s), "asked" (the person asked and it
 	// was quiet; it may lie farther from the last zero), "none" (loading began before any quiet 2 s: the sensor's own
@@ -192,6 +193,7 @@ type Hold struct {
 	For    time.Duration // how long it was held, less what lay more than 5 % under it
 	Force  si.Force      // on the specimen: the target, or what was held without one
 	Lowest si.Force      // while it was held
+	Lost   float64       // most that went while it was held, of the highest until then, 0 to 1
 	Met    bool          // For reached the time asked for
 }
 
@@ -207,13 +209,18 @@ type State struct {
 	BadLines int
 	Slips    int
 	Unseen   int // times the force fell while it could not be seen
-	Zero     Zero
-	Live     Point
-	Signal   rig.Signal  // of the newest reading
-	Seen     bool        // there is a valid reading and it is fresh
-	Peak     Point       // the drag hand: spike-proof, latched
-	PeakRaw  Point       // largest single valid reading
-	Noise    si.Pressure // SD of the readings, estimated while slack
+	// PeakUnseen counts the gaps that may have hidden the largest force: begun with
+	// 90 % of it on and the drag hand not seen to move up since, or one in which the
+	// force went.
+	PeakUnseen int
+	OverRange  bool // the sensor was over its range while there was load
+	Zero       Zero
+	Live       Point
+	Signal     rig.Signal  // of the newest reading
+	Seen       bool        // there is a valid reading and it is fresh
+	Peak       Point       // the drag hand: spike-proof, latched
+	PeakRaw    Point       // largest single valid reading
+	Noise      si.Pressure // SD of the readings, estimated while slack
 	// PeakBias is how much the drag hand is expected to lie over the force
 	// without the noise: a maximum picks the readings that err upwards.
 	PeakBias   si.Force
@@ -230,7 +237,8 @@ type State struct {
 	Yield      *YieldDrop // the first one
 	Strokes    Strokes
 	Hold       *Hold
-	Outcome    Phase // "" until known
+	FirstYield *FirstYield // of a crush; nil: nothing gave, or it cannot be told
+	Outcome    Phase       // "" until known
 	// Eye is there where no reading was ever taken: the peak and the outcome are
 	// what a person read off a dial gauge. The engine leaves it nil.
 	Eye *Eye

@@ -11,26 +11,28 @@ import (
 // the next Step or State; Clone keeps them.
 func (e *Engine) State() State {
 	s := State{
-		T:        e.t,
-		Kind:     e.cfg.Kind,
-		Phase:    e.phase.now,
-		Readings: e.readings,
-		Faults:   e.faults,
-		Gaps:     e.gaps,
-		BadLines: e.badLines,
-		Slips:    e.slips,
-		Unseen:   e.unseen,
-		Zero:     e.zero,
-		Signal:   e.signal,
-		Seen:     e.sees(),
-		Peak:     e.hand.peak,
-		PeakRaw:  e.hand.raw,
-		Noise:    si.Pressure(e.sd),
-		Nearest:  -1,
-		Worst:    e.worst,
-		TripOK:   e.TripOK(),
-		Outcome:  e.phase.outcome,
-		LoadedAt: e.phase.loaded,
+		T:          e.t,
+		Kind:       e.cfg.Kind,
+		Phase:      e.phase.now,
+		Readings:   e.readings,
+		Faults:     e.faults,
+		Gaps:       e.gaps,
+		BadLines:   e.badLines,
+		Slips:      e.slips,
+		Unseen:     e.unseen,
+		PeakUnseen: e.atPeak.gaps,
+		OverRange:  e.atPeak.over,
+		Zero:       e.zero,
+		Signal:     e.signal,
+		Seen:       e.sees(),
+		Peak:       e.hand.peak,
+		PeakRaw:    e.hand.raw,
+		Noise:      si.Pressure(e.sd),
+		Nearest:    -1,
+		Worst:      e.worst,
+		TripOK:     e.TripOK(),
+		Outcome:    e.phase.outcome,
+		LoadedAt:   e.phase.loaded,
 	}
 	if e.have {
 		s.Live = e.point(e.last)
@@ -60,6 +62,7 @@ func (e *Engine) State() State {
 			s.Strokes.Gain, s.Strokes.Best = force(e.strokes.gain(), here), force(e.strokes.best, here)
 		}
 	}
+	s.FirstYield = e.stateGave()
 	s.PeakBias = force(e.peakBias(), e.per(float64(e.hand.peak.Gauge)))
 	return s
 }
@@ -195,6 +198,10 @@ func (s State) Clone() State {
 	if s.Hold != nil {
 		h := *s.Hold
 		s.Hold = &h
+	}
+	if s.FirstYield != nil {
+		y := *s.FirstYield
+		s.FirstYield = &y
 	}
 	return s
 }

@@ -75,6 +75,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	if alone {
 		// The first, or the first after a pause; or a bump of a motor's drive.
 		s.crest = top
+		e.gave.gaveStroke(at, top)
 		return
 	}
 	if s.n > 0 {
@@ -85,6 +86,7 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	s.last = [3]float64{top - low, s.last[0], s.last[1]}
 	g := s.gain()
 	s.best = max(s.best, g)
+	e.gave.gaveStroke(at, top)
 	e.dropTold()
 	yield := e.yieldPressure()
 	switch {
@@ -95,10 +97,12 @@ func (e *Engine) strokeDone(low, top float64, at time.Duration) {
 	default:
 		s.weak = 0
 	}
+	e.strokeGave(s.weak, false)
 	if s.giving || s.weak < gainStrokes || e.toppingUp(top) || !e.pumped() || s.best < gainSteps*e.strokeStep(1) {
 		return
 	}
 	s.giving = true
+	e.strokeGave(s.weak, true)
 	share := 100 * g / s.best
 	switch {
 	case yield == 0:

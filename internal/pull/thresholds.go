@@ -138,8 +138,19 @@ const (
 	gainYield   = 0.9 // of the expected yield: nearer, the specimen itself may yield
 )
 
+// First yield of a crush.
+const (
+	gaveWindow = time.Second // longer than the bumps of a motor's drive, short against a crush
+	gaveHalf   = 0.5         // of the steepest slope
+	gaveBack   = 0.75        // of it: the block is elastic still, the drive had rested
+	gaveRise   = 0.02        // of the force: so much it must rise on while it gives
+	gaveNoise  = 10          // times the noise of a slope: less is none to go by
+)
+
 // Drag hand.
 const (
+	gapAtPeak   = 0.9                    // of the largest force: a gap from there on may hide a larger one (no source)
+	gapLooked   = 100 * time.Millisecond // of readings after a gap, before they tell which way the force goes
 	peakEvery   = 100 * time.Millisecond
 	biasFade    = 2 // a reading one SD under the top counts e^-2
 	biasBuckets = 5 // 0.1 s, or five readings at low rates

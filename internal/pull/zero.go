@@ -218,7 +218,7 @@ func (e *Engine) askedZero() {
 func (e *Engine) takeZero(w window, quality, though string) {
 	first := !e.zero.Set
 	p, _ := e.chain.Pressure(w.raw)
-	e.zero = Zero{Set: true, Raw: w.raw, Pressure: p, SD: si.Pressure(w.sd), T: e.t, Quality: quality}
+	e.zero = Zero{Set: true, Raw: w.raw, Pressure: p, SD: si.Pressure(w.sd), Readings: w.n, T: e.t, Quality: quality}
 	e.zeroAt = float64(p)
 	e.setNoise(w.sd)
 	e.screenLimits()

@@ -67,22 +67,27 @@ type Closing struct {
 	// NeverLoaded says that no load was seen: a peak is then of the noise alone.
 	NeverLoaded bool `json:"never_loaded,omitempty"`
 
-	Samples  int          `json:"samples"` // readings, faulty ones included
-	Faults   int          `json:"faults"`
-	Gaps     int          `json:"gaps"`
-	BadLines int          `json:"bad_lines"`
-	Slips    int          `json:"slips"`
-	Zero     Zero         `json:"zero"`
-	Noise    *si.Pressure `json:"noise_pa"`
-	Peak     *Point       `json:"peak"`     // the drag hand; null: no reading moved it
-	PeakRaw  *Point       `json:"peak_raw"` // largest single reading
-	Break    *Break       `json:"break"`
-	Yield    *YieldDrop   `json:"yield_drop"` // null: none was seen
-	Hold     *Hold        `json:"hold"`       // null: nothing was held
-	Strokes  Strokes      `json:"strokes"`
-	PeakBias *si.Force    `json:"peak_bias_n"` // how far the drag hand is expected to lie over the force without the noise
-	Limits   []Limit      `json:"limits"`
-	Alarms   []Alarm      `json:"alarms"` // those still kept at the end
+	Samples  int `json:"samples"` // readings, faulty ones included
+	Faults   int `json:"faults"`
+	Gaps     int `json:"gaps"`
+	BadLines int `json:"bad_lines"`
+	Slips    int `json:"slips"`
+	// PeakUnseen counts the gaps that may have hidden the largest force; OverRange
+	// says that the sensor was over its range under load.
+	PeakUnseen int          `json:"peak_unseen,omitempty"`
+	OverRange  bool         `json:"over_range,omitempty"`
+	Zero       Zero         `json:"zero"`
+	Noise      *si.Pressure `json:"noise_pa"`
+	Peak       *Point       `json:"peak"`     // the drag hand; null: no reading moved it
+	PeakRaw    *Point       `json:"peak_raw"` // largest single reading
+	Break      *Break       `json:"break"`
+	Yield      *YieldDrop   `json:"yield_drop"` // null: none was seen
+	Hold       *Hold        `json:"hold"`       // null: nothing was held
+	Strokes    Strokes      `json:"strokes"`
+	FirstYield *FirstYield  `json:"first_yield,omitempty"` // of a crush; missing: none was seen
+	PeakBias   *si.Force    `json:"peak_bias_n"`           // how far the drag hand is expected to lie over the force without the noise
+	Limits     []Limit      `json:"limits"`
+	Alarms     []Alarm      `json:"alarms"` // those still kept at the end
 
 	// Written by Close.
 	SamplesBytes  int64  `json:"samples_bytes"`
@@ -107,6 +112,7 @@ type Zero struct {
 	Raw      *float64     `json:"raw"`
 	Pressure *si.Pressure `json:"pa"`
 	SD       *si.Pressure `json:"sd_pa"`
+	Readings int          `json:"readings,omitempty"` // it was taken from
 	T        Seconds      `json:"t_s"`
 	Return   *si.Pressure `json:"return_pa"` // zero after less zero before; null: not seen
 }
@@ -131,7 +137,16 @@ type Hold struct {
 	Target *si.Force `json:"target_n"` // on the specimen; what was held, where no target was given
 	Held   Seconds   `json:"held_s"`   // how long, less what lay more than 5 % under it
 	Lowest *si.Force `json:"lowest_n"`
-	Met    bool      `json:"met"` // it was held for as long as was asked
+	Lost   *float64  `json:"lost,omitempty"` // most that went while it was held, of the highest until then; missing: an earlier record
+	Met    bool      `json:"met"`            // it was held for as long as was asked
+}
+
+// FirstYield is where a block in a crush first gave.
+type FirstYield struct {
+	T        Seconds    `json:"t_s"`
+	Specimen *si.Force  `json:"specimen_n"`
+	Stress   *si.Stress `json:"stress_pa"` // null: the section is not known
+	Method   string     `json:"method"`    // "slope", "gain per stroke"
 }
 
 // Strokes is what the strokes of a hand pump gave at the specimen. A gain that is
@@ -182,10 +197,11 @@ func ClosingFrom(s pull.State, reason string) Closing {
 		Reason: reason, Length: SecondsOf(s.T),
 		Phase: s.Phase, Outcome: s.Outcome,
 		Samples: s.Readings, Faults: s.Faults, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
-		Noise:    known(s.Noise),
-		Peak:     PointFrom(s.Peak),
-		PeakRaw:  PointFrom(s.PeakRaw),
-		PeakBias: known(s.PeakBias),
+		Noise:      known(s.Noise),
+		Peak:       PointFrom(s.Peak),
+		PeakRaw:    PointFrom(s.PeakRaw),
+		PeakBias:   known(s.PeakBias),
+		PeakUnseen: s.PeakUnseen, OverRange: s.OverRange,
 
 		NeverLoaded: s.LoadedAt == 0 && s.Eye == nil,
 		Zero: Zero{
@@ -202,6 +218,7 @@ func ClosingFrom(s pull.State, reason string) Closing {
 	}
 	if s.Zero.Set {
 		c.Zero.Raw, c.Zero.Pressure, c.Zero.SD = known(s.Zero.Raw), known(s.Zero.Pressure), known(s.Zero.SD)
+		c.Zero.Readings = s.Zero.Readings
 	}
 	if c.Zero.Quality == "" {
 		c.Zero.Quality = "none"
@@ -216,7 +233,13 @@ func ClosingFrom(s pull.State, reason string) Closing {
 		c.Yield = &YieldDrop{Upper: PointFrom(y.Upper), Lower: PointFrom(y.Lower)}
 	}
 	if h := s.Hold; h != nil {
-		c.Hold = &Hold{From: SecondsOf(h.From), Target: known(h.Force), Held: SecondsOf(h.For), Lowest: known(h.Lowest), Met: h.Met}
+		c.Hold = &Hold{From: SecondsOf(h.From), Target: known(h.Force), Held: SecondsOf(h.For), Lowest: known(h.Lowest), Lost: known(h.Lost), Met: h.Met}
+	}
+	if y := s.FirstYield; y != nil {
+		c.FirstYield = &FirstYield{T: SecondsOf(y.T), Specimen: known(y.Specimen), Method: y.Method}
+		if y.Stress != 0 {
+			c.FirstYield.Stress = known(y.Stress)
+		}
 	}
 	c.Strokes.Count = s.Strokes.Count
 	if s.Strokes.Gain > 0 {
