@@ -34,6 +34,9 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	if r.Kind == string(pull.Crush) && r.Peak != nil && r.Peak.StressPa != nil {
 		add("stress     %s on the block at the peak, by its section before", si.Stress(*r.Peak.StressPa).Text(sys))
 	}
+	if y := r.FirstYield; y != nil {
+		add("gave       first at %s, by %s", both(y.SpecimenN, y.StressPa, sys), methodWords(y.Method))
+	}
 	if y := r.YieldDrop; y != nil {
 		add("yield      upper yield %s, lowest after it %s", both(y.UpperN, y.UpperPa, sys), both(y.LowerN, y.LowerPa, sys))
 	}
@@ -45,17 +48,21 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 			fallWords(r.Break.FallS, r.spacing))
 	}
 	if r.StrengthPa != nil {
-		add("strength   %s (uncertainty not stated)", si.Stress(*r.StrengthPa).Text(sys))
+		add("strength   %s", r.StrengthText(sys))
 	}
 	if r.StrengthAtLeastPa != nil {
 		why := "no break was seen in these readings"
-		if r.eye {
+		switch {
+		case broke(pull.Phase(r.Phase)):
+			why = "part of the rig gave way, not the bar"
+		case r.eye:
 			why = "nobody says that it broke"
 		}
-		add("strength   at least %s: %s", si.Stress(*r.StrengthAtLeastPa).Text(sys), why)
+		add("strength   at least %s: %s", r.StrengthText(sys), why)
 	}
+	out = append(out, r.finishLines(sys)...)
 	if r.PacePaPerS != nil {
-		add("pace       %s, mean from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys))
+		add("pace       %s, mean from the start of the load to the peak%s", si.StressRate(*r.PacePaPerS).Text(sys), r.loadWords())
 	}
 	if n := r.Strokes.Count; n > 0 {
 		words := count(n, "stroke")
@@ -124,6 +131,9 @@ func (r Results) holdWords(sys si.System) string {
 		words += " (nothing lost)"
 	case h.TargetN > 0:
 		words += fmt.Sprintf(" (%+.1f %%)", 100*(h.LowestN/h.TargetN-1))
+	}
+	if h.Lost > 0 {
+		words += fmt.Sprintf(", at most %.1f %% lost of the highest", 100*h.Lost)
 	}
 	switch {
 	case h.AskedS == nil:

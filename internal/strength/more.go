@@ -21,10 +21,13 @@ func (r *Results) more(p Pull) {
 		}
 	}
 	if h := s.Hold; h != nil && s.Kind == pull.Proof {
-		r.Hold = &Hold{TargetN: float64(h.Force), HeldS: h.For.Seconds(), LowestN: float64(h.Lowest), Met: h.Met}
+		r.Hold = &Hold{TargetN: float64(h.Force), HeldS: h.For.Seconds(), LowestN: float64(h.Lowest), Lost: h.Lost, Met: h.Met}
 		if p.Config.Hold > 0 {
 			r.Hold.AskedS = known(p.Config.Hold.Seconds())
 		}
+	}
+	if y := s.FirstYield; y != nil {
+		r.FirstYield = &FirstYield{TS: y.T.Seconds(), SpecimenN: float64(y.Specimen), StressPa: stress(y.Specimen), Method: y.Method}
 	}
 	r.Strokes.Count = s.Strokes.Count
 	if s.Strokes.Gain > 0 {

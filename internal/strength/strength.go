@@ -50,7 +50,8 @@ type Hold struct {
 	AskedS  *float64 `json:"asked_s"`
 	HeldS   float64  `json:"held_s"` // less what lay more than 5 % under it
 	LowestN float64  `json:"lowest_n"`
-	Met     bool     `json:"met"` // HeldS reached AskedS
+	Lost    float64  `json:"lost"` // most that went while it was held, of the highest until then
+	Met     bool     `json:"met"`  // HeldS reached AskedS
 }
 
 // Strokes is what the strokes of a hand pump gained at the specimen.
@@ -80,7 +81,7 @@ type Results struct {
 	PeakBiasN          *float64   `json:"peak_bias_n"`   // the peak is not corrected by it
 	PacePaPerS         *float64   `json:"pace_pa_per_s"` // mean stress rate from the start of the load to the peak
 	StrengthPa         *float64   `json:"strength_pa"`
-	StrengthUPa        *float64   `json:"strength_u_pa"`
+	StrengthUPa        *float64   `json:"strength_u_pa"` // of it, or of what the bar bore at least
 	StrengthExpandedPa *float64   `json:"strength_expanded_pa"`
 	CoverageK          *float64   `json:"coverage_k"`
 	StrengthAtLeastPa  *float64   `json:"strength_at_least_pa"`
@@ -101,10 +102,11 @@ type Results struct {
 	Where          *string        `json:"where"`             // of the break
 	Looks          []string       `json:"looks"`             // of the fracture
 
-	eye     bool     // no reading was taken: a dial gauge read by eye
-	noRam   bool     // the readings are forces of a table, no gauge was read
-	spacing float64  // s, mean time between readings
-	target  si.Force // of a proof, 0: none
+	eye       bool     // no reading was taken: a dial gauge read by eye
+	noRam     bool     // the readings are forces of a table, no gauge was read
+	spacing   float64  // s, mean time between readings
+	target    si.Force // of a proof, 0: none
+	dialLimit float64  // N, of dial and transducer together
 }
 
 // Pull is what results are made of.
@@ -134,7 +136,7 @@ const zeroReturnLimit = 0.01
 
 // From gives the results of a pull.
 func From(p Pull) Results {
-	s, area := &p.State, p.Bar.Area()
+	s := &p.State
 	out := Results{
 		Record: p.Record, Kind: string(s.Kind), Phase: string(s.Phase),
 		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
@@ -158,27 +160,57 @@ func From(p Pull) Results {
 	if s.Zero.HasReturn {
 		out.Zero.Return = known(float64(s.Zero.Return))
 	}
-	if !loaded {
-		return out
+	if loaded {
+		out.trace(p)
 	}
-	out.more(p)
-	if out.eye = s.Eye != nil; out.eye {
-		out.Peak = point(s.Peak, area)
-		out.Peak.TS = nil
+	out.finish(p)
+	return out
+}
+
+// trace fills in what the readings say of a pull that was loaded.
+func (r *Results) trace(p Pull) {
+	s, area := &p.State, p.Bar.Area()
+	r.more(p)
+	if r.eye = s.Eye != nil; r.eye {
+		r.Peak = point(s.Peak, area)
+		r.Peak.TS = nil
 	} else {
-		out.spacing = s.T.Seconds() / float64(s.Readings)
-		out.Peak, out.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
+		r.spacing = s.T.Seconds() / float64(s.Readings)
+		r.Peak, r.PeakRaw = point(s.Peak, area), point(s.PeakRaw, area)
 	}
 	if s.Break != nil {
-		out.Break = &Break{TS: s.Break.T.Seconds(), SpecimenN: float64(s.Break.Specimen), FallS: s.Break.Fall.Seconds()}
+		r.Break = &Break{TS: s.Break.T.Seconds(), SpecimenN: float64(s.Break.Specimen), FallS: s.Break.Fall.Seconds()}
 	}
 	if area > 0 && s.Peak.T > s.LoadedAt {
 		rise := float64(si.StressOn(s.Peak.Specimen, area))
-		out.PacePaPerS = known(rise / (s.Peak.T - s.LoadedAt).Seconds())
+		r.PacePaPerS = known(rise / (s.Peak.T - s.LoadedAt).Seconds())
+	}
+	if s.Eye == nil && s.Peak.T > s.LoadedAt {
+		r.TimeUnderLoadS = known((s.Peak.T - s.LoadedAt).Seconds())
 	}
 	strength, atLeast := Claim(s.Kind, s.Outcome, s.Peak.Specimen, area)
-	out.StrengthPa, out.StrengthAtLeastPa = stress(strength), stress(atLeast)
-	return out
+	r.StrengthPa, r.StrengthAtLeastPa = stress(strength), stress(atLeast)
+}
+
+// finish fills in what follows from the trace and from what was measured after.
+func (r *Results) finish(p Pull) {
+	sys := si.US
+	if p.Config.Rig != nil {
+		sys = p.Config.Rig.Units
+	}
+	r.measured(p)
+	r.calibrated(p)
+	r.dialed(p)
+	if p.After != nil && p.After.Failed != "" && r.StrengthPa != nil {
+		r.StrengthPa, r.StrengthAtLeastPa = nil, r.StrengthPa // the force fell, and the bar is whole
+	}
+	r.doubt(p)
+	r.Remarks = append(r.Remarks, r.afterRemarks(p, sys)...)
+	r.count(p)
+	if why := r.decide(p, sys); why != "" {
+		r.Remarks = append(r.Remarks, why)
+	}
+	r.Rounded = r.round(sys)
 }
 
 // Claim is what a pull says of its bar: the tensile strength where it broke or

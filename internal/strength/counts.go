@@ -1,0 +1,217 @@
+package strength
+
+import (
+	"fmt"
+
+	"draghand/internal/pull"
+	"draghand/internal/specimen"
+)
+
+// rule is one reason why a pull does not count, or counts with a remark. because
+// is a short phrase; empty: the rule has nothing to say.
+type rule struct {
+	says    string
+	because func(p *Pull, r *Results) string
+}
+
+// rules are all of them, the gravest first. docs/results.md holds the same table
+// with the reasons.
+func rules() []rule {
+	return []rule{
+		{CountsNot, notLoaded},
+		{CountsNot, notBroken},
+		{CountsNot, noSection},
+		{CountsNot, gripped},
+		{CountsNot, rigGave},
+		{CountsNot, peakUnseen},
+		{CountsNot, overRange},
+
+		{CountsWithRemarks, offPace},
+		{CountsWithRemarks, offCalibration},
+		{CountsWithRemarks, zeroMissing},
+		{CountsWithRemarks, zeroMoved},
+		{CountsWithRemarks, overruled},
+		{CountsWithRemarks, brokeOff},
+		{CountsWithRemarks, poorCasting},
+		{CountsWithRemarks, tapered},
+		{CountsWithRemarks, slipped},
+		{CountsWithRemarks, dialDiffers},
+	}
+}
+
+// count says whether a pull counts, by the rules. It stays open while the pull has
+// no outcome, and while nobody has said where a bar broke, unless it is out
+// already.
+func (r *Results) count(p Pull) {
+	r.CountsBecause = []string{}
+	says := Counts
+	var because []string
+	for _, rule := range rules() {
+		if t := rule.because(&p, r); t != "" {
+			if says == Counts {
+				says = rule.says // the gravest speaks first
+			}
+			because = append(because, t)
+		}
+	}
+	looked := p.State.Kind != pull.Tension || p.After != nil && p.After.Where != specimen.NotLookedAt
+	ended := p.State.Outcome != ""
+	if says != CountsNot && !(looked && ended) {
+		return
+	}
+	r.Counts, r.CountsBecause = &says, append(r.CountsBecause, because...)
+}
+
+func tension(p *Pull) bool { return p.State.Kind == pull.Tension }
+
+// A test without a load tests nothing.
+func notLoaded(_ *Pull, r *Results) string {
+	if r.Peak == nil {
+		return "no load was seen"
+	}
+	return ""
+}
+
+// A bar that is whole has no tensile strength, only a lower bound.
+func notBroken(p *Pull, r *Results) string {
+	if !tension(p) || r.Peak == nil {
+		return ""
+	}
+	switch p.State.Outcome {
+	case pull.LetOff, pull.Ended:
+		return "nothing broke"
+	case pull.Unclear:
+		return "it is unclear whether the bar broke"
+	}
+	return ""
+}
+
+// A force without a section is no stress.
+func noSection(p *Pull, _ *Results) string {
+	if tension(p) && !(p.Bar.Area() > 0) {
+		return "no section was measured"
+	}
+	return ""
+}
+
+// Grip and thread press and notch the bar: it broke by them.
+func gripped(p *Pull, _ *Results) string {
+	if p.After != nil && p.After.Where == specimen.InGrip {
+		return "it broke in the grip"
+	}
+	return ""
+}
+
+// What gave way was not the bar.
+func rigGave(p *Pull, _ *Results) string {
+	if p.After != nil && p.After.Failed != "" {
+		return "part of the rig gave way: " + p.After.Failed
+	}
+	return ""
+}
+
+// A larger force may have gone unseen.
+func peakUnseen(p *Pull, _ *Results) string {
+	if p.State.PeakUnseen > 0 {
+		return "the force was out of sight at the peak"
+	}
+	return ""
+}
+
+// The force was larger than the sensor can tell.
+func overRange(p *Pull, _ *Results) string {
+	if p.State.OverRange {
+		return "the sensor was over its range"
+	}
+	return ""
+}
+
+// Metals bear more when they are pulled fast.
+func offPace(_ *Pull, r *Results) string {
+	if off := r.paceOff(); off != "" {
+		return "the pace is " + off + " the window"
+	}
+	return ""
+}
+
+// No reference has shown what the rig does there.
+func offCalibration(_ *Pull, r *Results) string {
+	if r.Calibration != nil && !r.Calibration.InRange {
+		return "the peak lies outside the calibrated range"
+	}
+	return ""
+}
+
+// The force is then by the sensor's own line, with its offset.
+func zeroMissing(p *Pull, _ *Results) string {
+	s := &p.State
+	if s.Eye != nil || s.Zero.Set || s.Readings == 0 || p.Config.Rig != nil && p.Config.Rig.Sensor.Zeroed {
+		return ""
+	}
+	return "no zero was taken"
+}
+
+// Nobody knows when it moved: the peak may be off by as much.
+func zeroMoved(p *Pull, _ *Results) string {
+	s := &p.State
+	switch d := s.Zero.Return; {
+	case s.Zero.HasReturn && s.Peak.Gauge > 0 && max(d, -d) > zeroReturnLimit*s.Peak.Gauge:
+		return fmt.Sprintf("the zero moved by more than %.0f %% of the peak", 100*zeroReturnLimit)
+	case s.Zero.Below < 0:
+		return "the force went under the zero"
+	}
+	return ""
+}
+
+// Something that speaks against the pull was known before it.
+func overruled(p *Pull, _ *Results) string {
+	if len(p.Overrides) > 0 {
+		return "it was armed against a refusal"
+	}
+	return ""
+}
+
+// The strength stands, the elongation may be too low; at the shoulder a notch may
+// have begun it.
+func brokeOff(p *Pull, _ *Results) string {
+	if p.After == nil {
+		return ""
+	}
+	return offMiddle(p.After.Where)
+}
+
+// The strength is of the flaw more than of the metal.
+func poorCasting(p *Pull, _ *Results) string {
+	if p.After != nil {
+		for _, l := range p.After.Looks {
+			if t := defect(l); t != "" {
+				return t
+			}
+		}
+	}
+	return ""
+}
+
+// The smallest section counts, and it may not be where the bar broke.
+func tapered(p *Pull, _ *Results) string {
+	if p.Bar.Taper() > specimen.TaperAllowed {
+		return "the bar tapers by more than 1 %"
+	}
+	return ""
+}
+
+// Something moved in the grips, or the bar cracked early.
+func slipped(p *Pull, _ *Results) string {
+	if p.State.Slips > 0 {
+		return "the force fell and came back"
+	}
+	return ""
+}
+
+// One of the two gauges is wrong.
+func dialDiffers(_ *Pull, r *Results) string {
+	if r.dialOff() {
+		return "the dial differs from the transducer"
+	}
+	return ""
+}

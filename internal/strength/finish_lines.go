@@ -1,0 +1,106 @@
+package strength
+
+import (
+	"fmt"
+	"strings"
+
+	"draghand/internal/pull"
+	"draghand/internal/si"
+)
+
+// StrengthText is the strength, or what the bar bore at least, with its expanded
+// uncertainty in the units of display; empty where neither is known.
+func (r *Results) StrengthText(sys si.System) string {
+	s := r.StrengthPa
+	if s == nil {
+		s = r.StrengthAtLeastPa
+	}
+	switch {
+	case s == nil:
+		return ""
+	case r.StrengthExpandedPa != nil && r.Budget != nil:
+		return figure(*s, *r.StrengthExpandedPa, r.Budget.Coverage, sys)
+	case r.StrengthPa == nil:
+		return si.Stress(*s).Text(sys)
+	}
+	return si.Stress(*s).Text(sys) + " (uncertainty not stated)"
+}
+
+// finishLines are those of what was measured after, and of what follows from it.
+func (r *Results) finishLines(sys si.System) []string {
+	var out []string
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	if o := r.Rounded; o != nil && o.StrengthE8 != "" {
+		words := o.StrengthE8
+		if o.ExpandedE8 != "" {
+			words += " ± " + o.ExpandedE8
+		}
+		add("rounded    %s by ASTM E8/E8M, %s by ISO 6892-1", words, o.StrengthISO)
+	}
+	if v := r.Verdict; v != nil {
+		add("verdict    %s", v.Text)
+	}
+	if r.Elongation != nil {
+		add("elongation %s", percents(*r.Elongation, r.Rounded.ElongationE8, r.Rounded.ElongationISO))
+	}
+	if r.ReductionOfArea != nil {
+		add("reduction  %s of the area", percents(*r.ReductionOfArea, r.Rounded.ReductionE8, r.Rounded.ReductionISO))
+	}
+	if r.Where != nil || len(r.Looks) > 0 {
+		add("fracture   %s", strings.Join(r.fractureWords(), ", "))
+	}
+	if d := r.Dial; d != nil {
+		limit := "limit of error not stated"
+		if d.ErrorN != nil {
+			limit = "± " + si.Force(*d.ErrorN).Text(sys)
+		}
+		add("dial       %s (%s), %+.1f %% of the drag hand", si.Force(d.PeakN).Text(sys), limit, 100*d.Difference)
+	}
+	if r.Counts != nil {
+		words := strings.ReplaceAll(*r.Counts, "-", " ")
+		if len(r.CountsBecause) > 0 {
+			words += ": " + strings.Join(r.CountsBecause, "; ")
+		}
+		add("counts     %s", words)
+	} else if r.Kind == string(pull.Tension) && (r.StrengthPa != nil) {
+		add("counts     not yet known: nobody has said where it broke")
+	}
+	return out
+}
+
+// percents is a fraction as measured and as each standard rounds it.
+func percents(fraction float64, e8, iso string) string {
+	words := fmt.Sprintf("%.2f %%, rounded %s", 100*fraction, e8)
+	if iso != e8 {
+		return words + " by ASTM E8/E8M, " + iso + " by ISO 6892-1"
+	}
+	return words
+}
+
+// fractureWords are where the bar broke and what the fracture looked like.
+func (r *Results) fractureWords() []string {
+	var out []string
+	if r.Where != nil {
+		out = append(out, strings.ReplaceAll(*r.Where, "-", " "))
+	}
+	for _, l := range r.Looks {
+		out = append(out, strings.ReplaceAll(l, "-", " "))
+	}
+	return out
+}
+
+// loadWords is the time under load, to stand behind the pace.
+func (r *Results) loadWords() string {
+	if r.TimeUnderLoadS == nil {
+		return ""
+	}
+	return fmt.Sprintf(", %.1f s", *r.TimeUnderLoadS)
+}
+
+// methodWords says by what it was seen that a block gave.
+func methodWords(method string) string {
+	if method == pull.ByStroke {
+		return "what a stroke of the pump gains"
+	}
+	return "the slope of the force"
+}
