@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"draghand/internal/budget"
-	"draghand/internal/pull"
 	"draghand/internal/si"
 )
 
@@ -12,14 +11,12 @@ import (
 // engine.
 const handMedian = 3
 
-// peakDoubt is what the trace says about the moment the strength is taken from.
+// peakDoubt is what the trace says about the moment the strength is taken from. The
+// rig must be known.
 func peakDoubt(p Pull) budget.Peak {
 	s := &p.State
 	out := budget.Peak{Gauge: s.Peak.Gauge, Median: 1}
-	per := 0.0
-	if p.Config.Rig != nil {
-		per = perPascal(p.Config.Rig)
-	}
+	per := perPascal(p.Config.Rig, s.Peak.Gauge)
 	toPa := func(f si.Force) si.Pressure {
 		if !(per > 0) {
 			return 0
@@ -30,26 +27,16 @@ func peakDoubt(p Pull) budget.Peak {
 		out.Step = toPa(s.Eye.Error)
 		return out
 	}
-	out.ZeroU, out.Noise, out.Median, out.Bias = zeroU(&s.Zero), s.Noise, handMedian, toPa(s.PeakBias)
+	out.Noise, out.Median, out.Bias = s.Noise, handMedian, toPa(s.PeakBias)
+	// Without a zero it is by the sensor's own line, whose accuracy stands for it.
+	if z := &s.Zero; z.Set {
+		moved := si.Pressure(0)
+		if z.HasReturn {
+			moved = z.Return
+		}
+		out.ZeroU = budget.ZeroU(z.SD, p.Config.Rig.Chain().Step(), z.Readings, moved)
+	}
 	return out
-}
-
-// zeroU is the standard uncertainty of the zero: of the mean of its readings, and
-// of how far it had moved by the end. When it moved nobody knows; anywhere within
-// ± that is as likely (GUM 4.3.7). Readings that hang together, such as hum, have a
-// surer mean than this says.
-func zeroU(z *pull.Zero) si.Pressure {
-	if !z.Set {
-		return 0 // by the sensor's own line: its accuracy stands for it
-	}
-	mean, moved := 0.0, 0.0
-	if z.Readings > 0 {
-		mean = float64(z.SD) / math.Sqrt(float64(z.Readings))
-	}
-	if z.HasReturn {
-		moved = float64(z.Return) / math.Sqrt(3)
-	}
-	return si.Pressure(math.Hypot(mean, moved))
 }
 
 // doubt fills in the uncertainty of the strength, or of what the bar bore at least.
@@ -57,7 +44,7 @@ func (r *Results) doubt(p Pull) {
 	if r.StrengthPa == nil && r.StrengthAtLeastPa == nil || p.Config.Rig == nil {
 		return
 	}
-	b := budgetFor(p)
+	b := budget.For(p.Config.Rig, p.Bar, peakDoubt(p), p.Draws, p.Seed)
 	if b == nil || !(b.UPa > 0) || math.IsInf(b.UPa, 0) {
 		return
 	}

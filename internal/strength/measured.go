@@ -139,14 +139,15 @@ func sensorLimit(r *rig.Rig, peak pull.Point) float64 {
 	if c := r.Calibration; c != nil && c.At == rig.AtGauge {
 		limit = 2 * math.Hypot(c.Line.LineU(peak.Gauge), c.ReferenceU*float64(peak.Gauge))
 	}
-	return limit * perPascal(r)
+	return limit * perPascal(r, peak.Gauge)
 }
 
-// perPascal is the force on the specimen that one pascal of the gauge makes, m².
-func perPascal(r *rig.Rig) float64 {
-	const probe = 1e7 // Pa: forces are straight lines of it
+// perPascal is the force on the specimen that one more pascal makes at a gauge
+// pressure, m².
+func perPascal(r *rig.Rig, at si.Pressure) float64 {
+	const probe = 1e7 // Pa: from any peak on, forces are straight lines of it
 	c := r.Chain()
-	return float64(c.Specimen(probe)-c.Specimen(0)) / probe
+	return float64(c.Specimen(at+probe)-c.Specimen(at)) / probe
 }
 
 // dialOff says that dial and drag hand differ by more than both their limits of
