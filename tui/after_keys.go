@@ -57,6 +57,6 @@ func (k *afterKeys) help() openHelp {
 		{"saved", "the record's name and folder, or in capitals that it is not saved"},
 		{"remarks", "what a reader of the number must know; yours stand among them and in the record"},
 		{"bars", "what this melt has given in this sitting, the newest last"},
-		{"strength", "is stated without uncertainty so far: a number to learn from, not one to build on"},
+		{"strength", "± is its expanded uncertainty (95 %); it is not stated where nothing says how accurate the force is"},
 	}...)}
 }

@@ -22,7 +22,11 @@ func resultFigure(e *bench.Ended, u si.System) (result, bool) {
 	of := func(s si.Shown, what string) (result, bool) { return result{s.Number(), s.Unit, what}, true }
 	switch {
 	case r.StrengthPa != nil:
-		return of(si.Stress(*r.StrengthPa).In(u), "strength, uncertainty not stated")
+		value, unit, doubt := r.StrengthParts(u)
+		if doubt == "" {
+			doubt = ", uncertainty not stated"
+		}
+		return result{value, unit, strings.Replace("strength "+doubt, " ,", ",", 1)}, true
 	case r.StrengthAtLeastPa != nil:
 		s := si.Stress(*r.StrengthAtLeastPa).In(u)
 		return result{s.Number(), s.Unit + " or more", "borne: no break was seen"}, true

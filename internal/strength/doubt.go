@@ -39,9 +39,16 @@ func peakDoubt(p Pull) budget.Peak {
 	return out
 }
 
+// accuracyUnknown says that nothing states how far the force itself may be off: a ±
+// of the rest alone would promise too much.
+func accuracyUnknown(p Pull) bool {
+	r := p.Config.Rig
+	return r != nil && r.Calibration == nil && !(r.Sensor.Accuracy > 0)
+}
+
 // doubt fills in the uncertainty of the strength, or of what the bar bore at least.
 func (r *Results) doubt(p Pull) {
-	if r.StrengthPa == nil && r.StrengthAtLeastPa == nil || p.Config.Rig == nil {
+	if r.StrengthPa == nil && r.StrengthAtLeastPa == nil || p.Config.Rig == nil || accuracyUnknown(p) {
 		return
 	}
 	b := budget.For(p.Config.Rig, p.Bar, peakDoubt(p), p.Draws, p.Seed)

@@ -11,19 +11,30 @@ import (
 // StrengthText is the strength, or what the bar bore at least, with its expanded
 // uncertainty in the units of display; empty where neither is known.
 func (r *Results) StrengthText(sys si.System) string {
-	s := r.StrengthPa
-	if s == nil {
-		s = r.StrengthAtLeastPa
-	}
+	value, unit, doubt := r.StrengthParts(sys)
 	switch {
-	case s == nil:
+	case value == "":
 		return ""
-	case r.StrengthExpandedPa != nil && r.Budget != nil:
-		return figure(*s, *r.StrengthExpandedPa, r.Budget.Coverage, sys)
+	case doubt != "":
+		return value + " " + unit + " " + doubt
 	case r.StrengthPa == nil:
-		return si.Stress(*s).Text(sys)
+		return value + " " + unit
 	}
-	return si.Stress(*s).Text(sys) + " (uncertainty not stated)"
+	return value + " " + unit + " (uncertainty not stated)"
+}
+
+// StrengthParts is the same in parts: the number, its unit, and "± 5.1 MPa (95 %)",
+// which is empty where it is not known.
+func (r *Results) StrengthParts(sys si.System) (value, unit, doubt string) {
+	s, _ := r.claimed()
+	if s == nil {
+		return "", "", ""
+	}
+	if r.StrengthExpandedPa != nil && r.Budget != nil {
+		return figureParts(*s, *r.StrengthExpandedPa, r.Budget.Coverage, sys)
+	}
+	shown := si.Stress(*s).In(sys)
+	return shown.Number(), shown.Unit, ""
 }
 
 // finishLines are those of what was measured after, and of what follows from it.
@@ -37,8 +48,8 @@ func (r *Results) finishLines(sys si.System) []string {
 		}
 		add("rounded    %s by ASTM E8/E8M, %s by ISO 6892-1", words, o.StrengthISO)
 	}
-	if v := r.Verdict; v != nil {
-		add("verdict    %s", v.Text)
+	if t := r.VerdictText(sys); t != "" {
+		add("verdict    %s", t)
 	}
 	if r.Elongation != nil {
 		add("elongation %s", percents(*r.Elongation, r.Rounded.ElongationE8, r.Rounded.ElongationISO))
@@ -56,13 +67,15 @@ func (r *Results) finishLines(sys si.System) []string {
 		}
 		add("dial       %s (%s), %+.1f %% of the drag hand", si.Force(d.PeakN).Text(sys), limit, 100*d.Difference)
 	}
-	if r.Counts != nil {
+	tension := r.Kind == string(pull.Tension)
+	switch {
+	case r.Counts != nil && (tension || *r.Counts != Counts):
 		words := strings.ReplaceAll(*r.Counts, "-", " ")
 		if len(r.CountsBecause) > 0 {
 			words += ": " + strings.Join(r.CountsBecause, "; ")
 		}
 		add("counts     %s", words)
-	} else if r.Kind == string(pull.Tension) && (r.StrengthPa != nil) {
+	case r.Counts == nil && tension && r.StrengthPa != nil:
 		add("counts     not yet known: nobody has said where it broke")
 	}
 	return out
@@ -87,14 +100,6 @@ func (r *Results) fractureWords() []string {
 		out = append(out, strings.ReplaceAll(l, "-", " "))
 	}
 	return out
-}
-
-// loadWords is the time under load, to stand behind the pace.
-func (r *Results) loadWords() string {
-	if r.TimeUnderLoadS == nil {
-		return ""
-	}
-	return fmt.Sprintf(", %.1f s", *r.TimeUnderLoadS)
 }
 
 // methodWords says by what it was seen that a block gave.

@@ -42,6 +42,9 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	}
 	if r.Kind == string(pull.Proof) {
 		add("hold       %s", r.holdWords(sys))
+		if r.Hold != nil && r.Hold.Lost > 0 {
+			add("lost       at most %.1f %% of the highest force while it was held", 100*r.Hold.Lost)
+		}
 	}
 	if r.Break != nil {
 		add("break      at %.2f s from %s, 90 to 10 %% %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
@@ -61,8 +64,8 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 		add("strength   at least %s: %s", r.StrengthText(sys), why)
 	}
 	out = append(out, r.finishLines(sys)...)
-	if r.PacePaPerS != nil {
-		add("pace       %s, mean from the start of the load to the peak%s", si.StressRate(*r.PacePaPerS).Text(sys), r.loadWords())
+	if r.PacePaPerS != nil && r.TimeUnderLoadS != nil {
+		add("pace       %s, mean over the %.1f s to the peak", si.StressRate(*r.PacePaPerS).Text(sys), *r.TimeUnderLoadS)
 	}
 	if n := r.Strokes.Count; n > 0 {
 		words := count(n, "stroke")
@@ -131,9 +134,6 @@ func (r Results) holdWords(sys si.System) string {
 		words += " (nothing lost)"
 	case h.TargetN > 0:
 		words += fmt.Sprintf(" (%+.1f %%)", 100*(h.LowestN/h.TargetN-1))
-	}
-	if h.Lost > 0 {
-		words += fmt.Sprintf(", at most %.1f %% lost of the highest", 100*h.Lost)
 	}
 	switch {
 	case h.AskedS == nil:

@@ -165,6 +165,12 @@ func (r *Results) afterRemarks(p Pull, sys si.System) []string {
 		}
 	}
 	add(r.paceRemark(sys))
+	if (r.StrengthPa != nil || r.StrengthAtLeastPa != nil) && accuracyUnknown(p) {
+		add("the uncertainty is not stated: nothing says how accurate the force is, neither an accuracy in the rig file nor a calibration")
+	}
+	if r.noRam && r.Budget != nil && p.Config.Rig.Calibration == nil {
+		add(fmt.Sprintf("the uncertainty takes the forces of the table to be right to %.2g %%: the table does not say", 100*p.Config.Rig.Sensor.Accuracy))
+	}
 	if p.State.PeakUnseen > 0 {
 		add("the force was out of sight at the peak: it may have been larger than the drag hand says")
 	}

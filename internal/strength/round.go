@@ -1,7 +1,6 @@
 package strength
 
 import (
-	"math"
 	"math/big"
 	"strconv"
 
@@ -143,16 +142,18 @@ func (r *Results) round(sys si.System) *Rounded {
 // digits (GUM 7.2.6), and the stress to the same decimal: "314.2 MPa ± 5.1 MPa
 // (95 %)".
 func figure(pa, expanded, coverage float64, sys si.System) string {
-	in, unit := float64(si.KSI), " ksi"
+	v, unit, u := figureParts(pa, expanded, coverage, sys)
+	return v + " " + unit + " " + u
+}
+
+func figureParts(pa, expanded, coverage float64, sys si.System) (value, unit, plusMinus string) {
+	in := float64(si.KSI)
+	unit = "ksi"
 	if sys == si.Metric {
-		in, unit = si.Megapascal, " MPa"
+		in, unit = si.Megapascal, "MPa"
 	}
-	v, u := pa/in, expanded/in
-	if !(u > 0) || math.IsInf(u, 0) {
-		return si.Stress(pa).Text(sys)
-	}
-	s := twoDigits(u)
-	return s.nearest(v) + unit + " ± " + s.up(u) + unit + " (" + strconv.FormatFloat(trimmed(100*coverage), 'g', 3, 64) + " %)"
+	s := twoDigits(expanded / in)
+	return s.nearest(pa / in), unit, "± " + s.up(expanded/in) + " " + unit + " (" + strconv.FormatFloat(trimmed(100*coverage), 'g', 3, 64) + " %)"
 }
 
 // twoDigits is the step of a value's second significant digit, never finer than

@@ -30,38 +30,61 @@ func (r *Results) decide(p Pull, sys si.System) (remark string) {
 	if p.After == nil || !(p.After.Minimum > 0) {
 		return ""
 	}
-	least := float64(p.After.Minimum)
-	held := si.Stress(least).Text(sys)
-	if from := p.After.MinimumFrom; from != "" {
-		held += " (" + from + ")"
-	}
-	s, bound := r.StrengthPa, r.Counts != nil && *r.Counts == CountsNot
-	if s == nil {
-		s, bound = r.StrengthAtLeastPa, true
-	}
+	v := &Verdict{MinimumPa: float64(p.After.Minimum), From: p.After.MinimumFrom}
+	s, bound := r.claimed()
 	switch {
 	case s == nil:
-		return "no verdict against the minimum of " + held + ": no strength is known"
+		return "no verdict against the minimum of " + v.minimum(sys) + ": no strength is known"
 	case r.StrengthUPa == nil:
-		return "no verdict against the minimum of " + held + ": the uncertainty of the strength is not known"
+		return "no verdict against the minimum of " + v.minimum(sys) + ": the uncertainty of the strength is not known"
 	}
-	says, band := judge(*s, *r.StrengthUPa, least, bound)
-	v := &Verdict{MinimumPa: least, From: p.After.MinimumFrom, GuardPa: band, Says: says}
-	is, g := si.Stress(*s).Text(sys), fine(band, sys)
-	switch {
-	case says == Passes && bound:
-		v.Text = fmt.Sprintf("pass: it bore at least %s, less a guard of %s still the minimum of %s", is, g, held)
-	case says == Passes:
-		v.Text = fmt.Sprintf("pass: %s less a guard of %s is still the minimum of %s", is, g, held)
-	case says == Fails:
-		v.Text = fmt.Sprintf("fail: %s is under the minimum of %s by more than a guard of %s", is, held, g)
-	case bound:
-		v.Text = fmt.Sprintf("cannot tell: it bore %s, which is not enough for the minimum of %s, and what it would have borne is not known", is, held)
-	default:
-		v.Text = fmt.Sprintf("cannot tell at this uncertainty: %s lies within a guard of %s of the minimum of %s", is, g, held)
-	}
+	v.Says, v.GuardPa = judge(*s, *r.StrengthUPa, v.MinimumPa, bound)
 	r.Verdict = v
+	v.Text = r.VerdictText(sys)
 	return ""
+}
+
+// claimed is the strength that a verdict goes by, and whether it is a lower bound
+// only; nil where there is none.
+func (r *Results) claimed() (s *float64, bound bool) {
+	if r.StrengthPa == nil {
+		return r.StrengthAtLeastPa, true
+	}
+	return r.StrengthPa, r.Counts != nil && *r.Counts == CountsNot
+}
+
+// minimum is what the strength is held against, and where that is from.
+func (v *Verdict) minimum(sys si.System) string {
+	words := si.Stress(v.MinimumPa).Text(sys)
+	if v.From != "" {
+		words += " (" + v.From + ")"
+	}
+	return words
+}
+
+// VerdictText is the verdict in one sentence, in the units of display; empty where
+// there is none.
+func (r *Results) VerdictText(sys si.System) string {
+	v := r.Verdict
+	if v == nil {
+		return ""
+	}
+	s, bound := r.claimed()
+	if s == nil {
+		return ""
+	}
+	is, least, g := si.Stress(*s).Text(sys), v.minimum(sys), fine(v.GuardPa, sys)
+	switch {
+	case v.Says == Passes && bound:
+		return fmt.Sprintf("pass: it bore at least %s, which less a guard of %s is not under the minimum of %s", is, g, least)
+	case v.Says == Passes:
+		return fmt.Sprintf("pass: %s less a guard of %s is not under the minimum of %s", is, g, least)
+	case v.Says == Fails:
+		return fmt.Sprintf("fail: %s is under the minimum of %s by more than a guard of %s", is, least, g)
+	case bound:
+		return fmt.Sprintf("cannot tell: it bore %s, which is not enough for the minimum of %s, and what it would have borne is not known", is, least)
+	}
+	return fmt.Sprintf("cannot tell at this uncertainty: %s lies within a guard of %s of the minimum of %s", is, g, least)
 }
 
 // fine is a small stress with a decimal more.
