@@ -66,7 +66,7 @@ func TestSittingInATerminal(t *testing.T) {
 	for _, step := range []struct{ keys, until string }{
 		{"z", "zero asked for"},
 		{"a", "q to the result"},
-		{"q", "strength, uncertainty not stated"},
+		{"q", "strength ± "},
 		{"m", "your remark"}, // keys that come in one piece are a paste, and no command
 		{"pore\r", "remark kept"},
 		{"n", "READY: a arms the pull"},

@@ -108,7 +108,7 @@ func TestBenchSays(t *testing.T) {
 func TestAfterSays(t *testing.T) {
 	says(t, afterStates, afterApp, map[string][]string{
 		"closing":         {"closing the pull and its record"},
-		"broken":          {"Broken", "strength, uncertainty not stated", "drag hand", "ksi", "2026-11-25T140322Z-M1-3", "in /home/somebody/draghand/pulls", "simulated", "n next bar: M1-4", "m remark", "v look again", "? help", "q leave"},
+		"broken":          {"Broken", "strength ± 1.5 ksi (95 %)", "drag hand", "ksi", "2026-11-25T140322Z-M1-3", "in /home/somebody/draghand/pulls", "simulated", "n next bar: M1-4", "m remark", "v look again", "? help", "q leave"},
 		"let-off":         {"Let off", "ksi or more", "borne: no break was seen", "armed all the same: the pins held twice"},
 		"ended-loaded":    {"THE RIG MAY STILL BE LOADED: release the pressure", "plug the board in", "Ended under load"},
 		"stop-after":      {"■ STOP", "release the pressure", "link bar at 102 %", "LOAD ON THE RIG: release the pressure"},

@@ -40,6 +40,10 @@ func (r *Results) paceRemark(sys si.System) string {
 	if off == "" {
 		return ""
 	}
-	return fmt.Sprintf("the pace of %s, mean to the peak, is %s the 1.15 to 11.5 MPa/s (10 to 100 ksi/min) of ASTM E8/E8M, which are for the elastic part",
-		si.StressRate(*r.PacePaPerS).Text(sys), off)
+	window := "1.15 to 11.5 MPa/s"
+	if sys == si.US {
+		window = fmt.Sprintf("%s to %s (%s)", si.StressRate(paceLow).In(sys).Number(), si.StressRate(paceHigh).Text(sys), window)
+	}
+	return fmt.Sprintf("the pace of %s, mean to the peak, is %s the %s of ASTM E8/E8M, which are for the elastic part",
+		si.StressRate(*r.PacePaPerS).Text(sys), off, window)
 }
