@@ -22,11 +22,12 @@ func closingState(h record.Head, tail []pull.Reading) pull.State {
 	s := pull.State{
 		T: c.Length.Duration(), Kind: h.Kind, Phase: c.Phase, Outcome: c.Outcome,
 		Readings: c.Samples, Faults: c.Faults, Gaps: c.Gaps, BadLines: c.BadLines, Slips: c.Slips,
+		PeakUnseen: c.PeakUnseen, OverRange: c.OverRange,
 		Noise: value(c.Noise), Peak: point(c.Peak), PeakRaw: point(c.PeakRaw), PeakBias: value(c.PeakBias),
 		Nearest: -1, TripOK: true,
 		Zero: pull.Zero{
 			Set: c.Zero.Set, Quality: c.Zero.Quality, Raw: value(c.Zero.Raw), Pressure: value(c.Zero.Pressure),
-			SD: value(c.Zero.SD), T: c.Zero.T.Duration(), Return: value(c.Zero.Return), HasReturn: c.Zero.Return != nil,
+			SD: value(c.Zero.SD), Readings: c.Zero.Readings, T: c.Zero.T.Duration(), Return: value(c.Zero.Return), HasReturn: c.Zero.Return != nil,
 		},
 		Strokes: pull.Strokes{Count: c.Strokes.Count, Gain: value(c.Strokes.Gain), Best: value(c.Strokes.Best)},
 	}
@@ -36,8 +37,11 @@ func closingState(h record.Head, tail []pull.Reading) pull.State {
 	if y := c.Yield; y != nil {
 		s.Yield = &pull.YieldDrop{Upper: point(y.Upper), Lower: point(y.Lower)}
 	}
+	if p := c.FirstYield; p != nil {
+		s.FirstYield = &pull.FirstYield{T: p.T.Duration(), Specimen: value(p.Specimen), Stress: value(p.Stress), Method: p.Method}
+	}
 	if p := c.Hold; p != nil {
-		s.Hold = &pull.Hold{From: p.From.Duration(), For: p.Held.Duration(), Force: value(p.Target), Lowest: value(p.Lowest), Met: p.Met}
+		s.Hold = &pull.Hold{From: p.From.Duration(), For: p.Held.Duration(), Force: value(p.Target), Lowest: value(p.Lowest), Lost: value(p.Lost), Met: p.Met}
 	}
 	last, seen := lastValid(chain, tail, &s)
 	if seen {
