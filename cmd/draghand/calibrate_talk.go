@@ -91,7 +91,7 @@ func (d *pointTalk) leave(why string) error {
 		d.say(pointWords(v, i))
 	}
 	return failf(exitSave, "the points stand above: write them into a table for draghand calibrate, or take them again and type save",
-		"%s and %s were not saved", why, counted(len(v.Run.Points), "point"))
+		"%s with %s not saved", why, counted(len(v.Run.Points), "point"))
 }
 
 // wish answers one line; false where the person leaves.
@@ -151,6 +151,11 @@ func (d *pointTalk) quit(asked bool) bool {
 	if n := len(v.Run.Points); n > 0 && v.Saved == "" && !asked {
 		d.asked = true
 		d.say(counted(n, "point") + " not saved: type save, or quit again to lose them")
+		return false
+	}
+	if v.Loaded() && !asked {
+		d.asked = true
+		d.say("there is load on the rig: let the pressure off first; quit again leaves all the same")
 		return false
 	}
 	return true

@@ -1,0 +1,240 @@
+//go:build unix
+
+package main
+
+import (
+	"encoding/json"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+)
+
+// talkOnTerminal is startTalk on a terminal of its own.
+func talkOnTerminal(t *testing.T, dir string, args ...string) *talk {
+	t.Helper()
+	k := &talk{t: t, cmd: start(t, dir, args...)}
+	k.cmd.Stderr = nil
+	screen, err := pty.StartWithSize(k.cmd, &pty.Winsize{Cols: 200, Rows: 50})
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.in = screen
+	t.Cleanup(func() { screen.Close() })
+	go io.Copy(k, screen)
+	return k
+}
+
+// savedCalibration reads the one calibration of a shelf, as far as the tests ask.
+func savedCalibration(t *testing.T, shelf string) (c struct {
+	At   string `json:"at"`
+	Line struct {
+		Slope  float64 `json:"slope"`
+		Offset float64 `json:"offset"`
+		High   float64 `json:"high_pa"`
+	} `json:"line"`
+	Friction *struct {
+		Friction float64 `json:"friction"`
+		Area     float64 `json:"area_m2"`
+	} `json:"friction"`
+	Simulated bool `json:"simulated"`
+},
+) {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(shelf, "calibrations", "*.json"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("calibrations %v, %v", files, err)
+	}
+	text, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Calibration json.RawMessage `json:"calibration"`
+	}
+	if err := json.Unmarshal(text, &file); err != nil || len(file.Calibration) == 0 {
+		t.Fatalf("%s: %v", text, err)
+	}
+	if err := json.Unmarshal(file.Calibration, &c); err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// A whole calibration in words, over pipes and on a terminal: up and down, what is
+// not so refused, a point dropped and taken again, and saved; the truth of the rig
+// is in it.
+func TestCalibrateIsSpokenWith(t *testing.T) {
+	for name, open := range map[string]func(*testing.T, string, ...string) *talk{"pipe": startTalk, "terminal": talkOnTerminal} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			dir := t.TempDir()
+			shelf := filepath.Join(dir, "shelf")
+			k := open(t, dir, "calibrate", "--plain", "--at", "ram", "--reference", "simulated cell", "--units", "si", "--data", shelf,
+				"--from", "sim:?speed=4&seed=3&loads=10kN/20kN/30kN/40kN/30kN/20kN/10kN&true-area=41.5cm2&true-friction=1.5%25")
+			k.hear("guard up", "nobody in line", "rated for the highest load", "dead weights can fall", "a press under load holds energy", "it is no safety device", "simulated rig")
+			k.hear("first the zero", "zero taken: ", "Bring the first load on")
+			k.tell("help")
+			k.hear("20 kN", "makes a point of it", "drop 3")
+			k.tell("frob")
+			k.hear(`"frob" is no word known here`)
+			k.tell("save")
+			k.hear("NOT SAVED", "too few for a line")
+			ask := func(load, way string) {
+				k.hear("kN by the rig), " + way + ": what does the reference show?")
+				k.tell(load)
+			}
+			ask("10 bar", "rising")
+			k.hear(`the reference is at the ram, so what it shows is a force with its unit`)
+			k.tell("100 kN")
+			k.hear("say it again")
+			k.tell("10 kN")
+			k.hear("point 1: the reference shows 10.00 kN", "rising; the rig tells ", "go on to the next load")
+			k.tell("10 kN")
+			k.hear("no point taken")
+			ask("20 kN", "rising")
+			k.hear("point 2")
+			ask("30 kN", "rising")
+			k.hear("point 3")
+			ask("40 kN", "rising")
+			k.hear("point 4")
+			for _, load := range []string{"30 kN", "20 kN", "10 kN"} {
+				ask(load, "falling")
+				k.hear("the reference shows " + load[:2] + ".00 kN")
+			}
+			k.hear("the load is off: the zero after the points lies")
+			k.tell("drop 9")
+			k.hear("there is no point 9: they are 1 to 7")
+			k.tell("drop 7")
+			k.hear("point 7 is out")
+			k.tell("quit")
+			k.hear("6 points not saved: type save, or quit again")
+			k.tell("show")
+			k.hear("point 6: ", "riction")
+			k.tell("save")
+			k.hear("saved as ", "ram.json")
+			k.tell("quit")
+			if err := k.cmd.Wait(); err != nil {
+				t.Fatalf("ended with %v:\n%s", err, k.text)
+			}
+			c := savedCalibration(t, shelf)
+			// The points are known to some 0.1 %: the reference to 0.05, the pressure at
+			// 24 bar to 0.02 bar.
+			if want := 41.5e-4 * 1.015; c.At != "ram" || !c.Simulated || math.Abs(c.Line.Slope/want-1) > 0.003 {
+				t.Errorf("%+v, want a slope of %g m²", c, want)
+			}
+			if c.Friction == nil || math.Abs(c.Friction.Friction-0.015) > 0.0015 || math.Abs(c.Friction.Area/41.5e-4-1) > 0.003 {
+				t.Errorf("friction %+v", c.Friction)
+			}
+		})
+	}
+}
+
+// Over a real port, where nothing tells the board that a point was taken.
+func TestCalibrateOverAPort(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	link, shelf := filepath.Join(dir, "board"), filepath.Join(dir, "shelf")
+	board := start(t, dir, "simulate", "--link", link, "--kind", "steps", "--on", "specimen", "--loads", "8kN/16kN/24kN/16kN", "--hold", "10s", "--speed", "2",
+		"--true-share", "51 %", "--log", filepath.Join(dir, "log"))
+	if err := board.Start(); err != nil {
+		t.Fatal(err)
+	}
+	waitFor(t, 5*time.Second, "the port", func() bool { _, err := os.Stat(link); return err == nil })
+	k := startTalk(t, dir, "calibrate", "--plain", "--rig", weakRig(t, dir), "--at", "specimen", "--reference", "cell", "--units", "si", "--data", shelf, "--from", "serial:"+link)
+	k.hear("in the specimen's place", "zero taken")
+	for _, load := range []string{"8", "16", "24", "16"} {
+		k.hear("what does the reference show?")
+		k.tell(load + " kN")
+		k.hear("the reference shows " + load)
+	}
+	k.hear("the load is off")
+	k.tell("save")
+	k.hear("saved as ")
+	k.tell("quit")
+	if err := k.cmd.Wait(); err != nil {
+		t.Fatalf("ended with %v:\n%s", err, k.text)
+	}
+	if c, want := savedCalibration(t, shelf), 0.51*42e-4; c.At != "specimen" || math.Abs(c.Line.Slope/want-1) > 0.004 {
+		t.Errorf("%+v, want a slope of %g m²", c, want)
+	}
+	lines, _ := readLog(t, filepath.Join(dir, "log"), 2)
+	most := 0.0
+	for _, l := range lines {
+		most = max(most, l.on)
+	}
+	if math.Abs(most-24e3) > 30 {
+		t.Errorf("the log has %g N at most, want 24 kN and what the reference is off", most)
+	}
+}
+
+// Ends that nobody asked for: points that are not saved are told once more, and the
+// program does not end as if all were well.
+func TestCalibrateEnds(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		end  func(*talk)
+		word string
+	}{
+		"lines end": {func(k *talk) { k.in.Close() }, "the lines ended with 1 point not saved"},
+		"signal":    {func(k *talk) { _ = k.cmd.Process.Signal(syscall.SIGTERM) }, "ended by a signal with 1 point not saved"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			dir := t.TempDir()
+			k := startTalk(t, dir, "calibrate", "--plain", "--at", "gauge", "--reference", "gauge", "--units", "si", "--data", dir, "--from", "sim:?speed=4")
+			var errs strings.Builder
+			k.hear("shares the ram's oil", "what does the reference show?")
+			k.tell("50 bar")
+			k.hear("point 1: the reference shows 50.0 bar")
+			c.end(k)
+			k.hear("point 1: the reference shows 50.0 bar", lastLoaded)
+			if err := k.cmd.Wait(); k.cmd.ProcessState.ExitCode() != exitSave {
+				t.Errorf("ended with %v, %s", err, errs.String())
+			}
+		})
+	}
+}
+
+// What no points can be taken of: two lines that say what to do, and the code.
+func TestCalibrateFaults(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	file := weakRig(t, dir)
+	base := []string{"calibrate", "--plain", "--rig", file, "--data", dir, "--at", "ram", "--reference", "cell"}
+	for name, c := range map[string]struct {
+		args []string
+		code int
+		want string
+	}{
+		"no port": {append(base, "--from", "serial:/dev/nowhere"), exitSource, "/dev/nowhere"},
+		"file":    {append(base, "--from", "file:"+file), exitUsage, "does not send readings as they are measured"},
+		"stdin":   {append(base, "--from", "-"), exitUsage, "does not send readings as they are measured"},
+		"loads":   {append(base, "--from", "sim:?loads=10bar"), exitUsage, "loads=10kN/20kN"},
+		"gain":    {append(base, "--from", "sim:?sensor-gain=2"), exitUsage, "gain"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			cmd := exec.Command(program(t), c.args...)
+			cmd.Env = append(os.Environ(), home(dir)...)
+			in, err := cmd.StdinPipe() // stays open: nobody types
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer in.Close()
+			var errs strings.Builder
+			cmd.Stderr = &errs
+			_ = cmd.Run()
+			if cmd.ProcessState.ExitCode() != c.code || !strings.Contains(errs.String(), c.want) || strings.Count(errs.String(), "\n") != 2 {
+				t.Errorf("code %d: %s", cmd.ProcessState.ExitCode(), errs.String())
+			}
+		})
+	}
+}
