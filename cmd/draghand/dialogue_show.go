@@ -85,6 +85,9 @@ func (d *dialogue) show(v *bench.View) {
 	if len(v.Unknown) > 0 {
 		d.say("no known limit: " + strings.Join(v.Unknown, ", "))
 	}
+	if v.Check != "" {
+		d.say("check bar: " + v.Check)
+	}
 	for _, t := range v.Cautions {
 		d.say("caution: " + t)
 	}
@@ -200,6 +203,9 @@ func (d *dialogue) reading(v *bench.View) {
 	switch z := &s.State.Zero; {
 	case z.Set:
 		d.say("zero taken " + ago(s.State.T-z.T) + ", scatter " + z.SD.Text(v.Units))
+		if v.ZeroDrift != "" {
+			d.say("zero now " + v.ZeroDrift)
+		}
 	case z.Refused != "":
 		d.say("zero refused: " + z.Refused)
 	default:

@@ -10,6 +10,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
+	"draghand/internal/si"
 	"draghand/internal/specimen"
 	"draghand/internal/strength"
 )
@@ -161,6 +162,24 @@ type Stock struct {
 
 	bars map[string]*Entry // those on the chart, by record
 	role rig.Role          // of the newest
+}
+
+// Units are those of the rig at the newest bar.
+func (s *Stock) Units() si.System {
+	if n := s.Chart.Newest(); n != nil && s.bars[n.Record] != nil {
+		return s.bars[n.Record].Units
+	}
+	return si.US
+}
+
+// Days is how many whole days the newest bar is past; nil without one.
+func (s *Stock) Days(now time.Time) *int {
+	n := s.Chart.Newest()
+	if n == nil {
+		return nil
+	}
+	d := control.Days(n.At, now)
+	return &d
 }
 
 // stockKey tells the charts apart.

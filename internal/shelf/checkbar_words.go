@@ -125,17 +125,20 @@ func (s *Stock) Look() []string {
 	if !n.State.Out() {
 		high = n.AcrossZ > 0
 	}
-	pulled := s.role != rig.ActuatorRam
+	pushed, reads := s.role != rig.ActuatorRam, "sensor" // pushed in by the press
+	if s.ByEye {
+		reads = "dial gauge"
+	}
 	out := []string{"first: pull another bar of the stock and measure its diameter twice; by chance alone a few good bars in a hundred lie out"}
 	if n.AcrossBeyond() && !n.State.Out() {
 		out = append(out, "what was changed: "+s.lastChange()+"; see that the rig file says what the rig is")
 	}
 	if high {
 		out = append(out,
-			"sensor: it may read high, or its zero was taken too low: hold it against a reference",
+			reads+": it may read high, or its zero was taken too low: hold it against a reference",
 			"share: the ram may stand, or its bearing have walked, farther from the bar than the arms say",
 		)
-		if pulled {
+		if pushed {
 			out = append(out, "friction: less than the rig file says")
 		} else {
 			out = append(out, "friction: more than the rig file says, as of a dry or swollen seal")
@@ -143,10 +146,10 @@ func (s *Stock) Look() []string {
 		out = append(out, "ram area: stated larger than it is")
 	} else {
 		out = append(out,
-			"sensor: it may read low, or its zero was taken with load on: hold it against a reference",
+			reads+": it may read low, or its zero was taken with load on: hold it against a reference",
 			"share: the ram may stand, or its bearing have walked, nearer to the bar than the arms say",
 		)
-		if pulled {
+		if pushed {
 			out = append(out, "friction: more than the rig file says, as of a dry or swollen seal",
 				"leak: oil past the seal, or the ram down on its stop, carries force that the gauge does not see")
 		} else {
@@ -155,7 +158,7 @@ func (s *Stock) Look() []string {
 		out = append(out, "ram area: stated smaller than it is; the bar: a notch, a bend")
 	}
 	if n.State == control.Run {
-		out = append(out, "what creeps: the sensor's gain, a wearing seal, a bearing that beds in")
+		out = append(out, "what creeps: the "+reads+"'s gain, a wearing seal, a bearing that beds in")
 	}
 	return out
 }
