@@ -30,6 +30,8 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 		return a.show(newAfterScreen(a.desk, a.theme), looking{a.desk})
 	case openPlan:
 		return a.show(newPlanScreen(a.desk, a.theme), looking{a.desk})
+	case openCheck:
+		return a.show(newCheckScreen(a.desk, a.theme), looking{a.desk})
 	case openShelf:
 		if a.newShelf == nil {
 			return a, nil

@@ -10,8 +10,8 @@ import (
 // benchKeys are the keys of the bench. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type benchKeys struct {
-	Arm, Overrule, Move, Edit, Choice, Confirm, Section, Zero, Ports, Rigs, Shelf, Plan, Help, Quit, Abort key.Binding
-	Keep, Drop                                                                                             key.Binding // while something is typed or chosen
+	Arm, Overrule, Move, Edit, Choice, Confirm, Section, Zero, Ports, Rigs, Shelf, Plan, Check, Help, Quit, Abort key.Binding
+	Keep, Drop                                                                                                    key.Binding // while something is typed or chosen
 }
 
 func newBenchKeys() benchKeys {
@@ -31,6 +31,7 @@ func newBenchKeys() benchKeys {
 		Rigs:     bind("r", "rigs", "r"),
 		Shelf:    bind("l", "records", "l"),
 		Plan:     bind("s", "plan", "s"),
+		Check:    bind("b", "check bars", "b"),
 		Help:     bind("?", "help", "?"),
 		Quit:     bind("q", "leave", "q"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
@@ -53,7 +54,7 @@ func (k *benchKeys) line(mode benchMode) []key.Binding {
 		keep.SetHelp("enter", "take it")
 		return []key.Binding{k.Move, keep, drop}
 	}
-	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Ports, k.Rigs, k.Shelf, k.Plan, k.Help, k.Quit}
+	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Ports, k.Rigs, k.Shelf, k.Plan, k.Check, k.Help, k.Quit}
 }
 
 // short is the line of keys in w cells, in ever fewer words rather than without a
@@ -65,11 +66,12 @@ func (k *benchKeys) short(mode benchMode, w int) string {
 	}{
 		{"   ", nil},
 		{"  ", map[string]string{"z": "zero"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "port", "r": "rig", "z": "zero", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "zero", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "s": "", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "", "p": "", "r": "", "z": "", "l": "", "s": "", "?": "", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"z": "zero", "b": "bars"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "port", "r": "rig", "z": "zero", "b": "bars", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "zero", "b": "", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "b": "", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "s": "", "b": "", "space": "seen", "o": "arm still"}},
+		{"  ", map[string]string{"enter": "set", "tab": "", "p": "", "r": "", "z": "", "l": "", "s": "", "b": "", "?": "", "space": "seen", "o": "arm still"}},
 	} {
 		var parts []string
 		for _, b := range k.line(mode) {
@@ -114,6 +116,7 @@ func (k *benchKeys) help(whole []helpRow) openHelp {
 		long(k.Rigs, "rig files that are found"),
 		long(k.Shelf, "the records of pulls"),
 		long(k.Plan, "which bar to turn for this rig and metal"),
+		long(k.Check, "the check bars of this rig: does it still read as it did"),
 		long(k.Quit, "leave the program"), k.Abort,
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})

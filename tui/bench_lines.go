@@ -244,7 +244,33 @@ func (m *BenchScreen) rigLines() []benchLine {
 	lines = append(lines, benchLine{
 		label: "ram", text: r.Ram.Area.Text(u) + ", " + percent(r.Path.BarShare()) + m.onWhat(), ink: plain,
 	})
+	return append(lines, m.historyLines()...)
+}
+
+// historyLines are what earlier records say of the rig.
+func (m *BenchScreen) historyLines() (lines []benchLine) {
+	say := func(label, text string, k ink) {
+		for i, t := range wrap(clean(text), max(1, m.width-6-rigWide), 2) {
+			if i > 0 {
+				label = ""
+			}
+			lines = append(lines, benchLine{label: label, text: t, ink: k})
+		}
+	}
+	if m.columns() { // the facts have it
+		return nil
+	}
+	say("check", m.view.Check, checkInk(m.view.Check))
+	say("zero", m.view.ZeroDrift, plain)
 	return lines
+}
+
+// checkInk is how the check bars stand; the words say it too.
+func checkInk(text string) ink {
+	if strings.Contains(text, "OUT OF CONTROL") || strings.Contains(text, "BEYOND") {
+		return caution
+	}
+	return plain
 }
 
 // onWhat says what bears a share of the ram's force, by the kind that is chosen, as

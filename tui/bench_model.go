@@ -91,6 +91,7 @@ func (m *BenchScreen) load() {
 	m.keys.Arm.SetEnabled(len(v.Refusals) == 0)
 	m.keys.Overrule.SetEnabled(len(v.Refusals) > 0 && !anyFinal(v.Refusals))
 	m.keys.Zero.SetEnabled(open)
+	m.keys.Check.SetEnabled(v.Check != "")
 	m.keys.Edit.SetEnabled(m.section == setupSection && len(v.Fields) > 0)
 	m.keys.Confirm.SetEnabled(m.section == pointsSection && len(v.Points) > 0)
 	f := m.focused()

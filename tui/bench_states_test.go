@@ -18,6 +18,22 @@ import (
 // benchStates are the moments of the bench that every size of screen is held
 // against: a desk, and the keys that lead there. All are simulated.
 var benchStates = map[string]func(t *testing.T) (*fakeDesk, []string){
+	"checked": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.view.Check = "last check bar 9 days ago, +1.8 %, in control (drawn bar A)"
+		d.view.ZeroDrift = "+4 psi from the last pull, +13 psi over 12 pulls in 30 days"
+		return d, []string{"tab", "tab"}
+	},
+	"check-out": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.view.Check = "last check bar 9 days ago, +4.6 %, OUT OF CONTROL: beyond the limits, above (drawn bar A)"
+		d.view.ZeroDrift = "+4 psi from the last pull, +113 psi over 12 pulls in 30 days"
+		d.view.Cautions = []string{
+			"check bar of drawn bar A: OUT OF CONTROL: beyond the limits, above: find out why before you trust a strength of this rig",
+			"the zero has moved by +113 psi over 12 pulls in 30 days, more than 1 % of the sensor's range: a sensor that ages reads the load wrong too: hold it against a reference",
+		}
+		return d, nil
+	},
 	"empty": func(*testing.T) (*fakeDesk, []string) {
 		d := readyDesk().refuse(noRig, noReading, noDiameter, unseen)
 		for i := range d.view.Fields {

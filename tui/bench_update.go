@@ -131,6 +131,8 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m, to(openShelf{})
 	case key.Matches(msg, m.keys.Plan):
 		return m, to(openPlan{})
+	case key.Matches(msg, m.keys.Check):
+		return m, to(openCheck{})
 	case key.Matches(msg, m.keys.Help):
 		return m, to(m.keys.help(m.wholeRows()))
 	case key.Matches(msg, m.keys.Quit):

@@ -69,6 +69,7 @@ type (
 	openAfter  struct{}                   // the pull is closed
 	openShelf  struct{}                   // the list of records
 	openPlan   struct{}                   // which bar to turn
+	openCheck  struct{}                   // the chart of the check bars
 	openReplay struct{ player Player }    // a record was chosen
 	openHelp   struct {
 		title string

@@ -82,6 +82,7 @@ func TestEveryGoldenHasATest(t *testing.T) {
 		"TestAfterFrame":     func() map[string]func(*testing.T) string { return sittingFrames(afterStates, afterApp) },
 		"TestPlanFrame":      func() map[string]func(*testing.T) string { return sittingFrames(planStates, planOpen) },
 		"TestCalibrateFrame": calibrateFrames,
+		"TestCheckFrame":     checkFrames,
 	}
 	var strays []string
 	for _, f := range files {

@@ -129,36 +129,36 @@ func (s *Stock) Look() []string {
 	if s.ByEye {
 		reads = "dial gauge"
 	}
-	out := []string{"first: pull another bar of the stock and measure its diameter twice; by chance alone a few good bars in a hundred lie out"}
+	out := []string{"first: pull another; of good bars a few in 100 lie out by chance"}
 	if n.AcrossBeyond() && !n.State.Out() {
-		out = append(out, "what was changed: "+s.lastChange()+"; see that the rig file says what the rig is")
+		out = append(out, "what was changed ("+s.lastChange()+"): see that the rig file is right")
 	}
 	if high {
 		out = append(out,
-			reads+": it may read high, or its zero was taken too low: hold it against a reference",
-			"share: the ram may stand, or its bearing have walked, farther from the bar than the arms say",
+			reads+": reads high, or zero taken too low: hold to a reference",
+			"share: the ram or its bearing has moved away from the bar",
 		)
 		if pushed {
 			out = append(out, "friction: less than the rig file says")
 		} else {
-			out = append(out, "friction: more than the rig file says, as of a dry or swollen seal")
+			out = append(out, "friction: more than the rig file says, a dry or swollen seal")
 		}
 		out = append(out, "ram area: stated larger than it is")
 	} else {
 		out = append(out,
-			reads+": it may read low, or its zero was taken with load on: hold it against a reference",
-			"share: the ram may stand, or its bearing have walked, nearer to the bar than the arms say",
+			reads+": reads low, or zero taken under load: hold to a reference",
+			"share: the ram or its bearing has moved towards the bar",
 		)
 		if pushed {
-			out = append(out, "friction: more than the rig file says, as of a dry or swollen seal",
-				"leak: oil past the seal, or the ram down on its stop, carries force that the gauge does not see")
+			out = append(out, "friction: more than the rig file says, a dry or swollen seal",
+				"leak: oil past the seal, or the ram on its stop: force unseen")
 		} else {
 			out = append(out, "friction: less than the rig file says")
 		}
-		out = append(out, "ram area: stated smaller than it is; the bar: a notch, a bend")
+		out = append(out, "ram area: stated smaller than it is; the bar: a notch or a bend")
 	}
 	if n.State == control.Run {
-		out = append(out, "what creeps: the "+reads+"'s gain, a wearing seal, a bearing that beds in")
+		out = append(out, "what creeps: the "+reads+"'s gain, a wearing seal, a bedding bearing")
 	}
 	return out
 }
