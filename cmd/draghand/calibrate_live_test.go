@@ -142,7 +142,7 @@ func TestCalibrateOverAPort(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	link, shelf := filepath.Join(dir, "board"), filepath.Join(dir, "shelf")
-	board := start(t, dir, "simulate", "--link", link, "--kind", "steps", "--on", "specimen", "--loads", "8kN/16kN/24kN/16kN", "--hold", "10s", "--speed", "2",
+	board := start(t, dir, "simulate", "--link", link, "--kind", "steps", "--on", "specimen", "--loads", "8kN/16kN/24kN/16kN", "--hold", "10s", "--speed", "2", "--idle", "8s",
 		"--true-share", "51 %", "--log", filepath.Join(dir, "log"))
 	if err := board.Start(); err != nil {
 		t.Fatal(err)
