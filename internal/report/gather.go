@@ -39,6 +39,7 @@ type facts struct {
 // gather carries the readings once through a new engine and keeps of them what a
 // picture needs: the memory it takes does not grow with the record.
 func gather(rec *record.Record, o Options) *facts {
+	rec = inUnits(rec, o.Units)
 	f := &facts{rec: rec, head: &rec.Head, rig: rec.Head.Config().Rig, opt: o, trace: newTrace()}
 	var told strength.Remarks
 	f.state, f.damage = rec.ReplayLines(func(l record.Line) bool {
@@ -50,6 +51,15 @@ func gather(rec *record.Record, o Options) *facts {
 	f.results = finish.Of(rec, f.state, told, f.damage)
 	f.started = f.state.LoadedAt != 0 || f.state.Eye != nil
 	return f
+}
+
+// inUnits is a record whose rig shows other units, so that all that is said of it
+// is said in them. The record itself stays as it is.
+func inUnits(rec *record.Record, sys si.System) *record.Record {
+	out, r := *rec, *rec.Head.Rig
+	r.Units = sys
+	out.Head.Rig = &r
+	return &out
 }
 
 // sum is the SHA-256 of a file of the record in hexadecimal, and its length; the

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -158,6 +159,10 @@ func TestKindsOfRecord(t *testing.T) {
 				if strings.Contains(text, no) {
 					t.Errorf("%q", no)
 				}
+			}
+			// The example rig shows US units; the reader asked for SI.
+			if m := regexp.MustCompile(`[0-9] (psi|lbf|ksi|in²?)\b[^/]`).FindString(strings.ReplaceAll(text, "ksi/min (", "")); m != "" {
+				t.Errorf("%q in a page in SI", m)
 			}
 			if strings.Contains(text, `<svg class="trace"`) == c.noTrace {
 				t.Errorf("a trace: %v", !c.noTrace)

@@ -256,7 +256,7 @@ func plusMinus(v, u string) string {
 // elsewhere says that a line of a result stands elsewhere in the report.
 func elsewhere(name string) bool {
 	switch name {
-	case "record", "specimen", "section", "remark", "said":
+	case "record", "specimen", "section", "verdict", "counts", "remark", "said":
 		return true
 	}
 	return false
@@ -276,22 +276,7 @@ func (f *facts) resultRows() []pair {
 			r.add(name, "%s", text)
 		}
 	}
-	if d := f.results.Rounded; d != nil {
-		r.add("by ASTM E8/E8M", "%s", joined("strength "+d.StrengthE8, d.StrengthE8, "U "+d.ExpandedE8, d.ExpandedE8, "elongation "+d.ElongationE8, d.ElongationE8, "reduction of area "+d.ReductionE8, d.ReductionE8))
-		r.add("by ISO 6892-1", "%s", joined("strength "+d.StrengthISO, d.StrengthISO, "elongation "+d.ElongationISO, d.ElongationISO, "reduction of area "+d.ReductionISO, d.ReductionISO))
-	}
 	return r
-}
-
-// joined are the first of each pair whose second is not empty.
-func joined(pairs ...string) string {
-	var out []string
-	for i := 0; i+1 < len(pairs); i += 2 {
-		if pairs[i+1] != "" {
-			out = append(out, pairs[i])
-		}
-	}
-	return strings.Join(out, ", ")
 }
 
 // noFigure says why there is no picture of the trace.

@@ -74,12 +74,6 @@ func (f *facts) measured() (out []pair, not string) {
 	if m.GaugeLength > 0 {
 		r.add("gauge length after", "%s", m.GaugeLength.Text(sys))
 	}
-	if v := f.results.Elongation; known(v) {
-		r.add("elongation", "%s %%, not rounded by a standard", si.Number(100**v, 2))
-	}
-	if v := f.results.ReductionOfArea; known(v) {
-		r.add("reduction of area", "%s %%, not rounded by a standard", si.Number(100**v, 2))
-	}
 	r.add("where it broke", "%s", whereWords(m.Where))
 	var looks []string
 	for _, l := range m.Looks[:min(len(m.Looks), mostRows)] {
