@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"time"
 
@@ -19,7 +20,8 @@ type finisher struct {
 	rec  *record.Record
 	form finish.Form
 	// said are remarks that go into the record with the rest.
-	said []record.Said
+	said      []record.Said
+	unchanged bool // nothing was written: it stood there already
 }
 
 func finishCommand(w world, c *common) *cobra.Command {
@@ -145,11 +147,30 @@ func (f *finisher) save() (strength.Results, error) {
 	case err != nil:
 		return strength.Results{}, failf(exitUsage, "correct it and call again; nothing has been written", "%w", err)
 	}
+	if len(f.said) == 0 && f.same(done) {
+		f.unchanged = true
+		res, err := finish.Results(f.rec)
+		if err != nil {
+			return res, f.unsaved(fmt.Errorf("%w: %w", finish.ErrDamaged, err))
+		}
+		return res, nil
+	}
 	res, err := finish.Save(f.rec.Dir, done, f.said...)
 	if err != nil {
 		return res, f.unsaved(err)
 	}
 	return res, nil
+}
+
+// same says that the record holds just that already.
+func (f *finisher) same(done record.Finished) bool {
+	last := f.rec.Head.Measured()
+	if last == nil {
+		return false
+	}
+	now := *last
+	now.At = done.At
+	return reflect.DeepEqual(now, done)
 }
 
 // remarkOnly keeps what a person says of a pull that nobody measured.
@@ -206,6 +227,10 @@ func (f *finisher) tell(res strength.Results, c *common, asJSON bool) error {
 	}
 	for _, l := range missing {
 		fmt.Fprintln(f.w.out, "open       "+clean(l))
+	}
+	if f.unchanged {
+		fmt.Fprintln(f.w.out, "unchanged  all of it stood in "+clean(rec.Dir)+" already")
+		return nil
 	}
 	fmt.Fprintln(f.w.out, "saved in   "+clean(rec.Dir))
 	return nil

@@ -129,9 +129,9 @@ func (f *Form) foreign(id FieldID) error {
 		return errors.New("this pull has no trace, its peak was read off a dial: there is nothing to hold a dial against")
 	}
 	if slices.Contains(FieldIDs(), id) {
-		return fmt.Errorf("%s is nothing that is asked after a %s: %s are", id, f.head.Kind, joinIDs(f.IDs()))
+		return fmt.Errorf("%s is not asked after a %s: what is asked is %s", id, f.head.Kind, joinIDs(f.IDs()))
 	}
-	return fmt.Errorf("%q is no field: %s are", string(id), joinIDs(f.IDs()))
+	return fmt.Errorf("%q is no field: there are %s", string(id), joinIDs(f.IDs()))
 }
 
 func joinIDs(ids []FieldID) string {

@@ -300,7 +300,7 @@ func TestFormKinds(t *testing.T) {
 		}
 	}
 	f := NewForm(head(t, pull.Crush), si.Metric, nil)
-	if err := f.Set(FieldGauge, "30 mm"); err == nil || !strings.Contains(err.Error(), "nothing that is asked after a crush") {
+	if err := f.Set(FieldGauge, "30 mm"); err == nil || !strings.Contains(err.Error(), "final-gauge is not asked after a crush") {
 		t.Errorf("a crush's gauge: %v", err)
 	}
 }
