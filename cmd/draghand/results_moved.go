@@ -59,9 +59,9 @@ func whatMoved(own, other *record.Record, was, now outcome) *moved {
 	m.figure("peak.ram_n", "peak on the ram", at(a.Peak, ramOf), at(b.Peak, ramOf), forceText)
 	m.figure("peak.specimen_n", "peak on the bar", at(a.Peak, barOf), at(b.Peak, barOf), forceText)
 	m.figure("break.specimen_n", "break force", breakOf(a), breakOf(b), forceText)
-	m.figure("strength_pa", "strength", a.StrengthPa, b.StrengthPa, stressText)
-	m.figure("strength_at_least_pa", "strength at least", a.StrengthAtLeastPa, b.StrengthAtLeastPa, stressText)
-	m.figure("strength_expanded_pa", "± U of it", a.StrengthExpandedPa, b.StrengthExpandedPa, fineStressText)
+	m.figure("strength_pa", "strength", a.StrengthPa, b.StrengthPa, fineStressText)
+	m.figure("strength_at_least_pa", "strength at least", a.StrengthAtLeastPa, b.StrengthAtLeastPa, fineStressText)
+	m.figure("strength_expanded_pa", "its uncertainty, ±", a.StrengthExpandedPa, b.StrengthExpandedPa, doubtText)
 	m.figure("pace_pa_per_s", "pace", a.PacePaPerS, b.PacePaPerS, paceText)
 	m.words("counts", "counts", orNone(a.Counts), orNone(b.Counts))
 	m.words("verdict.says", "verdict", verdictOf(a), verdictOf(b))
@@ -236,15 +236,22 @@ func anyOf(v *float64) any {
 // Figures in words.
 func pressureText(v float64, sys si.System) string { return si.Pressure(v).Text(sys) }
 func forceText(v float64, sys si.System) string    { return si.Force(v).Text(sys) }
-func stressText(v float64, sys si.System) string   { return si.Stress(v).Text(sys) }
 func paceText(v float64, sys si.System) string     { return si.StressRate(v).Text(sys) }
 func percentText(v float64, _ si.System) string    { return fmt.Sprintf("%.1f %%", 100*v) }
 
-// fineStressText has a decimal more: an uncertainty is a hundredth of what it is
-// of.
+// fineStressText has a decimal more, so that a small move is seen.
 func fineStressText(v float64, sys si.System) string {
 	s := si.Stress(v).In(sys)
 	s.Decimals++
+	return s.String()
+}
+
+// doubtText is an uncertainty, rounded upwards as everywhere.
+func doubtText(v float64, sys si.System) string {
+	s := si.Stress(v).In(sys)
+	s.Decimals++
+	step := math.Pow10(-s.Decimals)
+	s.Value = math.Ceil(s.Value/step-1e-9) * step
 	return s.String()
 }
 
