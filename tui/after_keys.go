@@ -4,8 +4,8 @@ import "github.com/charmbracelet/bubbles/key"
 
 // afterKeys are the keys of the screen after a pull.
 type afterKeys struct {
-	Next, Remark, Look, Bench, Shelf, Move, Help, Quit, Abort key.Binding
-	Keep, Drop                                                key.Binding // while a remark is typed
+	Next, Finish, Remark, Look, Bench, Shelf, Move, Help, Quit, Abort key.Binding
+	Keep, Drop                                                        key.Binding // while a remark is typed
 }
 
 func newAfterKeys() afterKeys {
@@ -14,6 +14,7 @@ func newAfterKeys() afterKeys {
 	}
 	return afterKeys{
 		Next:   bind("n", "next bar of this melt", "n"),
+		Finish: bind("f", "finish", "f"),
 		Remark: bind("m", "remark", "m"),
 		Look:   bind("v", "look again", "v"),
 		Bench:  bind("b", "bench", "b"),
@@ -32,7 +33,7 @@ func (k *afterKeys) line(mode afterMode) []key.Binding {
 	if mode == remarking {
 		return []key.Binding{k.Keep, k.Drop}
 	}
-	return []key.Binding{k.Next, k.Remark, k.Look, k.Bench, k.Help, k.Quit, k.Shelf}
+	return []key.Binding{k.Next, k.Finish, k.Remark, k.Look, k.Bench, k.Help, k.Quit, k.Shelf}
 }
 
 func (k *afterKeys) help() openHelp {
@@ -43,6 +44,7 @@ func (k *afterKeys) help() openHelp {
 	rows := []helpRow{{"keys now", ""}}
 	rows = append(rows, keyRows(
 		long(k.Next, k.Next.Help().Desc+"; the set-up stays"),
+		long(k.Finish, "write down what is measured and seen on the bar: final sizes, where it broke, what it is held against"),
 		long(k.Remark, "add a remark, kept in the record"),
 		long(k.Look, "look at the pull again, at any speed"),
 		long(k.Bench, "the bench as it was"),

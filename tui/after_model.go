@@ -56,6 +56,12 @@ type replayMsg struct {
 	err    error
 }
 
+// measureMsg is the answer to measuring the bar.
+type measureMsg struct {
+	of  Measuring
+	err error
+}
+
 // nextMsg says that the bench is set for the next bar.
 type nextMsg struct{}
 
@@ -84,6 +90,7 @@ func (m *AfterScreen) load() {
 	known := m.ended != nil
 	m.keys.Remark.SetEnabled(known)
 	m.keys.Look.SetEnabled(known && m.ended.Record != "")
+	m.keys.Finish.SetEnabled(known && m.ended.Record != "")
 	m.keys.Next.SetEnabled(known)
 	next := "next bar of this melt"
 	if known && m.ended.NextID != "" {
@@ -123,6 +130,13 @@ func (m AfterScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, nil
 		}
 		return m, to(openReplay{msg.player})
+	case measureMsg:
+		m.mode, m.note = reading, ""
+		if msg.err != nil {
+			m.failed = "nothing can be written into this record: " + msg.err.Error()
+			return m, nil
+		}
+		return m, to(openMeasure{msg.of})
 	case nextMsg:
 		at := bench.FieldSpecimen
 		if f := fieldOf(m.desk.View(), at); f != nil && f.Text != "" { // the number is there already
@@ -178,6 +192,13 @@ func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	switch {
 	case key.Matches(msg, m.keys.Remark):
 		m.mode, m.edit = remarking, lineEdit{}
+	case key.Matches(msg, m.keys.Finish):
+		record := m.ended.Record
+		m.mode, m.note = waiting, "opening the record"
+		return m, func() tea.Msg {
+			of, err := desk.Measure(record)
+			return measureMsg{of, err}
+		}
 	case key.Matches(msg, m.keys.Look):
 		record := m.ended.Record
 		m.mode, m.note = waiting, "opening the trace"

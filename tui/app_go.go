@@ -28,6 +28,12 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 		return a.show(m, msg.src)
 	case openAfter:
 		return a.show(newAfterScreen(a.desk, a.theme), looking{a.desk})
+	case openMeasure:
+		var back tea.Msg = openAfter{}
+		if _, ok := a.front.(AfterScreen); !ok {
+			back = openShelf{}
+		}
+		return a.show(newMeasureScreen(a.desk, msg.of, a.theme, back), looking{a.desk})
 	case openPlan:
 		return a.show(newPlanScreen(a.desk, a.theme), looking{a.desk})
 	case openCheck:

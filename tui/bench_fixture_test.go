@@ -39,6 +39,8 @@ type fakeDesk struct {
 	player  Player
 	playErr error
 	keepErr error
+
+	measuring *fakeMeasuring
 }
 
 func (d *fakeDesk) did(format string, a ...any) { d.asked = append(d.asked, fmt.Sprintf(format, a...)) }
@@ -140,6 +142,13 @@ func (d *fakeDesk) Replay(record, rigFile string) (Player, error) {
 	defer d.mu.Unlock()
 	d.did("replay %s %s", record, rigFile)
 	return d.player, d.playErr
+}
+
+func (d *fakeDesk) Measure(record string) (Measuring, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.did("measure %s", record)
+	return d.measuring, d.playErr
 }
 
 // fakePlayer is a saved pull that stands still.

@@ -107,24 +107,42 @@ const labelWide = 14
 
 // setupLines are the fields, in w cells, what is wrong with one below it.
 func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
-	f := m.focused()
-	active := m.section == setupSection && m.mode != choosing
-	room := max(1, w-2-labelWide)
-	for i := range m.view.Fields {
-		o := &m.view.Fields[i]
+	l := fieldList{label: labelWide, fields: m.view.Fields, at: m.focused(), active: m.section == setupSection && m.mode != choosing}
+	if m.mode == editing {
+		l.edit = &m.edit
+	}
+	return l.lines(w)
+}
+
+// fieldList are fields a person fills in.
+type fieldList struct {
+	label  int // the room of the labels
+	fields []bench.Field
+	at     *bench.Field // the one that keys are about, one of fields
+	active bool         // keys are about fields now
+	edit   *lineEdit    // of the one at; nil: it is not being typed
+}
+
+// lines are the fields, in w cells, what is wrong with one below it.
+func (l *fieldList) lines(w int) (lines []benchLine, focus int) {
+	room := max(1, w-2-l.label)
+	for i := range l.fields {
+		o := &l.fields[i]
 		read := clean(o.Read)
 		line := benchLine{label: clean(o.Label), text: clean(o.Text), ink: plain}
 		if line.text == "" { // what holds where nothing is written, as a rig file's source
 			line.text = read
 		}
-		if o == f {
+		if o == l.at {
 			focus = len(lines)
-			line.mark = active
+			line.mark = l.active
 		}
 		empty := line.text == ""
 		switch {
-		case line.mark && m.mode == editing:
-			line.edit = &m.edit
+		case line.mark && l.edit != nil:
+			line.edit = l.edit
+		case line.mark && len(o.Choices) > 0 && empty:
+			line.text = "‹ – ›"
 		case line.mark && len(o.Choices) > 0:
 			line.text = "‹ " + line.text + " ›"
 		case empty:
@@ -152,7 +170,7 @@ func (m *BenchScreen) setupLines(w int) (lines []benchLine, focus int) {
 		if o.Fault != "" {
 			for j, t := range wrap("not usable: "+clean(o.Fault), room, 3) {
 				lines = append(lines, benchLine{text: t, ink: warning})
-				if o == f && j == 0 {
+				if o == l.at && j == 0 {
 					focus++
 				}
 			}

@@ -28,6 +28,8 @@ type Desk interface {
 	Ports() ([]string, error) // sources to choose from; refused while a pull is recorded
 	Rigs() []string           // rig files found
 	Shelf() ([]shelf.Entry, error)
+	// Measure opens what is asked after a pull, of the record in a folder.
+	Measure(record string) (Measuring, error)
 	Replay(record, rigFile string) (Player, error) // rigFile empty: the record's own rig
 }
 
@@ -64,14 +66,15 @@ const (
 // Where one screen leads. A screen returns one of these as a message and the App
 // puts the other in front.
 type (
-	openBench  struct{ at bench.FieldID } // back to the bench, at a field; empty: where it is
-	openPull   struct{ src Source }       // a pull was just armed
-	openAfter  struct{}                   // the pull is closed
-	openShelf  struct{}                   // the list of records
-	openPlan   struct{}                   // which bar to turn
-	openCheck  struct{}                   // the chart of the check bars
-	openReplay struct{ player Player }    // a record was chosen
-	openHelp   struct {
+	openBench   struct{ at bench.FieldID } // back to the bench, at a field; empty: where it is
+	openPull    struct{ src Source }       // a pull was just armed
+	openAfter   struct{}                   // the pull is closed
+	openShelf   struct{}                   // the list of records
+	openMeasure struct{ of Measuring }     // the bar is measured after its pull
+	openPlan    struct{}                   // which bar to turn
+	openCheck   struct{}                   // the chart of the check bars
+	openReplay  struct{ player Player }    // a record was chosen
+	openHelp    struct {
 		title string
 		rows  []helpRow
 	} // over the screen in front

@@ -80,6 +80,7 @@ func TestEveryGoldenHasATest(t *testing.T) {
 	known := map[string]func() map[string]func(*testing.T) string{
 		"TestBenchFrame":     func() map[string]func(*testing.T) string { return sittingFrames(benchStates, benchOpen) },
 		"TestAfterFrame":     func() map[string]func(*testing.T) string { return sittingFrames(afterStates, afterApp) },
+		"TestMeasureFrame":   func() map[string]func(*testing.T) string { return sittingFrames(measureStates, measureOpen) },
 		"TestPlanFrame":      func() map[string]func(*testing.T) string { return sittingFrames(planStates, planOpen) },
 		"TestCalibrateFrame": calibrateFrames,
 		"TestCheckFrame":     checkFrames,

@@ -120,6 +120,25 @@ func (b *Bench) Remark(text string) error {
 	return nil
 }
 
+// Measured takes the results of a record whose bar was measured: where it is the
+// last pull's, they are what came out of it.
+func (b *Bench) Measured(dir string, r strength.Results) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.ended == nil || b.ended.Record != dir {
+		return
+	}
+	now := *b.ended
+	now.Results, now.Remarks = r, r.Said
+	now.Lines = r.Lines(b.units(), now.Bar)
+	b.ended = &now
+	if n := len(b.bars); n > 0 && b.bars[n-1].Record == now.Name {
+		bars := append([]Bar(nil), b.bars...) // a view may hold the old ones
+		bars[n-1].Strength = inShort(&now.Results, b.units())
+		b.bars = bars
+	}
+}
+
 // writable says why no record could be made in a folder, or in the one above it
 // that is there: a folder that is missing is made with the first record.
 func writable(shelf string) error {

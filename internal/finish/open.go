@@ -39,6 +39,14 @@ func Missing(h *record.Head) []string {
 	return out
 }
 
+// Missing says what stays open with what the form says now, a field that cannot be
+// used left out.
+func (f *Form) Missing() []string {
+	h := f.head
+	h.Finished = []record.Finished{{After: f.after, Dial: f.dial}}
+	return Missing(&h)
+}
+
 // elsewhere says that the bar did not break between its ends; empty where it did.
 func elsewhere(m *record.Finished) string {
 	switch {
