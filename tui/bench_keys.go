@@ -132,6 +132,7 @@ func benchRows() []helpRow {
 		{"set-up", "what is pulled and how. What cannot be used says why below it; an empty field shows an example"},
 		{"points", "what only a person can see to. Each is confirmed by itself, and each stands in the record"},
 		{"rig", "every part with a known limit and what it may carry, and by name those nobody knows a limit of: nothing can warn of them"},
+		{"calibrate", "to hold the rig against a reference, leave and run draghand calibrate: here the bench holds the source"},
 		{"not yet", "why the pull is not armed, and what to do. Some reasons can be overruled by one of yours, which is kept in the record; the others cannot"},
 	}
 }
