@@ -75,8 +75,8 @@ func TestCalibrateASCII(t *testing.T) {
 // out. Source: design 8 and issue 6.
 func TestCalibrateSays(t *testing.T) {
 	for name, words := range map[string][]string{
-		"no-zero":           {"against borrowed 50 kN cell, in the specimen's place", "NO ZERO: wait 2 s with no load on the rig", "the zero is taken by itself", "nobody in line", "no known limit: pins", "z zero", "? help", "q leave"},
-		"zero-refused":      {"NO ZERO: the reading lies 14.3 bar from the last zero", "no zero taken: the reading lies 14.3 bar from the sensor's own zero"},
+		"no-zero":           {"against borrowed 50 kN cell, in the specimen's place", "no zero yet: wait 2 s with no load on the rig", "the zero is taken by itself", "nobody in line", "no known limit: pins", "z zero", "? help", "q leave"},
+		"zero-refused":      {"no zero yet: the reading lies 14.3 bar from the last zero", "no zero taken: the reading lies 14.3 bar from the sensor's own zero"},
 		"first":             {"press the load up to the first value", "such as 1000 lbf", "falling against rising shows the friction", "nobody under or beside a hanging weight"},
 		"moving":            {"moving: it rises by 41 psi a second", "2 rising points of at least 3", "2 points: 2 up, 0 down"},
 		"settling":          {"stand still: 1.2 of 2 s", "hold it where it is"},

@@ -89,7 +89,7 @@ func (m *CalibrateScreen) drawStands(p *plate, y int) int {
 		if why == "" {
 			why = "keep everything off the rig for 2 quiet seconds"
 		}
-		for _, l := range wrap("NO ZERO: "+why, p.w-2-x, 2) {
+		for _, l := range wrap("no zero yet: "+why, p.w-2-x, 2) {
 			p.text(x, y, p.w-2-x, l, warning)
 			y++
 		}

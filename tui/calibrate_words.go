@@ -82,9 +82,10 @@ func (m *CalibrateScreen) onward() string {
 
 // answerLines are what the points say, in w cells: what is wrong first.
 func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
+	held := strings.NewReplacer("¬", "", " %", "¬%", "± ", "±¬") // no line begins with a sign
 	say := func(label, text string, k ink) {
-		for _, t := range wrap(clean(text), max(1, w-2-calibrateWide), 4) {
-			lines = append(lines, benchLine{label: label, text: t, ink: k})
+		for _, t := range wrap(held.Replace(clean(text)), max(1, w-2-calibrateWide), 4) {
+			lines = append(lines, benchLine{label: label, text: strings.ReplaceAll(t, "¬", " "), ink: k})
 			label = ""
 		}
 	}
