@@ -48,6 +48,9 @@ func NewForm(h record.Head, sys si.System, alloys specimen.Table) Form {
 		f.after.Looks, f.after.Photos = slices.Clone(m.Looks), slices.Clone(m.Photos)
 		for _, id := range f.IDs() {
 			f.texts[id] = f.text(id)
+			if err := f.alone(id); err != nil { // typed into pull.json, or a later program's word
+				f.faults[id] = joined(err)
+			}
 		}
 		if f.after.Minimum == 0 && len(f.mins) == 1 {
 			f.texts[FieldMinimum] = None // it was looked at, and left out
@@ -56,6 +59,30 @@ func NewForm(h record.Head, sys si.System, alloys specimen.Table) Form {
 		f.after.Minimum, f.after.MinimumFrom = f.mins[0].Strength, f.mins[0].From
 	}
 	return f
+}
+
+// alone says why what a field holds cannot be.
+func (f *Form) alone(id FieldID) error {
+	one, a := specimen.After{}, &f.after
+	switch id {
+	case FieldDiameters:
+		one.Diameters, one.Sections = a.Diameters, a.Sections
+	case FieldGauge:
+		one.GaugeLength = a.GaugeLength
+	case FieldWhere:
+		one.Where = a.Where
+	case FieldLooks:
+		one.Looks = a.Looks
+	case FieldFailed:
+		one.Failed = a.Failed
+	case FieldMinimum:
+		one.Minimum, one.MinimumFrom = a.Minimum, a.MinimumFrom
+	case FieldPhotos:
+		one.Photos = a.Photos
+	case FieldDial:
+		return trimmed(record.Finished{Dial: f.dial}.Fits(&f.head))
+	}
+	return one.Against(f.head.Specimen)
 }
 
 // Clone is a form of its own, so that an answer can be tried.
@@ -106,10 +133,7 @@ func (f *Form) Set(id FieldID, text string) error {
 			text = None
 		}
 	}
-	if text == f.texts[id] {
-		if why := f.faults[id]; why != "" {
-			return errors.New(why)
-		}
+	if text == f.texts[id] && f.faults[id] == "" {
 		return nil
 	}
 	f.texts[id] = text

@@ -275,6 +275,31 @@ func TestFormAgain(t *testing.T) {
 	}
 }
 
+// What stands in the record and cannot be is told in its field, and the rest is
+// saved once that is put right.
+func TestFormOfWhatCannotBe(t *testing.T) {
+	h := head(t, pull.Tension)
+	h.Finished = []record.Finished{{After: specimen.After{Where: "sideways", Diameters: []si.Length{0.02}, GaugeLength: 0.058}, Dial: &record.Dial{}}}
+	f := NewForm(h, si.Metric, nil)
+	for id, why := range map[FieldID]string{FieldWhere: "no place of a break", FieldDiameters: "above the first", FieldDial: "one of the two", FieldGauge: ""} {
+		if got := field(t, &f, id).Fault; (got != "") != (why != "") || !strings.Contains(got, why) {
+			t.Errorf("%s: %q, want %q", id, got, why)
+		}
+	}
+	if _, err := f.Finished(); err == nil {
+		t.Error("taken")
+	}
+	for id, text := range map[FieldID]string{FieldWhere: "middle", FieldDiameters: "", FieldDial: "-"} {
+		if err := f.Set(id, text); err != nil {
+			t.Error(err)
+		}
+	}
+	out, err := f.Finished()
+	if err != nil || out.Dial != nil || out.Where != specimen.MidGauge || out.GaugeLength != 0.058 || out.Diameters != nil {
+		t.Errorf("%+v, %v", out, err)
+	}
+}
+
 // A block has no final diameter, a proof no minimum, a pull read by eye no second
 // dial.
 func TestFormKinds(t *testing.T) {

@@ -24,7 +24,6 @@ func (f *Form) read(id FieldID, text string) error {
 	if text == None {
 		return nil
 	}
-	bar := f.head.Specimen
 	switch id {
 	case FieldDiameters:
 		z, err := specimen.ParseSizes(text)
@@ -35,7 +34,6 @@ func (f *Form) read(id FieldID, text string) error {
 			return errors.New("leave the ± out: the micrometer's limit of error is that of the sizes before the pull")
 		}
 		f.after.Diameters, f.after.Sections = z.Diameters, z.Sections
-		return specimen.After{Diameters: z.Diameters, Sections: z.Sections}.Against(bar)
 	case FieldGauge:
 		g, err := si.ParseLength(text)
 		if err != nil {
@@ -45,29 +43,28 @@ func (f *Form) read(id FieldID, text string) error {
 			return fmt.Errorf("%s is no gauge length: leave it empty where it was not measured", g.Text(f.sys))
 		}
 		f.after.GaugeLength = g
-		return specimen.After{GaugeLength: g}.Against(bar)
 	case FieldWhere:
 		f.after.Where = specimen.Where(known(text, specimen.Places()))
-		return specimen.After{Where: f.after.Where}.Against(bar)
 	case FieldLooks:
 		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' }) {
 			if l := specimen.Look(known(w, specimen.FractureLooks())); l != "" && !slices.Contains(f.after.Looks, l) {
 				f.after.Looks = append(f.after.Looks, l)
 			}
 		}
-		return specimen.After{Looks: f.after.Looks}.Against(bar)
 	case FieldFailed:
 		f.after.Failed = text
-		return specimen.After{Failed: text}.Against(bar)
 	case FieldDial:
-		return f.readDial(text)
+		if err := f.readDial(text); err != nil {
+			return err
+		}
 	case FieldMinimum:
-		return f.readMinimum(text)
+		if err := f.readMinimum(text); err != nil {
+			return err
+		}
 	case FieldPhotos:
 		f.after.Photos = splitPhotos(text)
-		return specimen.After{Photos: f.after.Photos}.Against(bar)
 	}
-	return nil
+	return f.alone(id)
 }
 
 // known is a word of a list as a person may write it, "Cup and cone"; as it is
@@ -93,9 +90,6 @@ func (f *Form) readDial(text string) error {
 	d, err := record.ParseDial(text, at)
 	if err != nil {
 		return err
-	}
-	if err := (record.Finished{Dial: &d}).Fits(&f.head); err != nil {
-		return trimmed(err)
 	}
 	f.dial = &d
 	return nil
@@ -132,7 +126,7 @@ func (f *Form) readMinimum(text string) error {
 	if f.after.MinimumFrom == "" {
 		f.after.MinimumFrom = "as stated"
 	}
-	return specimen.After{Minimum: f.after.Minimum, MinimumFrom: f.after.MinimumFrom}.Against(f.head.Specimen)
+	return nil
 }
 
 // splitPhotos parts file names at semicolons; at commas only where each part ends
