@@ -154,14 +154,13 @@ func (m *BenchScreen) drawFacts(p *plate, y int) int {
 		zero, zk = benchZero(m.view.Look, m.view.Units)
 	}
 	most = 1
-	if t := clean(m.view.ZeroDrift); t != "" && zk == good && m.columns() { // else it is with the rig
-		zero += ";   now " + t
-		most = 2
-	}
 	if zk == warning {
 		most = 2
 	}
 	fact("zero", zero, zk, most)
+	if t := clean(m.view.ZeroDrift); t != "" && zk == good && m.columns() { // else it is with the rig
+		fact("", "now "+t, plain, 1)
+	}
 	if t := clean(m.view.Check); t != "" && m.columns() {
 		fact("check", t, checkInk(t), 1)
 	}

@@ -23,12 +23,12 @@ type checkPlot struct {
 }
 
 // checkAxis is the room of the strengths beside the chart.
-const checkAxis = 11
+const checkAxis = 16
 
 // newCheckPlot lays the newest bars that fit, the chosen one among them, into a room.
 func newCheckPlot(c *control.Chart, r room, bar int) checkPlot {
 	n := len(c.Points)
-	p := checkPlot{room: r, each: max(1, min(6, r.w/max(1, n)))}
+	p := checkPlot{room: r, each: max(1, min(12, r.w/max(1, n)))}
 	fits := max(1, r.w/p.each)
 	p.from = max(0, min(n-fits, bar))
 	p.low, p.high = math.Inf(1), math.Inf(-1)
@@ -86,7 +86,7 @@ func (p *checkPlot) draw(to *plate, s *shelf.Stock, bar int, u si.System) {
 			v float64
 			r rune
 			k ink
-		}{{j.By.Mean, '┈', faint}, {j.By.Low(), '┄', caution}, {j.By.High(), '┄', caution}} {
+		}{{j.By.Mean, '┈', faint}, {j.By.Low(), '─', caution}, {j.By.High(), '─', caution}} {
 			if y, out := p.row(l.v); out == 0 {
 				for x := p.x + (i-p.from)*p.each; x < p.x+(i-p.from+1)*p.each; x++ {
 					to.set(x, y, l.r, l.k)
@@ -96,7 +96,7 @@ func (p *checkPlot) draw(to *plate, s *shelf.Stock, bar int, u si.System) {
 	}
 	for i := p.from; i < last; i++ {
 		if j := &points[i]; j.Change != "" && j.Stretch > 0 {
-			p.change(to, i)
+			p.change(to, i, clean(j.Change))
 		}
 	}
 	for i := p.from; i < last; i++ {
@@ -117,8 +117,9 @@ func (p *checkPlot) draw(to *plate, s *shelf.Stock, bar int, u si.System) {
 	p.axis(to, s.Chart.Shown(), u)
 }
 
-// change draws the line before the bar where the rig was changed.
-func (p *checkPlot) change(to *plate, i int) {
+// change draws the line before the bar where the rig was changed, and what of it
+// beside its top.
+func (p *checkPlot) change(to *plate, i int, what string) {
 	x := p.x + (i-p.from)*p.each
 	if i == p.from || p.each == 1 { // it would hide the bar: beside it
 		x = max(p.x, x-1)
@@ -126,6 +127,7 @@ func (p *checkPlot) change(to *plate, i int) {
 	for y := p.y; y < p.y+p.h; y++ {
 		to.set(x, y, '│', strong)
 	}
+	to.text(x+2, p.y, p.x+p.w-x-2, what, strong)
 }
 
 // checkSign is how a bar is drawn.
@@ -144,21 +146,21 @@ func checkSign(j *control.Judged) (rune, ink) {
 // stays away.
 func (p *checkPlot) axis(to *plate, l control.Limits, u si.System) {
 	taken := map[int]bool{}
-	say := func(v float64, k ink) {
+	say := func(what string, v float64, k ink) {
 		y, out := p.row(v)
 		if out != 0 || taken[y] {
 			return
 		}
 		taken[y] = true
-		t := si.Stress(v).Text(u)
+		t := what + si.Stress(v).Text(u)
 		to.text(p.x-1-ansi.StringWidth(t), y, checkAxis, t, k)
 	}
 	if l.Known() {
-		say(l.Mean, faint)
-		say(l.High(), caution)
-		say(l.Low(), caution)
+		say("mean  ", l.Mean, faint)
+		say("+3 s  ", l.High(), caution)
+		say("-3 s  ", l.Low(), caution)
 		return
 	}
-	say(p.high, faint)
-	say(p.low, faint)
+	say("", p.high, faint)
+	say("", p.low, faint)
 }

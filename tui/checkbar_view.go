@@ -76,6 +76,9 @@ func (m *CheckScreen) drawCheck(p *plate) {
 	m.drawDates(p, &plot, s, plot.y+plot.h+1)
 }
 
+// checkRoomy is the height from which the limits stand in words too.
+const checkRoomy = 30
+
 // checkLeast is the least height of the chart for which lines below it give way.
 const checkLeast = 8
 
@@ -159,7 +162,7 @@ func (m *CheckScreen) moreLines(s *shelf.Stock, w, high int) (lines []benchLine)
 			say("changed", clean(j.Change)+": before this bar; from here on there are limits of their own", strong, 2)
 		}
 	}
-	if l := s.Chart.Shown(); l.Known() {
+	if l := s.Chart.Shown(); l.Known() && m.height >= checkRoomy { // else the chart alone has them
 		u := m.units
 		say("limits", fmt.Sprintf("%s to %s, mean %s, from %d bars", si.Stress(l.Low()).In(u).Number(), si.Stress(l.High()).Text(u), si.Stress(l.Mean).Text(u), l.Bars), plain, 1)
 	}

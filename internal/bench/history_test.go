@@ -75,12 +75,13 @@ func TestCheckBarOnTheBench(t *testing.T) {
 		want  string
 		warns bool
 	}{
-		"none":      {nil, []past{{1, 819, 37000, ""}}, "no check bar of this rig yet", false},
-		"in":        {nil, six(37564), "last check bar 9 days ago, +1.8 %, in control (drawn A)", false}, // 664/36,900; 2.0 s
-		"out":       {nil, six(38200), "last check bar 9 days ago, +3.5 %, OUT OF CONTROL: beyond the limits, above (drawn A)", true},
-		"simulated": {func(h *record.Head) { h.Specimen.Simulated = true }, six(38200), "no check bar of this rig yet", false},
-		"other rig": {func(h *record.Head) { r := *h.Rig; r.Name = "other"; h.Rig = &r }, six(38200), "no check bar of this rig yet", false},
-		"far side":  {func(h *record.Head) { h.Specimen.Side = specimen.Far }, six(38200), "no check bar of this rig yet", false},
+		"none":       {nil, []past{{1, 819, 37000, ""}}, "no check bar of this rig yet", false},
+		"in":         {nil, six(37564), "last check bar 9 days ago, +1.8 %, in control (drawn A)", false}, // 664/36,900; 2.0 s
+		"out":        {nil, six(38200), "last check bar 9 days ago, +3.5 %, OUT OF CONTROL: beyond the limits, above (drawn A)", true},
+		"another in": {nil, append(six(38200), past{2, 819, 30000, "drawn B"}), "last check bar 2 days ago, no limits yet: 1 of 5 bars (drawn B)", true},
+		"simulated":  {func(h *record.Head) { h.Specimen.Simulated = true }, six(38200), "no check bar of this rig yet", false},
+		"other rig":  {func(h *record.Head) { r := *h.Rig; r.Name = "other"; h.Rig = &r }, six(38200), "no check bar of this rig yet", false},
+		"far side":   {func(h *record.Head) { h.Specimen.Side = specimen.Far }, six(38200), "no check bar of this rig yet", false},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

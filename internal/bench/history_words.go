@@ -7,6 +7,7 @@ import (
 
 	"draghand/internal/control"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 )
 
 // driftNear of the sensor's range is how far a zero may creep from pull to pull
@@ -83,8 +84,10 @@ func (m *moment) historyCautions() (out []string) {
 	if m.stockKept && m.setup.Bar.Stock != "" {
 		out = append(out, fmt.Sprintf("this bar too counts as a check bar of %s, as the one before: empty %q if it is none", tidy(m.setup.Bar.Stock), label(FieldStock)))
 	}
-	if s := m.stock(); s != nil && s.Warns() {
-		out = append(out, "check bar of "+tidy(s.Title())+": "+s.Verdict()+": find out why before you trust a strength of this rig")
+	for i := range m.history.stocks { // a newer bar of another stock excuses none
+		if s := &m.history.stocks[i]; s.Warns() && s.Far == (m.setup.Bar.Side == specimen.Far) {
+			out = append(out, "check bar of "+tidy(s.Title())+": "+s.Verdict()+": find out why before you trust a strength of this rig")
+		}
 	}
 	if t := m.driftCaution(); t != "" {
 		out = append(out, t)
