@@ -45,6 +45,7 @@ func TestStill(t *testing.T) {
 		"no noise":                {200, 0, func(float64) float64 { return 100 * si.Bar }, 2 * time.Second, 2200 * time.Millisecond},
 		"pumped to it":            {200, 0, func(t float64) float64 { return min(t, 5)*20*si.Bar + noise(0.2*si.Bar) }, 6500 * time.Millisecond, 7500 * time.Millisecond},
 		"sinks 0.02 % a second":   {200, 0, func(t float64) float64 { return 100*si.Bar*(1-2e-4*t) + noise(0.2*si.Bar) }, 2 * time.Second, 3 * time.Second},
+		"sinks 0.3 bar a second":  {200, 0, func(t float64) float64 { return 100*si.Bar - 0.3*si.Bar*t + noise(0.245*si.Bar) }, -1, 0},
 		"sinks 1 % a second":      {200, 0, func(t float64) float64 { return 100*si.Bar*(1-1e-2*t) + noise(0.2*si.Bar) }, -1, 0},
 		"rises 0.5 bar a second":  {200, 0, func(t float64) float64 { return 50*si.Bar + 0.5*si.Bar*t + noise(0.2*si.Bar) }, -1, 0},
 		"restless":                {200, 0, func(float64) float64 { return 100*si.Bar + noise(1.2*si.Bar) }, -1, 0},
