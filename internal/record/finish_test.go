@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -232,4 +233,27 @@ func FuzzWithField(f *testing.F) {
 			t.Fatalf("%q: %s", text, d)
 		}
 	})
+}
+
+// A disk that fails in the last step, or a record that is full of remarks, loses
+// nothing: pull.json is as it was, and no half-written file lies beside it.
+func TestFinishFails(t *testing.T) {
+	dir := copied(t, example)
+	before := headText(t, dir)
+	fails := &troubled{now: trouble{headErr: syscall.ENOSPC}}
+	if err := finish(fails, dir, measured(time.Now()), nil, some("{}")); !errors.Is(err, syscall.ENOSPC) {
+		t.Errorf("%v", err)
+	}
+	said := make([]Said, MaxSaidEach+1)
+	if err := Finish(dir, measured(time.Now()), said, some("{}")); !errors.Is(err, ErrRemark) {
+		t.Errorf("too many remarks: %v", err)
+	}
+	if !bytes.Equal(headText(t, dir), before) {
+		t.Error("pull.json changed")
+	}
+	left, err := filepath.Glob(filepath.Join(dir, "*.tmp"))
+	if must(t, err); len(left) != 0 {
+		t.Errorf("left: %v", left)
+	}
+	must(t, Finish(dir, measured(time.Now()), nil, some("{}")))
 }
