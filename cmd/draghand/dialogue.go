@@ -26,16 +26,17 @@ type dialogue struct {
 	leaving func() bool   // the program was told to end
 	left    func() string // what the last pull left on the rig, in words
 
-	point   bench.PointID // the set-up point that was asked for last; "" none
-	passed  map[bench.PointID]bool
-	shown   *bench.View // whose refusals were told last; nil: none were
-	refused bool        // arming was refused when last looked
-	source  bench.SourceState
-	zeroAt  time.Duration
-	loaded  bool   // there was load on the rig when last looked
-	kept    bool   // of that load something is recorded
-	asked   bool   // whether to leave a loaded rig
-	record  string // of the last pull; "" none
+	finishing *finishing    // a bar is being measured; nil: none is
+	point     bench.PointID // the set-up point that was asked for last; "" none
+	passed    map[bench.PointID]bool
+	shown     *bench.View // whose refusals were told last; nil: none were
+	refused   bool        // arming was refused when last looked
+	source    bench.SourceState
+	zeroAt    time.Duration
+	loaded    bool   // there was load on the rig when last looked
+	kept      bool   // of that load something is recorded
+	asked     bool   // whether to leave a loaded rig
+	record    string // of the last pull; "" none
 }
 
 // benchDesk is the sitting as the words see it.
@@ -62,6 +63,8 @@ const dialogueHelp = `type a word and press enter:
   results           what came out of the last pull, again
   look              the last pull again in words; "look RECORD" another one
   check             whether the last record is whole; "check RECORD" another one
+  finish            what was measured and seen on the bar just pulled, asked for
+                    one by one; "finish RECORD" of another one
   remark TEXT       a remark on the bar just pulled
   next              the next bar of this melt
   list              the records on the shelf
@@ -90,6 +93,10 @@ func (d *dialogue) run(ctx context.Context, pull func()) {
 
 // wish answers one line; false where the person leaves.
 func (d *dialogue) wish(line string, pull func()) bool {
+	if d.finishing != nil {
+		d.finishAnswered(line)
+		return true
+	}
 	word, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
 	rest = strings.TrimSpace(rest)
 	v := d.desk.View()
@@ -136,6 +143,8 @@ func (d *dialogue) wish(line string, pull func()) bool {
 		} else {
 			d.say("kept with the record")
 		}
+	case "finish", "measure":
+		d.finish(rest)
 	case "next":
 		d.desk.NextBar()
 		v = d.desk.View()

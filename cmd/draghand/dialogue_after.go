@@ -16,7 +16,7 @@ func (d *dialogue) after() {
 		d.bell()
 	}
 	if d.leaving == nil || !d.leaving() {
-		d.say("remark TEXT keeps a remark; next sets up the next bar of this melt; quit leaves")
+		d.say("finish asks what was measured on the bar; remark TEXT keeps a remark; next sets up the next bar of this melt; quit leaves")
 	}
 }
 

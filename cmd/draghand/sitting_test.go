@@ -13,6 +13,7 @@ import (
 
 	"draghand/internal/picture"
 	"draghand/internal/record"
+	"draghand/internal/specimen"
 )
 
 // keys types and waits until the screen shows the words.
@@ -59,8 +60,8 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "M1\r", "melt M1")
 	keys(t, term, "\x1b[B\r", "keep")
 	keys(t, term, "7\r", "bar 7")
-	keys(t, term, "\x1b[B\r", "keep")
-	keys(t, term, "12.5 mm, twelve mm\r", "twelve") // a fault stands below the field
+	keys(t, term, "\x1b[B\x1b[B\r", "keep")
+	keys(t, term, "12.5 mm, twelve mm\r", "not usable", "twelve") // a fault stands below the field
 	keys(t, term, "\r", "keep")
 	keys(t, term, "\x15"+"12.5 mm, 12.48 mm\r", "0.491 in")
 	see(t, term, "taken when quiet")
@@ -74,6 +75,11 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "v", "REPLAY")
 	keys(t, term, "p", "at ")
 	keys(t, term, "q", "after the pull")
+	keys(t, term, "f", "measure the bar", "still open")
+	keys(t, term, "\r", "take it")
+	keys(t, term, "10.1 mm\r", "0.398 in")
+	keys(t, term, "\x1b[B\x1b[C", "‹ middle ›")
+	keys(t, term, "s", "after the pull", "counts")
 
 	// The second: armed without going round the rig again, for a reason.
 	keys(t, term, "n", "bar 8", "no diameter")
@@ -181,6 +187,23 @@ func TestSittingInWords(t *testing.T) {
 	k.hear("whole")
 	k.tell("remark no pores")
 	k.hear("kept with the record")
+	k.tell("finish") // and given up
+	k.hear("final diameter")
+	k.tell("cancel")
+	k.hear("nothing was kept")
+	k.tell("finish")
+	k.hear("final diameter")
+	k.tell("12.9 mm")
+	k.hear("not taken", "above the first")
+	k.tell("10.1 mm")
+	k.hear("final gauge")
+	k.tell("")
+	k.hear("where")
+	k.tell("middle")
+	for range 5 {
+		k.tell("")
+	}
+	k.hear("kept with the record", "reduction", "counts     ", "open       elongation not known")
 	k.tell("next")
 	k.hear("specimen 4")
 	k.tell("arm anyway")
@@ -200,6 +223,9 @@ func TestSittingInWords(t *testing.T) {
 	all := bars(t, shelf)
 	if len(all) != 1 || all[0].Head.Closing == nil || string(all[0].Head.Closing.Outcome) != "broken" {
 		t.Fatalf("%d records", len(all))
+	}
+	if m := all[0].Head.Measured(); m == nil || len(all[0].Head.Finished) != 1 || len(m.Diameters) != 1 || m.Where != specimen.MidGauge {
+		t.Errorf("measured: %+v", m)
 	}
 }
 
