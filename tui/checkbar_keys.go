@@ -51,7 +51,7 @@ func checkRows() []helpRow {
 	return []helpRow{
 		{"what for", "bars of one bought stock should break at one strength. Where they do not, the rig has changed: the sensor, the friction of the ram, the share of the force on the bar, or the ram's area"},
 		{"not seen", "what was wrong from the first bar on: a chart sees changes alone. Nor a crack, a weld or a pin: it is no safety device"},
-		{"○", "a bar before there were limits: they need 5"},
+		{"+", "a bar before there were limits: they need 5"},
 		{"●", "a bar in control"},
 		{"◆", "a bar out of control: beyond the limits, or the eighth in a row on one side of the mean. ▲ and ▼: the same, past the edge of the chart"},
 		{"lines", "mean and limits that each bar was judged by: those of the bars before it, never of itself. The limits lie 3 s off the mean, s from the differences of one bar to the next. After 20 bars they stand still, so that a drift cannot take them along"},

@@ -110,7 +110,7 @@ func TestCheckPlot(t *testing.T) {
 // of the bar say it too.
 func TestCheckSigns(t *testing.T) {
 	for want, j := range map[rune]control.Judged{
-		'○': {State: control.Basis}, '●': {State: control.In}, '◆': {State: control.Beyond},
+		'+': {State: control.Basis}, '●': {State: control.In}, '◆': {State: control.Beyond},
 	} {
 		if got, _ := checkSign(&j); got != want {
 			t.Errorf("%s is %c, want %c", j.State, got, want)

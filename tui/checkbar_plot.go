@@ -138,7 +138,7 @@ func checkSign(j *control.Judged) (rune, ink) {
 	case j.State == control.In:
 		return '●', good
 	}
-	return '○', plain
+	return '+', plain
 }
 
 // axis writes the mean and the limits beside the chart, those by which the newest
