@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -192,6 +193,33 @@ func TestCalibrateAlarmHolds(t *testing.T) {
 	}
 }
 
+// A cell in the far side's place is held against the limits as a bar there is: the
+// link may have taken the specimen's place, so a part of one side is held against the
+// larger of both.
+func TestCalibrateFar(t *testing.T) {
+	c := calibrating(0, 0)
+	c.view.Run.Far = true
+	c.view.Rig = exampleRig()
+	c.view.Rig.Path.Share = 0.45
+	for i := range c.view.Rig.Limits {
+		if l := &c.view.Rig.Limits[i]; l.Name == "link bar" {
+			l.At = rig.AtSpecimen
+		}
+	}
+	c.view.Live = 150e5
+	m := newCalibrateScreen(c, newTheme(io.Discard, true), nil)
+	// By hand: 150 bar on (42.0 + 0.2) cm² × 1.02 × (0.55 + its limit of error) of 48 kN;
+	// on the specimen's own side it would be 0.45.
+	tol := c.view.Rig.Path.ShareTol
+	want := 150e5 * 42.2e-4 * 1.02 * (0.55 + tol) / 48e3
+	if got := m.limit.Ratio; math.Abs(got-want) > 1e-9 || m.limit.Name != "link bar" {
+		t.Errorf("%s at %v of its limit, want link bar at %v", m.limit.Name, got, want)
+	}
+	if at := m.stopAt(); !strings.Contains(at, "on the far side") {
+		t.Errorf("%q", at)
+	}
+}
+
 // The next step by how far the run is.
 func TestCalibrateNext(t *testing.T) {
 	for _, c := range []struct {
@@ -227,12 +255,12 @@ func TestCalibrateNext(t *testing.T) {
 func TestCalibratePlotScale(t *testing.T) {
 	c := calibrating(8, 7)
 	m := newCalibrateScreen(c, newTheme(io.Discard, true), nil)
-	top, clipped := m.plotTop()
+	top, clipped := m.plotTop(2.4)
 	if !clipped || top > 60 {
 		t.Errorf("reaches %v N, clipped %v; the rising points scatter by 31 N and the falling ones lie up to 670 N off", top, clipped)
 	}
 	m.falling = true
-	if top, clipped = m.plotTop(); clipped || top < 500 {
+	if top, clipped = m.plotTop(2.4); clipped || top < 500 {
 		t.Errorf("asked for, it reaches %v N, clipped %v", top, clipped)
 	}
 	// A line without any scatter, and an answer of fewer residuals than points, are drawn.

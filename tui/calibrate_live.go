@@ -158,7 +158,7 @@ func (m *CalibrateScreen) drawLimit(p *plate, y int, roomy bool) int {
 
 // stopAt says in the reference's place where the nearest limit stops the load.
 func (m *CalibrateScreen) stopAt() string {
-	u, r := m.view.Units, m.view.Rig
+	u, r := m.view.Units, m.view.Rig.BarOn(m.view.Run.Far)
 	var at si.Pressure
 	for i := range m.bounds {
 		if q := m.bounds[i].PressureAt(r.Alarm.Stop); i == 0 || q < at {
@@ -170,7 +170,9 @@ func (m *CalibrateScreen) stopAt() string {
 	switch {
 	case m.view.Run.At == rig.AtRam:
 		t += ", " + chain.Ram(at).Text(u) + " on the ram"
-	case m.view.Run.At == rig.AtSpecimen && !m.view.Run.Far:
+	case m.view.Run.At == rig.AtSpecimen && m.view.Run.Far:
+		t += ", " + chain.Specimen(at).Text(u) + " on the far side"
+	case m.view.Run.At == rig.AtSpecimen:
 		t += ", " + chain.Specimen(at).Text(u) + " on the specimen"
 	}
 	return t

@@ -97,7 +97,7 @@ func (m *CalibrateScreen) load() {
 	m.view = m.cal.View()
 	v := m.view
 	if v.Rig != nil && (before == nil || before.Rig != v.Rig) {
-		m.bounds, m.limit = v.Rig.Bounds(), pull.Limit{}
+		m.bounds, m.limit = v.Rig.BarOn(v.Run.Far).Bounds(), pull.Limit{}
 		m.most = make([]float64, len(m.bounds))
 	}
 	m.weigh()

@@ -44,7 +44,8 @@ func (m *CalibrateScreen) drawPlot(p *plate, r room) {
 	}
 	plot.half = (plot.h - 1) / 2
 	plot.mid = plot.y + plot.half
-	top, clipped := m.plotTop()
+	sure := calib.Factor(a.Calibration.Line.DoF()) // once a frame: it is dear
+	top, clipped := m.plotTop(sure)
 	if !(top > 0) || !finite(top) { // points that fit without any scatter
 		top = math.Max(1e-6, 0.001*m.largest())
 	}
@@ -63,7 +64,7 @@ func (m *CalibrateScreen) drawPlot(p *plate, r room) {
 	}
 	r.heading(p, title, false, more)
 	m.drawPlotScale(p, &plot, one)
-	m.drawPlotBand(p, &plot)
+	m.drawPlotBand(p, &plot, sure)
 	bad := m.suspect()
 	put := func(i int) {
 		pt := &m.view.Run.Points[i]
@@ -93,13 +94,14 @@ func (m *CalibrateScreen) drawPlot(p *plate, r room) {
 	}
 }
 
-// plotTop is what the plot must reach, in Pa or N. Falling points far off are left
+// plotTop is what the plot must reach, in Pa or N; sure is what makes a standard
+// uncertainty of the line one that covers 95 %. Falling points far off are left
 // off the scale unless they are asked for: they show the friction, and would press
 // what the line is judged by flat.
-func (m *CalibrateScreen) plotTop() (top float64, clipped bool) {
+func (m *CalibrateScreen) plotTop(sure float64) (top float64, clipped bool) {
 	a := m.view.Answer
 	top = m.largestRising()
-	if s := a.Spread(a.Calibration.Line.High); finite(s) {
+	if s := sure * a.Calibration.Line.LineU(a.Calibration.Line.High); finite(s) {
 		top = math.Max(top, math.Min(s, 3*top))
 	}
 	all := top
@@ -150,7 +152,7 @@ func (m *CalibrateScreen) drawPlotScale(p *plate, r *residualPlot, one si.Shown)
 }
 
 // drawPlotBand shades where the line itself may be, 95 %.
-func (m *CalibrateScreen) drawPlotBand(p *plate, r *residualPlot) {
+func (m *CalibrateScreen) drawPlotBand(p *plate, r *residualPlot, sure float64) {
 	a := m.view.Answer
 	l := &a.Calibration.Line
 	if !(l.Slope > 0) {
@@ -159,7 +161,7 @@ func (m *CalibrateScreen) drawPlotBand(p *plate, r *residualPlot) {
 	for x := range r.w {
 		ref := r.right * float64(x) / float64(r.w-1)
 		at := si.Pressure((ref - l.Offset) / l.Slope)
-		s := a.Spread(at)
+		s := sure * l.LineU(at)
 		if !finite(s) || at < 0 {
 			continue
 		}
