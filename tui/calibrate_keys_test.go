@@ -164,6 +164,17 @@ func TestCalibrateLosesSight(t *testing.T) {
 	if n := rung.Len(); n != 2 {
 		t.Errorf("%d bells in two seconds, want 2", n)
 	}
+	next, _ := m.Update(keyMsg("a"))
+	m = next.(CalibrateScreen)
+	for range 30 {
+		if ring := m.look(at); ring != nil {
+			ring()
+		}
+		at = at.Add(benchTime)
+	}
+	if n := rung.Len(); n != 2 || m.keys.Ack.Enabled() {
+		t.Errorf("%d bells once it is acknowledged, want 2", n)
+	}
 
 	c = calibrating(0, 0)
 	m = newCalibrateScreen(c, newTheme(io.Discard, true), nil)

@@ -44,6 +44,7 @@ type CalibrateScreen struct {
 	most  []float64  // largest ratio seen of each bound
 	// left says that there was load when the rig was last seen; seen that it was ever.
 	left, seen bool
+	hushed     bool // what is grave here is acknowledged
 
 	mode    calibrateMode
 	edit    lineEdit
@@ -114,7 +115,8 @@ func (m *CalibrateScreen) load() {
 	m.keys.Move.SetEnabled(n > 1)
 	m.keys.Lines.SetEnabled(v.Answer != nil)
 	m.keys.Falling.SetEnabled(v.Answer != nil && m.fallingCount() > 0)
-	m.keys.Ack.SetEnabled(slices.ContainsFunc(v.Alarms, func(a pull.Alarm) bool { return !a.Acked }))
+	m.hushed = m.hushed && m.grave()
+	m.keys.Ack.SetEnabled(m.grave() && !m.hushed || slices.ContainsFunc(v.Alarms, func(a pull.Alarm) bool { return !a.Acked }))
 	if v.Saved != "" {
 		m.was = v.Saved
 	}
@@ -188,9 +190,12 @@ func (m *CalibrateScreen) urgent() bool {
 			on = true
 		}
 	}
-	if on {
-		return false
-	}
+	return !on && m.grave() && !m.hushed
+}
+
+// grave says that by what this screen sees the person is to be called, whatever the
+// alarms of the engine.
+func (m *CalibrateScreen) grave() bool {
 	if !m.readable() {
 		return m.left || m.view.Fault == "" && m.view.Signal == rig.AboveBand
 	}

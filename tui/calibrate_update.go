@@ -111,6 +111,7 @@ func (m CalibrateScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return didMsg{what: "saved as " + clean(path), fail: "NOT SAVED: ", err: err}
 		}
 	case key.Matches(msg, k.Ack):
+		m.hushed = true
 		cal.Acknowledge() // only hands over
 		m.load()
 	case key.Matches(msg, k.Drop):
