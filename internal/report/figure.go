@@ -33,6 +33,7 @@ type figure struct {
 	Limits       []line
 	Far          []string // limits that lie above the picture, with their force
 	Marks        []mark
+	Thing        string // what is pulled, or pressed
 	ForceUnit    string
 	StressUnit   string // empty: no section
 	Simulated    bool
@@ -70,7 +71,7 @@ func (f *facts) figure() *figure {
 	if f.trace.seen == 0 {
 		return nil
 	}
-	g := &figure{Simulated: f.head.Specimen.Simulated}
+	g := &figure{Simulated: f.head.Specimen.Simulated, Thing: thing(f.head.Kind)}
 	g.From, g.To = f.window()
 	g.Whole = g.From == 0 && g.To >= f.trace.end
 	low, high, ok := f.trace.extremes(g.From, g.To)
@@ -240,16 +241,17 @@ func (g *figure) spread(y scale) {
 
 // described is the picture in a sentence.
 func (f *facts) described(g *figure) string {
-	text := "Force on the " + thing(f.head.Kind) + " against time, " + seconds(g.From) + " to " + seconds(g.To) + ", 0 to " + si.Force(g.high).Text(f.opt.Units) + "."
+	var text strings.Builder
+	text.WriteString("Force on the " + thing(f.head.Kind) + " against time, " + seconds(g.From) + " to " + seconds(g.To) + ", 0 to " + si.Force(g.high).Text(f.opt.Units) + ".")
 	for _, m := range g.Marks {
-		text += " " + m.Letter + ": " + m.What + " at " + m.When
+		text.WriteString(" " + m.Letter + ": " + m.What + " at " + m.When)
 		if m.Force != "" {
-			text += ", " + m.Force
+			text.WriteString(", " + m.Force)
 		}
-		text += "."
+		text.WriteString(".")
 	}
 	for _, l := range g.Limits {
-		text += " Line: " + l.Text + "."
+		text.WriteString(" Line: " + l.Text + ".")
 	}
-	return text
+	return text.String()
 }

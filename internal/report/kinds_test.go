@@ -110,7 +110,7 @@ func TestKindsOfRecord(t *testing.T) {
 		}, up(900, false), []string{"in the middle half of the gauge length", "cup-and-cone", "m1-3-a.jpg", "the drawing", `class="minimum"`, "11.00 mm after"}, []string{"<img", "Nothing was measured"}, false},
 		"not loaded": {nil, up(0, false), []string{"no load was seen", "no result"}, []string{"tensile strength</p>"}, false},
 		"let off":    {nil, up(900, true), []string{"at least", "no break was seen"}, nil, false},
-		"crush":      {direct, up(900, true), []string{"Crush test", "force on the block", "peak force on the block"}, []string{"class=\"bar\"", "tensile strength"}, false},
+		"crush":      {direct, up(900, true), []string{"Crush test", ">force on the block, kN", "Crush"}, []string{"class=\"bar\"", "tensile strength"}, false},
 		"proof": {func(h *record.Head) {
 			h.Kind, h.Proof = pull.Proof, &record.Proof{Target: 30e3, Hold: 2}
 		}, up(900, true), []string{"Proof load", "held", "asked to hold", `class="target"`}, []string{"tensile strength"}, false},
@@ -138,7 +138,8 @@ func TestKindsOfRecord(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			rec := made(t, c.change, c.fill)
-			page := html(t, rec, options)
+			f := gather(rec, options)
+			page := written(t, f)
 			outline(t, page)
 			alone(t, page)
 			text := string(page)
@@ -167,7 +168,7 @@ func TestKindsOfRecord(t *testing.T) {
 			if strings.Contains(text, `<svg class="trace"`) == c.noTrace {
 				t.Errorf("a trace: %v", !c.noTrace)
 			}
-			picture(t, rec, options, c.noTrace)
+			picture(t, f, c.noTrace)
 			if t.Failed() {
 				_ = os.WriteFile(filepath.Join(os.TempDir(), "report-"+strings.ReplaceAll(name, " ", "-")+".html"), page, 0o644)
 			}

@@ -32,6 +32,14 @@ const (
 // drawn, it says so, and the damage comes back as the error.
 func PNG(w io.Writer, rec *record.Record, o Options) error {
 	f := gather(rec, o)
+	if err := f.draw(w); err != nil {
+		return err
+	}
+	return f.damage
+}
+
+// draw writes the picture.
+func (f *facts) draw(w io.Writer) error {
 	p := plot.New()
 	f.plotWords(p)
 	if g := f.figure(); g != nil {
@@ -48,10 +56,8 @@ func PNG(w io.Writer, rec *record.Record, o Options) error {
 	}
 	c := vgimg.NewWith(vgimg.UseWH(pngWide, pngHigh), vgimg.UseDPI(pngDots))
 	p.Draw(draw.Crop(draw.New(c), 0.15*vg.Inch, -0.25*vg.Inch, 0.12*vg.Inch, -0.12*vg.Inch))
-	if _, err := (vgimg.PngCanvas{Canvas: c}).WriteTo(w); err != nil {
-		return err
-	}
-	return f.damage
+	_, err := vgimg.PngCanvas{Canvas: c}.WriteTo(w)
+	return err
 }
 
 // ink is a colour, 0xRRGGBBAA.

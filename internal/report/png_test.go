@@ -5,16 +5,14 @@ import (
 	"image"
 	"image/png"
 	"testing"
-
-	"draghand/internal/record"
 )
 
 // picture checks the PNG of a record: its size, that it is not blank, and that
 // the trace is in it where there is one.
-func picture(t *testing.T, rec *record.Record, o Options, noTrace bool) {
+func picture(t *testing.T, f *facts, noTrace bool) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := PNG(&b, rec, o); err != nil {
+	if err := f.draw(&b); err != nil {
 		t.Fatal(err)
 	}
 	img, err := png.Decode(&b)
