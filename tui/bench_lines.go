@@ -278,9 +278,18 @@ func (m *BenchScreen) historyLines() (lines []benchLine) {
 	if m.columns() { // the facts have it
 		return nil
 	}
+	say("forces", m.view.Calibration, calibrationInk(m.view.Calibration))
 	say("check", m.view.Check, checkInk(m.view.Check))
 	say("zero", m.view.ZeroDrift, plain)
 	return lines
+}
+
+// calibrationInk is whether the calibration is overdue; the words say it too.
+func calibrationInk(text string) ink {
+	if strings.Contains(text, "overdue") {
+		return caution
+	}
+	return plain
 }
 
 // checkInk is how the check bars stand; the words say it too.

@@ -161,6 +161,9 @@ func (m *BenchScreen) drawFacts(p *plate, y int) int {
 	if t := clean(m.view.ZeroDrift); t != "" && zk == good && m.columns() { // else it is with the rig
 		fact("", "now "+t, plain, 1)
 	}
+	if t := clean(m.view.Calibration); t != "" && m.columns() {
+		fact("forces", t, calibrationInk(t), 2)
+	}
 	if t := clean(m.view.Check); t != "" && m.columns() {
 		fact("check", t, checkInk(t), 1)
 	}

@@ -1,6 +1,10 @@
 package main
 
 import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
 	"strings"
 	"time"
 
@@ -10,105 +14,354 @@ import (
 	"draghand/internal/calib"
 	"draghand/internal/pull"
 	"draghand/internal/rig"
+	"draghand/internal/si"
 	"draghand/internal/specimen"
 )
 
-// calibrateFlags say what the rig is held against.
+// calibrateFlags are those of the verb.
 type calibrateFlags struct {
-	rig, from, at, side, reference, certificate, uncertainty, line, due string
-	plain                                                               bool
+	rigFile, points, from, at, line, due, made string
+	reference, certificate, uncertainty        string
+	referenceUnit, gaugeUnit, zero, side       string
+	drop                                       []int
+	far, simulated, plain, asJSON, noSave      bool
 }
 
 func calibrateCommand(w world, c *common) *cobra.Command {
 	var f calibrateFlags
 	cmd := &cobra.Command{
-		Use:   "calibrate --rig FILE --from SOURCE --at gauge|ram|specimen --reference TEXT",
-		Short: "hold the rig against a reference: gauge, dead weights or a borrowed cell",
-		Long: `calibrate takes points live: load is brought on and held, the program finds by
-itself when the reading stands still, and a person types what the reference
-shows. From points on the way up comes a line, from points on the way down the
-friction. Saved, it is used in later pulls of this rig.
+		Use:   "calibrate --rig FILE --at gauge|ram|specimen --reference TEXT (--points TABLE | --from SOURCE)",
+		Short: "hold the rig against a reference: line, bad point, friction, class; kept for later pulls",
+		Long: `calibrate finds the straight line from the gauge pressure to what a reference
+says, and keeps it: from then on it takes the place of the rig file's figures
+between the two, in every pull on this rig.
 
---at is where the reference stands: gauge (a reference gauge on the same oil),
-ram (dead weights or a cell under the ram) or specimen (a cell in the bar's
-place; --side far: in the far side's).
+The reference stands at the gauge (another gauge on the same oil), at the ram
+(dead weights, a cell under it) or at the specimen (a cell in the bar's place:
+then area, friction and share are all in it). --far: in the far side's place.
+
+TABLE is a file, or - for standard input, a line a point under a header: the
+columns reference, reading (the raw number) or gauge, direction (rising or
+falling) and run; units in the header, "reference [kN]". Rows with the reference
+0 are the zero. With --from the points are taken from the running rig.
+
+Live, load is brought on and held, the program finds by itself when the reading
+stands still, and a person types what the reference shows.
 
 The reference stands in the load path: it has to be rated for the load. Guard
-up, nobody in line, nobody under a weight; let the pressure off before anything
-is changed. The program warns; it is no safety device.`,
-		Example: `  draghand calibrate --rig rig.toml --at specimen --reference "50 kN cell no. 7" --certificate "K-113, 2026-03-02" --uncertainty "0.1 %"
-  draghand calibrate --from sim: --at ram --reference "simulated weights" --plain`,
+up, eyes and face covered, nobody in line, nobody under a weight; let the
+pressure off before anything is changed. The program warns; it is no safety
+device. See docs/calibrate.md.`,
+		Example: `  draghand calibrate --rig rig.toml --points points.csv --at specimen --reference "50 kN cell no. 3" --certificate "C-17, 2026-03-01" --reference-u "0.3 %"
+  draghand calibrate --rig rig.toml --from serial:/dev/ttyACM0 --at ram --reference "dead weights"
+  draghand calibrate list
+  draghand calibrate show 2026-11-20-rig-specimen`,
 		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			run, o, err := f.read()
 			if err != nil {
 				return err
 			}
-			return takePoints(cmd.Context(), w, c, pointRun{
-				run: run, from: f.from, plain: f.plain,
-				reckon: func(run calib.Run, simulated bool) (*calib.Answer, error) {
-					o.Simulated = simulated
-					a, err := calib.Reckon(run, o)
-					return &a, err
-				},
-				save: func(run calib.Run, a *calib.Answer) (string, error) {
-					return calib.Save(c.shelf(), "draghand "+version(), run, o, a)
-				},
-			})
+			if f.points == "" {
+				return takePoints(cmd.Context(), w, c, pointRun{
+					run: run, from: f.from, plain: f.plain,
+					reckon: func(run calib.Run, simulated bool) (*calib.Answer, error) {
+						o.Simulated = simulated
+						a, err := calib.Reckon(run, o)
+						return &a, err
+					},
+					save: func(run calib.Run, a *calib.Answer) (string, error) {
+						if f.noSave {
+							return "", errors.New("nothing is saved with --no-save")
+						}
+						return calib.Save(c.shelf(), "draghand "+version(), run, o, a)
+					},
+				})
+			}
+			return f.table(w, c, run, o)
 		},
 	}
-	fl := cmd.Flags()
-	fl.StringVar(&f.rig, "rig", "", "the rig file")
-	fl.StringVar(&f.from, "from", "", "where the readings come from")
-	fl.StringVar(&f.at, "at", "", "where the reference stands: gauge, ram or specimen")
-	fl.StringVar(&f.side, "side", "", "of a rig of two sides, where a cell stands: near (the specimen's place) or far")
-	fl.StringVar(&f.reference, "reference", "", "what the reference is, in words")
-	fl.StringVar(&f.certificate, "certificate", "", "number and date of its certificate")
-	fl.StringVar(&f.uncertainty, "uncertainty", "", `its expanded uncertainty (k = 2) by the certificate, of the value, such as "0.2 %"`)
-	fl.StringVar(&f.line, "line", "", "through-zero or offset (default: what the points say)")
-	fl.StringVar(&f.due, "due", "", "when it is to be done again, such as 2027-03-02 (default: in a year)")
-	fl.BoolVar(&f.plain, "plain", false, "no screen: in words, a line at a time")
+	f.add(cmd)
+	cmd.AddCommand(calibrateListCommand(w, c), calibrateShowCommand(w, c))
 	return cmd
 }
 
-// read is what is to be taken, by the flags.
+func (f *calibrateFlags) add(cmd *cobra.Command) {
+	s := cmd.Flags()
+	s.StringVar(&f.rigFile, "rig", "", "the rig file")
+	s.StringVar(&f.points, "points", "", "table of points, - for standard input")
+	s.StringVar(&f.from, "from", "", "take the points from this source")
+	s.StringVar(&f.at, "at", "", "where the reference stands: gauge, ram or specimen")
+	s.StringVar(&f.side, "side", "", "of a rig of two sides, where a cell stands: near (the specimen's place) or far")
+	s.BoolVar(&f.far, "far", false, "the same as --side far")
+	s.StringVar(&f.reference, "reference", "", "what the reference was, in words, with its number")
+	s.StringVar(&f.certificate, "certificate", "", "number and date of its certificate")
+	s.StringVar(&f.uncertainty, "reference-u", "", `its expanded uncertainty (k = 2) as a part of the value, such as "0.3 %"`)
+	s.StringVar(&f.line, "line", "", "through-zero or offset (default: what the points say)")
+	s.IntSliceVar(&f.drop, "drop", nil, "leave this point out, by its number; repeat for several")
+	s.StringVar(&f.due, "due", "", "when it is due again (default: a year later)")
+	s.StringVar(&f.made, "made", "", "when the points of the table were taken (default: now)")
+	s.StringVar(&f.zero, "zero", "", "raw number at no load, where the table has no row with the reference 0")
+	s.StringVar(&f.referenceUnit, "reference-unit", "", "unit of the table's references, such as kN")
+	s.StringVar(&f.gaugeUnit, "gauge-unit", "", "unit of the table's gauge pressures, such as bar")
+	s.BoolVar(&f.simulated, "simulated", false, "the points of the table are from the simulated rig: for simulated pulls alone")
+	s.BoolVar(&f.plain, "plain", false, "no screen while points are taken: in words")
+	s.BoolVar(&f.asJSON, "json", false, "the answer as one object, in SI")
+	s.BoolVar(&f.noSave, "no-save", false, "look only: nothing is kept")
+}
+
+// read makes a run without points of the flags.
 func (f *calibrateFlags) read() (run calib.Run, o calib.Options, err error) {
-	switch at := rig.Place(f.at); at {
-	case rig.AtGauge, rig.AtRam, rig.AtSpecimen:
-		run.At = at
-	case "":
-		return run, o, failf(exitUsage, "write --at gauge, --at ram or --at specimen", "it is not said where the reference stands")
-	default:
+	switch {
+	case f.points != "" && f.from != "":
+		return run, o, failf(exitUsage, "choose one", "--points and --from exclude one another")
+	case strings.TrimSpace(f.reference) == "":
+		return run, o, failf(exitUsage, `say what it was: --reference "50 kN cell no. 3"`, "the reference has no name")
+	}
+	at := rig.Place(f.at)
+	if at != rig.AtGauge && at != rig.AtRam && at != rig.AtSpecimen {
 		return run, o, failf(exitUsage, "write --at gauge, --at ram or --at specimen", "--at %q is no place of a reference", f.at)
 	}
-	run.Reference = calib.Reference{Text: strings.TrimSpace(clean(f.reference)), Certificate: strings.TrimSpace(clean(f.certificate))}
-	if run.Reference.Text == "" {
-		return run, o, failf(exitUsage, `say what it is, with its number: --reference "50 kN cell no. 7"`, "the reference has no name")
-	}
+	run = calib.Run{At: at, Made: time.Now(), Reference: calib.Reference{Text: clean(f.reference), Certificate: clean(f.certificate)}}
 	if f.uncertainty != "" {
 		u, err := parseFraction(f.uncertainty)
-		if err != nil || !(u > 0 && u <= 0.2) {
-			return run, o, failf(exitUsage, `write it as a part of the value, such as "0.2 %"`, "--uncertainty %q is none from 0 to 20 %%", f.uncertainty)
+		if err != nil || !(u > 0 && u <= 0.4) {
+			return run, o, failf(exitUsage, `write it like --reference-u "0.3 %", the expanded one with k = 2`, "--reference-u %q is no part of a value", f.uncertainty)
 		}
 		run.Reference.U = u / 2
 	}
-	if f.due != "" {
-		if o.Due, err = time.ParseInLocation(time.DateOnly, f.due, time.Local); err != nil {
-			return run, o, failf(exitUsage, "write it like 2027-03-02", "--due %q is no day", f.due)
+	if f.made != "" {
+		if run.Made, err = parseDate(f.made); err != nil || run.Made.After(time.Now()) {
+			return run, o, failf(exitUsage, "write it like --made 2026-11-20, a day that was", "--made %q is no such day", f.made)
 		}
 	}
-	if o.Line = f.line; o.Line != "" && o.Line != calib.ThroughZero && o.Line != calib.Offset {
-		return run, o, failf(exitUsage, "write --line through-zero or --line offset, or leave it away", "--line %q is no line", f.line)
+	o = calib.Options{Line: f.line, Simulated: f.simulated}
+	if f.due != "" {
+		if o.Due, err = parseDate(f.due); err != nil {
+			return run, o, failf(exitUsage, "write it like --due 2027-11-20", "--due: %w", err)
+		}
 	}
-	if run.Rig, err = watchedRig(f.rig, f.from, pull.Tension); err != nil {
-		return run, o, err
+	for _, n := range f.drop {
+		o.Drop = append(o.Drop, n-1)
 	}
 	side, err := bench.ParseSide(f.side)
 	if err != nil {
 		return run, o, failf(exitUsage, "write --side near or --side far", "--side: %w", err)
 	}
-	if run.Far = side == specimen.Far; run.Far && run.At != rig.AtSpecimen {
-		return run, o, failf(exitUsage, "leave --side away, or write --at specimen", "a reference at the %s stands on no side", run.At)
+	run.Far = f.far || side == specimen.Far
+	if run.Far && at != rig.AtSpecimen {
+		return run, o, failf(exitUsage, "leave the side away, or write --at specimen", "a reference at the %s stands on no side", at)
 	}
-	return run, o, nil
+	if o.Line != "" && o.Line != calib.ThroughZero && o.Line != calib.Offset {
+		return run, o, failf(exitUsage, "write --line through-zero or --line offset, or leave it away", "--line %q is no line", o.Line)
+	}
+	run.Rig, err = watchedRig(f.rigFile, f.from, pull.Tension)
+	return run, o, err
+}
+
+// table reckons a table of points, prints the answer and keeps it.
+func (f *calibrateFlags) table(w world, c *common, run calib.Run, o calib.Options) error {
+	sys, err := c.system(run.Rig.Units)
+	if err != nil {
+		return err
+	}
+	r := *run.Rig
+	r.Units = sys
+	before, err := calib.Newest(c.shelf(), &r, run.Far, f.simulated)
+	if err != nil {
+		return failf(exitInput, "look at the folder, or name another with --data", "%w", err)
+	}
+	if run.Rig, err = r.Calibrated(before); err != nil {
+		return calibrationFault(err)
+	}
+	text, err := readPoints(w, f.points)
+	if err != nil {
+		return err
+	}
+	to := calib.TableOptions{At: run.At, ReferenceUnit: f.referenceUnit, GaugeUnit: f.gaugeUnit}
+	if f.zero != "" {
+		var zero float64
+		if _, err := fmt.Sscan(f.zero, &zero); err != nil {
+			return failf(exitUsage, "write the raw number, as in --zero 819", "--zero %q is no number", f.zero)
+		}
+		to.Zero = &zero
+	}
+	t, err := calib.ReadTable(text, run.Rig, to)
+	if err != nil {
+		return failf(exitInput, "correct the table and call again; docs/calibrate.md has one", "%s: %w", f.points, err)
+	}
+	run.Points, run.Zero, run.ZeroAfter = t.Points, t.Zero, t.ZeroAfter
+	a, err := calib.Reckon(run, o)
+	if err != nil {
+		return calibrationFault(err)
+	}
+	saved := ""
+	if !f.noSave {
+		if saved, err = calib.Save(c.shelf(), "draghand "+version(), run, o, &a); err != nil {
+			return failf(exitSave, "choose another folder with --data, or free this one", "%w", err)
+		}
+	}
+	if f.asJSON {
+		return printJSON(w.out, calibrateJSON{&a, saved})
+	}
+	for _, l := range a.Lines(run, sys) {
+		fmt.Fprintln(w.out, clean(l))
+	}
+	fmt.Fprintln(w.out, clean(calib.Summary(&a.Calibration, sys, time.Now())))
+	if saved != "" {
+		fmt.Fprintln(w.out, "saved as   "+clean(saved))
+	} else {
+		fmt.Fprintln(w.out, "not saved: no pull is reckoned by it")
+	}
+	return nil
+}
+
+// calibrateJSON is an answer and where it went; empty: nowhere.
+type calibrateJSON struct {
+	*calib.Answer
+	Saved string `json:"saved"`
+}
+
+// mostPoints is how much of a table is read: more is refused with the table.
+const mostPoints = 2 << 20
+
+func readPoints(w world, name string) ([]byte, error) {
+	in := w.in
+	if name != "-" {
+		file, err := os.Open(name)
+		if err != nil {
+			return nil, failf(exitInput, "name a file that is there, or - for standard input", "--points: %w", err)
+		}
+		defer file.Close()
+		in = file
+	}
+	text, err := io.ReadAll(io.LimitReader(in, mostPoints))
+	if err != nil {
+		return nil, failf(exitInput, "see that the file can be read", "--points: %w", err)
+	}
+	return text, nil
+}
+
+// calibrationFault says what to do about a calibration that cannot be.
+func calibrationFault(err error) error {
+	next := "take new points with draghand calibrate, or write --calibration none"
+	var hint interface{ Next() string }
+	if errors.As(err, &hint) && hint.Next() != "" {
+		next = hint.Next()
+	}
+	return failf(exitInput, next, "%w", err)
+}
+
+func calibrateListCommand(w world, c *common) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:     "list",
+		Short:   "the calibrations on the shelf, newest first",
+		Example: "  draghand calibrate list",
+		Args:    none,
+		RunE: func(*cobra.Command, []string) error {
+			all, err := calib.List(c.shelf())
+			if err != nil {
+				return failf(exitInput, "look at the folder, or name another with --data", "%w", err)
+			}
+			sys, err := c.system(si.Metric)
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return printJSON(w.out, listJSON(all))
+			}
+			if len(all) == 0 {
+				fmt.Fprintln(w.out, "no calibration: forces are by the rig files alone")
+			}
+			for _, e := range all {
+				if e.File == nil {
+					fmt.Fprintf(w.out, "%s: not usable: %s\n", oneLine(e.Path), oneLine(e.Reason))
+					continue
+				}
+				k := &e.File.Calibration
+				simulated := ""
+				if k.Simulated {
+					simulated = ", simulated"
+				}
+				fmt.Fprintf(w.out, "%s: %s%s, against %s, rig %q\n", oneLine(k.ID), calib.Summary(k, sys, time.Now()), simulated, oneLine(k.Reference), oneLine(k.Rig))
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a file, in SI")
+	return cmd
+}
+
+// listedCalibration is a file of the list: the calibration, or why it cannot be used.
+type listedCalibration struct {
+	Path        string           `json:"path"`
+	Calibration *rig.Calibration `json:"calibration"`
+	Reason      string           `json:"reason,omitempty"`
+}
+
+func listJSON(all []calib.Entry) []listedCalibration {
+	out := []listedCalibration{}
+	for _, e := range all {
+		one := listedCalibration{Path: e.Path, Reason: e.Reason}
+		if e.File != nil {
+			one.Calibration = &e.File.Calibration
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+func calibrateShowCommand(w world, c *common) *cobra.Command {
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:     "show ID",
+		Short:   "one calibration with its points, reckoned again",
+		Example: "  draghand calibrate show 2026-11-20-rig-specimen",
+		Args:    exactly(1, "name one calibration: draghand calibrate list has them"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			f, err := findCalibration(c, args[0])
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return printJSON(w.out, f)
+			}
+			k := &f.Calibration
+			sys := si.Metric
+			if f.Run.Rig != nil {
+				sys = f.Run.Rig.Units
+			}
+			if sys, err = c.system(sys); err != nil {
+				return err
+			}
+			line := calib.Offset
+			if k.Line.ThroughZero {
+				line = calib.ThroughZero
+			}
+			if f.Run.Rig != nil {
+				f.Run.Rig.Units = sys
+			}
+			a, err := calib.Reckon(f.Run, calib.Options{Line: line, Due: k.Due, Drop: f.Dropped, Simulated: k.Simulated})
+			if err != nil {
+				return calibrationFault(err)
+			}
+			fmt.Fprintf(w.out, "%s: %s\nrig %q, against %s\n\n", oneLine(k.ID), calib.Summary(k, sys, time.Now()), oneLine(k.Rig), oneLine(k.Reference))
+			for _, l := range a.Lines(f.Run, sys) {
+				fmt.Fprintln(w.out, clean(l))
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "the file as it is, in SI")
+	return cmd
+}
+
+// findCalibration reads a calibration by its ID or its path.
+func findCalibration(c *common, name string) (*calib.File, error) {
+	f, err := calib.Find(c.shelf(), name)
+	if err != nil {
+		return nil, failf(exitInput, "draghand calibrate list has those of the shelf; a file is named by its path", "%s: %w", name, err)
+	}
+	return f, nil
 }

@@ -88,6 +88,9 @@ func (d *dialogue) show(v *bench.View) {
 	if v.Check != "" {
 		d.say("check bar: " + v.Check)
 	}
+	if v.Calibration != "" {
+		d.say(v.Calibration)
+	}
 	for _, t := range v.Cautions {
 		d.say("caution: " + t)
 	}

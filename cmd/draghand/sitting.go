@@ -25,8 +25,9 @@ import (
 // benchFlags fill the fields of the bench from the command line, as text: what
 // is wrong with one is told on the bench.
 type benchFlags struct {
-	texts map[bench.FieldID]*string
-	m     manner
+	texts       map[bench.FieldID]*string
+	m           manner
+	calibration string
 }
 
 // add makes a flag of each field.
@@ -55,6 +56,7 @@ func (b *benchFlags) add(cmd *cobra.Command) {
 	} {
 		b.texts[one.id] = f.String(one.flag, "", one.usage)
 	}
+	addCalibration(cmd, &b.calibration)
 	f.BoolVar(&b.m.plain, "plain", false, "no screen: the bench in words, a line at a time")
 	f.Var(&b.m.every, "every", oftenUsage)
 }
@@ -112,7 +114,7 @@ func sit(ctx context.Context, w world, c *common, flags benchFlags, help func() 
 	}
 	b := bench.New(bench.Options{
 		Open: src.open, LoadRig: inUnits(units, load), BuiltIn: inUnits(units, builtInRig), Trip: benchTrip, Armed: src.armed,
-		Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Alloys: alloys, Initial: flags.initial(),
+		Calibrate: benchCalibration(c, flags.calibration, units), Shelf: c.shelf(), Version: version(), Listen: v.listen, Rescue: rescue, Units: units, Alloys: alloys, Initial: flags.initial(),
 	})
 	s.bench = b
 	v.sits, v.unitsOf = true, func() si.System { return b.View().Units }

@@ -43,6 +43,7 @@ func (m *manner) add(cmd *cobra.Command) {
 func watchCommand(w world, c *common) *cobra.Command {
 	var (
 		rigFile, from string
+		calibration   string
 		bar           barFlags
 		job           kindFlags
 		m             manner
@@ -112,6 +113,12 @@ it is no safety device.`,
 				return err
 			}
 			specimen.Simulated = base.simulated
+			if r, err = calibratedRig(c, r, calibration, base.simulated); err != nil {
+				return err
+			}
+			if sys, err := c.system(r.Units); err == nil {
+				sayCalibration(w.err, r, sys)
+			}
 			trip, err := tripLine(w, r, src)
 			if err != nil {
 				return err
@@ -126,6 +133,7 @@ it is no safety device.`,
 	f := cmd.Flags()
 	f.StringVar(&rigFile, "rig", "", "the rig file")
 	f.StringVar(&from, "from", "", "where the readings come from")
+	addCalibration(cmd, &calibration)
 	m.add(cmd)
 	f.DurationVar(&limit, "for", 0, "end after so long, such as 90s")
 	job.add(cmd)

@@ -51,6 +51,7 @@ type Bench struct {
 	lastRig   *rig.Rig  // the last one that could be used
 	rigRead   time.Time // when its file was read
 	rigKey    string    // what the rig in form was loaded for
+	reckoned  string    // by what its forces are reckoned, in a line
 	reload    bool      // the rig file is to be read in any case
 	due       bool      // rig, source or kind were changed and not yet tended
 	state     SourceState
@@ -166,7 +167,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	if m.rig != nil {
 		v.Unknown, v.Cautions = m.rig.UnknownParts(), m.cautions()
 		v.Cautions = append(v.Cautions, m.historyCautions()...)
-		v.Check, v.ZeroDrift = m.checkText(), m.driftText()
+		v.Check, v.ZeroDrift, v.Calibration = m.checkText(), m.driftText(), b.reckoned
 	}
 	b.view, b.viewed, b.made, b.dirty = v, snap, time.Now(), false
 	return v
@@ -230,13 +231,17 @@ func (b *Bench) units() si.System {
 	return si.US
 }
 
-// rigOf reads the rig that the fields ask for; nil where they ask for none.
-func (b *Bench) rigOf(path, from string, kind pull.Kind) (*rig.Rig, error) {
+// rigOf reads the rig that the fields ask for; nil where they ask for none. told is
+// by what its forces are reckoned.
+func (b *Bench) rigOf(path, from string, kind pull.Kind, far bool) (r *rig.Rig, told string, err error) {
 	switch {
 	case path != "" && b.o.LoadRig != nil:
-		return b.o.LoadRig(path)
+		r, err = b.o.LoadRig(path)
 	case path == "" && simulated(from) && b.o.BuiltIn != nil:
-		return b.o.BuiltIn(kind)
+		r, err = b.o.BuiltIn(kind)
 	}
-	return nil, nil
+	if r == nil || err != nil || b.o.Calibrate == nil {
+		return r, "", err
+	}
+	return b.o.Calibrate(r.BarOn(far && r.Path.Kind == rig.TwoSided), far && r.Path.Kind == rig.TwoSided, simulated(from))
 }

@@ -23,6 +23,10 @@ type Options struct {
 	// BuiltIn is the rig of a kind where no file is named and the source is the
 	// simulated rig; nil: none.
 	BuiltIn func(kind pull.Kind) (*rig.Rig, error)
+	// Calibrate gives a rig whose forces are reckoned by the calibration that is for
+	// it, a bar on its far side or not, and a simulated source or not; told is that in
+	// a line. It is asked about once a second. nil: there are none.
+	Calibrate func(r *rig.Rig, far, simulated bool) (_ *rig.Rig, told string, err error)
 	// Trip makes the trip line that a rig states, nil where it states none, of a
 	// source that is not open yet; note says why there is none though one is stated.
 	// It is held while a pull runs and all is well,

@@ -3,6 +3,8 @@ package bench
 import (
 	"reflect"
 	"time"
+
+	"draghand/internal/specimen"
 )
 
 // rereadAfter is how often the rig file is read again: somebody may have written
@@ -23,6 +25,11 @@ func (b *Bench) tendRig(atOnce bool) {
 			key = "built in for " + string(kind)
 		}
 	}
+	_, setup := b.form.read()
+	far := setup.Bar.Side == specimen.Far
+	if far {
+		key += ", far"
+	}
 	again := path != "" && (atOnce || time.Since(b.rigRead) >= rereadAfter)
 	idle := key == b.rigKey && !b.reload && !again
 	b.reload = false
@@ -30,17 +37,20 @@ func (b *Bench) tendRig(atOnce bool) {
 	if idle {
 		return
 	}
-	r, err := b.rigOf(path, from, kind)
+	r, told, err := b.rigOf(path, from, kind, far)
+	if r != nil { // where the bar stands is the set-up's matter
+		r = r.BarOn(false)
+	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if path != b.form.texts[FieldRig] { // changed meanwhile: it is read next
 		return
 	}
 	b.rigRead = time.Now()
-	if key != b.rigKey || b.form.loading || !sameWords(err, b.form.rigErr) {
+	if key != b.rigKey || b.form.loading || !sameWords(err, b.form.rigErr) || told != b.reckoned {
 		b.changed()
 	}
-	b.rigKey, b.form.loading, b.form.rigErr = key, false, err
+	b.rigKey, b.form.loading, b.form.rigErr, b.reckoned = key, false, err, told
 	switch {
 	case err != nil:
 		b.form.rig = nil

@@ -128,6 +128,10 @@ type View struct {
 	// Check is how the check bars of this rig stand: "last check bar 9 days ago, +1.8 %,
 	// in control"; that there is none, where there is none; empty without a rig.
 	Check string
+	// Calibration is by what the forces are reckoned: "calibration of 2026-11-20 at the
+	// specimen, 10.00 kN to 45.00 kN, due in 360 days", or that there is none; empty
+	// without a rig.
+	Calibration string
 	// ZeroDrift is how the zero now lies against those of earlier pulls on this rig;
 	// empty where nothing is to be compared.
 	ZeroDrift string

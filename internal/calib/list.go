@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
+	"time"
 
 	"draghand/internal/rig"
 )
@@ -96,6 +98,10 @@ func Newest(shelf string, r *rig.Rig, far, simulated bool) (*rig.Calibration, er
 	if err != nil {
 		return nil, err
 	}
+	return newestOf(all, r, far, simulated), nil
+}
+
+func newestOf(all []Entry, r *rig.Rig, far, simulated bool) *rig.Calibration {
 	for _, e := range all {
 		if e.File == nil {
 			continue
@@ -105,11 +111,45 @@ func Newest(shelf string, r *rig.Rig, far, simulated bool) (*rig.Calibration, er
 			continue
 		}
 		if _, err := r.Calibrated(&c); err == nil {
-			return &c, nil
+			return &c
 		}
 	}
-	return nil, nil
+	return nil
 }
+
+// A Watcher is Newest for one who asks again and again: the files are read anew only
+// where the folder says that something in it changed. It may be asked from any
+// goroutine.
+type Watcher struct {
+	Shelf string
+
+	mu      sync.Mutex
+	changed time.Time
+	read    bool
+	all     []Entry
+}
+
+// Newest is Newest of the shelf.
+func (w *Watcher) Newest(r *rig.Rig, far, simulated bool) (*rig.Calibration, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	var changed time.Time
+	if s, err := os.Stat(filepath.Join(w.Shelf, Folder)); err == nil {
+		changed = s.ModTime()
+	}
+	// A folder's time is coarse on some disks: what changed just now may change again
+	// within it.
+	if !w.read || !changed.Equal(w.changed) || time.Since(changed) < settled {
+		all, err := List(w.Shelf)
+		if err != nil {
+			return nil, err
+		}
+		w.all, w.changed, w.read = all, changed, true
+	}
+	return newestOf(w.all, r, far, simulated), nil
+}
+
+const settled = 3 * time.Second
 
 // Kind says why a calibration made on one kind of source is not for the other; nil
 // where it is.

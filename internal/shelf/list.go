@@ -64,6 +64,9 @@ func List(ctx context.Context, dir string, o Options) ([]Entry, error) {
 	return out, nil
 }
 
+// calibrations is the folder of calibration files on a shelf, calib.Folder: no record.
+const calibrations = "calibrations"
+
 // folders are the names that may be records.
 func folders(dir string) ([]string, error) {
 	all, err := os.ReadDir(dir)
@@ -75,7 +78,7 @@ func folders(dir string) ([]string, error) {
 	}
 	names := make([]string, 0, len(all))
 	for _, e := range all {
-		if strings.HasPrefix(e.Name(), ".") {
+		if strings.HasPrefix(e.Name(), ".") || e.Name() == calibrations {
 			continue
 		}
 		isDir := e.IsDir()
