@@ -50,8 +50,12 @@ func calibratedRig(c *common, r *rig.Rig, name string, simulated bool) (*rig.Rig
 	return out, nil
 }
 
-// sayCalibration tells by what the forces are reckoned.
-func sayCalibration(w io.Writer, r *rig.Rig, sys si.System) {
+// sayCalibration tells by what the forces are reckoned, to one who has calibrations
+// or has named one: to others there is nothing to choose.
+func sayCalibration(w io.Writer, c *common, r *rig.Rig, name string, sys si.System) {
+	if all, err := calib.List(c.shelf()); r.Calibration == nil && name == "" && err == nil && len(all) == 0 {
+		return
+	}
 	fmt.Fprintln(w, "draghand: "+clean(calib.Told(r, sys, time.Now())))
 }
 

@@ -33,6 +33,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"carried":  scriptCarried,
 			"events":   scriptEvents,
 			"field":    scriptField,
 			"record":   scriptRecord,

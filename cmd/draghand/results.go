@@ -16,7 +16,7 @@ import (
 
 func resultsCommand(w world, c *common) *cobra.Command {
 	var asJSON bool
-	var rigFile string
+	var rigFile, calibration string
 	cmd := &cobra.Command{
 		Use:   "results RECORD...",
 		Short: "what came out of a pull, recomputed from its readings",
@@ -25,8 +25,10 @@ what was measured after the break.
 
 With --rig FILE it recomputes by that rig file, as after the ram was measured
 anew, and shows what moved: the results by the record's own rig, those by the
-file, and what differs between the two rigs. The record is not touched. A
-calibration that the record was pulled with still counts where it fits the file.`,
+file, and what differs between the two rigs. The record is not touched. The
+calibration that the record was pulled with still counts; where it does not fit
+the file, that is refused: --calibration none leaves it out, and another one may
+be named.`,
 		Example: `  draghand results RECORD
   draghand results --rig corrected.toml --json RECORD`,
 		Args: atLeast(1, "name a pull record (a folder)"),
@@ -42,14 +44,16 @@ calibration that the record was pulled with still counts where it fits the file.
 				res, state, damage := finish.Recompute(rec)
 				shown := rec
 				var change *moved
-				if rigFile != "" {
+				if rigFile != "" || calibration != "" {
 					var note string
-					if shown, note, err = onRig(rec, rigFile); err != nil {
+					if shown, note, err = onRig(c, rec, rigFile, calibration); err != nil {
 						return err
 					}
 					now, after, _ := finish.Recompute(shown) // the same damage again
 					change = whatMoved(rec, shown, outcome{res, state}, outcome{now, after})
-					now.Remarks = append(now.Remarks, "recomputed with another rig file")
+					if rigFile != "" {
+						now.Remarks = append(now.Remarks, "recomputed with another rig file")
+					}
 					if note != "" {
 						now.Remarks = append(now.Remarks, note)
 					}
@@ -83,6 +87,7 @@ calibration that the record was pulled with still counts where it fits the file.
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record, in SI")
+	cmd.Flags().StringVar(&calibration, "calibration", "", "recompute by this calibration, a file or an ID, or none (default: the record's own)")
 	cmd.Flags().StringVar(&rigFile, "rig", "", "recompute with this rig file in place of the record's own")
 	return cmd
 }

@@ -10,26 +10,41 @@ import (
 	"draghand/internal/strength"
 )
 
-// onRig is a record with the rig of a file in the place of its own. What the
-// record was calibrated with goes along where it fits that rig; note says why it
-// does not.
-func onRig(rec *record.Record, file string) (other *record.Record, note string, err error) {
-	r, err := loadRig(file)
+// onRig is a record with the rig of a file in the place of its own, where one is
+// named, and reckoned by a calibration: the record's own, another that is named, or
+// none. One that does not fit the rig is refused. note says what was changed about
+// it.
+func onRig(c *common, rec *record.Record, file, calibration string) (other *record.Record, note string, err error) {
+	r := rec.Head.Rig
+	if file != "" {
+		if r, err = loadRig(file); err != nil {
+			return nil, "", err
+		}
+		if r, err = placed(rec.Head.Specimen, r); err != nil {
+			return nil, "", err
+		}
+	}
+	own := rec.Head.Rig.Calibration
+	switch {
+	case calibration == noCalibration:
+		r, err = r.Calibrated(nil)
+		if own != nil {
+			note = "recomputed without the calibration it was pulled with, " + own.ID
+		}
+	case calibration != "":
+		r, err = calibratedRig(c, r, calibration, rec.Head.Specimen.Simulated)
+		if err == nil {
+			note = "recomputed by the calibration " + r.Calibration.ID
+		}
+	default:
+		if r, err = r.Calibrated(own); err != nil {
+			err = calibrationFault(err)
+		}
+	}
 	if err != nil {
 		return nil, "", err
 	}
-	if r, err = placed(rec.Head.Specimen, r); err != nil {
-		return nil, "", err
-	}
 	out := *rec
-	if c := rec.Head.Rig.Calibration; c != nil {
-		with, err := r.Calibrated(c)
-		if err == nil {
-			r = with
-		} else {
-			note = "what the record was calibrated with does not fit that rig file and is left out: " + err.Error()
-		}
-	}
 	out.Head.UseRig(r)
 	return &out, note, nil
 }

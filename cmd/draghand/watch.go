@@ -117,7 +117,7 @@ it is no safety device.`,
 				return err
 			}
 			if sys, err := c.system(r.Units); err == nil {
-				sayCalibration(w.err, r, sys)
+				sayCalibration(w.err, c, r, calibration, sys)
 			}
 			trip, err := tripLine(w, r, src)
 			if err != nil {

@@ -91,6 +91,9 @@ func remarks(p Pull) []string {
 	if biased(s) {
 		add("the drag hand reads about %s over the force without the noise; it is not corrected", s.PeakBias.Text(r.Units))
 	}
+	if t := outOfCalibration(p); t != "" {
+		add("%s", t)
+	}
 	for _, l := range s.Limits {
 		switch {
 		case l.PeakRatio >= r.Alarm.Stop:
