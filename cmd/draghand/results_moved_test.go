@@ -34,7 +34,7 @@ func byEye(t *testing.T, r *rig.Rig) *record.Record {
 
 // A calibration that the record was pulled with goes along where it fits the other
 // rig, so that a corrected area moves nothing that it stands for; where it does
-// not, a remark says why.
+// not, that is refused, and a remark says that it was left out by hand.
 func TestMovedWithCalibration(t *testing.T) {
 	r, err := rig.Parse("example", []byte(rig.Example()))
 	if err != nil {
@@ -55,7 +55,7 @@ func TestMovedWithCalibration(t *testing.T) {
 		moves, differs []string // fields, and labels of the rigs
 	}{
 		"area":   {"42.0 cm²", "41.6 cm²", "", []string{"peak.ram_n"}, []string{"area of the ram"}},
-		"sensor": {"0 bar .. 700 bar", "0 bar .. 500 bar", "does not fit", []string{"peak.specimen_n"}, []string{"calibration", "transducer's range"}},
+		"sensor": {"0 bar .. 700 bar", "0 bar .. 500 bar", "without the calibration it was pulled with", []string{"peak.specimen_n"}, []string{"calibration", "transducer's range"}},
 	} {
 		text := strings.ReplaceAll(rig.Example(), c.old, c.new)
 		if text == rig.Example() {
@@ -65,7 +65,15 @@ func TestMovedWithCalibration(t *testing.T) {
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		other, note, err := onRig(rec, file)
+		choice := ""
+		if c.note != "" { // refused as it is, and left out where that is asked for
+			_, _, err := onRig(&common{}, rec, file, "")
+			if err == nil || !strings.Contains(err.Error(), "was made on another rig: its sensor is another") {
+				t.Errorf("%s: %v, want a refusal with its reason", name, err)
+			}
+			choice = noCalibration
+		}
+		other, note, err := onRig(&common{}, rec, file, choice)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}

@@ -96,6 +96,9 @@ func (r *Results) calibrated(p Pull) {
 		return
 	}
 	c, chain := p.Config.Rig.Calibration, p.Config.Rig.Chain()
+	if !c.Speaks(p.Config.Rig.Path.BarFar) {
+		return // a remark says so
+	}
 	r.Calibration = &Calibrated{
 		ID: c.ID, At: string(c.At), InRange: c.Line.Covers(p.State.Peak.Gauge),
 		LowN: float64(chain.Specimen(c.Line.Low)), HighN: float64(chain.Specimen(c.Line.High)),

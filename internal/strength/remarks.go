@@ -91,7 +91,7 @@ func remarks(p Pull) []string {
 	if biased(s) {
 		add("the drag hand reads about %s over the force without the noise; it is not corrected", s.PeakBias.Text(r.Units))
 	}
-	if t := outOfCalibration(p); t != "" {
+	if t := otherSide(p); t != "" {
 		add("%s", t)
 	}
 	for _, l := range s.Limits {
