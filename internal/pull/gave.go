@@ -35,11 +35,14 @@ type gave struct {
 	pumped bool // the load was once seen to come in strokes
 
 	top      float64       // highest level of a bucket, Pa above the zero
+	dipped   time.Duration // when it last was under it: what rises to it again is elastic
 	steepest float64       // Pa/s, over gaveWindow
 	on       bool          // the slope is under half of it
-	at       crest         // where it first was
-	since    time.Duration // when that was seen
-	sure     bool          // and the force rose on from there
+	before   crest         // the beginning of the second in which it first was
+	seen     crest         // the end of it
+	rose     time.Duration // when the force had risen on from there, or never
+	sure     bool          // and it stayed so for a second more
+	at       crest         // then: where it gave
 }
 
 // restartGave begins anew with a loading. What was seen stays.
@@ -89,12 +92,15 @@ func (e *Engine) stepGave() {
 	g, b := &e.gave, &e.buckets
 	i := b.closed - 1
 	now, v := b.at(i).last, e.above(b.mean(i))
+	if v < g.top-e.dipBand(g.top) {
+		g.dipped = now
+	}
 	if v <= g.top {
 		return
 	}
 	g.top = v
 	from := now - gaveWindow
-	if from < e.pace.from {
+	if from < max(e.pace.from, g.dipped) {
 		return
 	}
 	k := b.back(from)
@@ -113,10 +119,23 @@ func (e *Engine) stepGave() {
 	case slope >= gaveBack*g.steepest:
 		g.on = false // the drive had rested or was slow
 	case !g.on && slope < gaveHalf*g.steepest-2*noise:
-		g.on, g.at, g.since = true, crest{then.last, e.above(b.mean(k))}, now
-	case g.on && now-g.since >= gaveWindow && v >= g.at.p*(1+gaveRise):
-		g.sure = true
+		g.on, g.before, g.seen, g.rose = true, crest{then.last, e.above(b.mean(k))}, crest{now, v}, never
+	case g.on && g.rose == never:
+		if now-g.seen.t >= gaveWindow && v >= g.seen.p*(1+gaveRise) {
+			g.rose = now // or the drive has just gone on again
+		}
+	case g.on && now-g.rose >= gaveWindow && slope < gaveHalf*g.steepest:
+		g.sure, g.at = true, g.knee(slope)
 	}
+}
+
+// knee is where the steepest line, through the beginning of the second in which the
+// slope became small, meets one through its end with the slope after, Pa/s; never outside that second.
+func (g *gave) knee(after float64) crest {
+	within := (g.seen.t - g.before.t).Seconds()
+	x := (g.seen.p - g.before.p - after*within) / (g.steepest - after) // s from the beginning
+	x = min(max(x, 0), within)
+	return crest{g.before.t + time.Duration(x*float64(time.Second)), min(g.before.p+g.steepest*x, g.seen.p)}
 }
 
 // firstYield is a crest as a yield.

@@ -2,6 +2,7 @@ package pull
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 )
@@ -38,8 +39,8 @@ func TestFirstYield(t *testing.T) {
 		"pumped, one weak stroke": {Crush, func(s *script) {
 			s.blockPump(s.blockPump(s.blockPump(0, many(6, 2)...), 0.7), many(5, 2)...)
 		}, "", 0, 0},
-		// The beginning of the second over which the slope was first under half.
-		"driven, gives at 20 kN": {Crush, func(s *script) { s.ramp(10*time.Second, 0, 20).ramp(10*time.Second, 20, 26) }, BySlope, 20, 0.6},
+		// Where the two lines meet: a bucket of 20 ms, or a reading of 50, either way.
+		"driven, gives at 20 kN": {Crush, func(s *script) { s.ramp(10*time.Second, 0, 20).ramp(10*time.Second, 20, 26) }, BySlope, 20, 0.2},
 		"driven, never gives":    {Crush, func(s *script) { s.ramp(15*time.Second, 0, 30) }, "", 0, 0},
 		"driven, slack first":    {Crush, func(s *script) { s.ramp(5*time.Second, 0, 3).ramp(10*time.Second, 3, 23) }, "", 0, 0},
 		"driven, rests": {Crush, func(s *script) {
@@ -49,9 +50,22 @@ func TestFirstYield(t *testing.T) {
 		"driven slowly, then as fast as before": {Crush, func(s *script) {
 			s.ramp(5*time.Second, 0, 10).ramp(5*time.Second, 10, 11).ramp(6*time.Second, 11, 23.5)
 		}, "", 0, 0},
+		"driven, slow for a moment, then nearly as fast": {Crush, func(s *script) {
+			s.ramp(5*time.Second, 0, 10).ramp(1800*time.Millisecond, 10, 10.15).ramp(6*time.Second, 10.15, 20.35)
+		}, "", 0, 0},
+		"driven, creeps by 1 % at the end": {Crush, func(s *script) { s.ramp(10*time.Second, 0, 20).ramp(6*time.Second, 20, 20.2) }, "", 0, 0},
+		"driven, slow for a moment at 10 kN, gives at 20": {Crush, func(s *script) {
+			s.ramp(5*time.Second, 0, 10).ramp(1800*time.Millisecond, 10, 10.15).ramp(5800*time.Millisecond, 10.15, 20).ramp(8*time.Second, 20, 24.8)
+		}, BySlope, 20, 0.2},
+		"driven, gives at 20 kN, let down and up again there": {Crush, func(s *script) {
+			s.ramp(10*time.Second, 0, 20).ramp(1500*time.Millisecond, 20, 20.9).ramp(2*time.Second, 20.9, 16.9).ramp(2*time.Second, 16.9, 20.9).ramp(8*time.Second, 20.9, 25.7)
+		}, BySlope, 20, 0.2},
 		"no crush": {Tension, func(s *script) { s.ramp(10*time.Second, 0, 20).ramp(10*time.Second, 20, 26) }, "", 0, 0},
 	} {
 		for _, rate := range []float64{20, 100, 1000} {
+			if rate < 100 && strings.HasPrefix(name, "driven, slow for a moment at 10 kN") {
+				continue // so slowly read, its bumps look like strokes: seen at the same force, by those
+			}
 			s := newScript(loopRig(), rate, 0.03)
 			s.hold(3*time.Second, 0)
 			tc.do(s)

@@ -92,6 +92,14 @@ func TestSimulatedFaults(t *testing.T) {
 			if first != nil && (first.T < s.Truth().FaultAt || first.T > s.Truth().FaultAt+1200*time.Millisecond) {
 				t.Errorf("%s at %g Hz: told at %v, began at %v", fault, rate, first.T, s.Truth().FaultAt)
 			}
+			if st := e.State(); st.OverRange != (fault == "clipped") {
+				t.Errorf("%s at %g Hz: over its range %v", fault, rate, st.OverRange)
+			}
+			// These three never end, so the peak comes out of sight; unplugged is back before.
+			hidden := fault == "open" || fault == "stuck" || fault == "clipped"
+			if st := e.State(); (st.PeakUnseen > 0) != hidden {
+				t.Errorf("%s at %g Hz: %d gaps at the peak", fault, rate, st.PeakUnseen)
+			}
 			if st := e.State(); fault == "spike" && (!st.TripOK || st.Outcome != pull.Broken) {
 				t.Errorf("spikes: trip %v, outcome %q", st.TripOK, st.Outcome)
 			}

@@ -41,7 +41,8 @@ func (r *Results) StrengthParts(sys si.System) (value, unit, doubt string) {
 func (r *Results) finishLines(sys si.System) []string {
 	var out []string
 	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
-	if o := r.Rounded; o != nil && o.StrengthE8 != "" {
+	o := r.round(sys) // Rounded is in the rig's own units
+	if o != nil && o.StrengthE8 != "" {
 		words := o.StrengthE8
 		if o.ExpandedE8 != "" {
 			words += " ± " + o.ExpandedE8
@@ -52,10 +53,10 @@ func (r *Results) finishLines(sys si.System) []string {
 		add("verdict    %s", t)
 	}
 	if r.Elongation != nil {
-		add("elongation %s", percents(*r.Elongation, r.Rounded.ElongationE8, r.Rounded.ElongationISO))
+		add("elongation %s", percents(*r.Elongation, o.ElongationE8, o.ElongationISO))
 	}
 	if r.ReductionOfArea != nil {
-		add("reduction  %s of the area", percents(*r.ReductionOfArea, r.Rounded.ReductionE8, r.Rounded.ReductionISO))
+		add("reduction  %s of the area", percents(*r.ReductionOfArea, o.ReductionE8, o.ReductionISO))
 	}
 	if r.Where != nil || len(r.Looks) > 0 {
 		add("fracture   %s", strings.Join(r.fractureWords(), ", "))

@@ -246,7 +246,7 @@ func TestLinesOfAFinishedPull(t *testing.T) {
 	text := "\n" + strings.Join(r.Lines(si.Metric, p.Bar), "\n")
 	at := 0
 	for _, want := range []string{
-		"\nstrength   250 MPa ± ", " MPa (95 %)", "\nrounded    36,300 psi ± ", " by ASTM E8/E8M, 250 MPa by ISO 6892-1", "\nverdict    pass: 250 MPa less a guard",
+		"\nstrength   250 MPa ± ", " MPa (95 %)", "\nrounded    250 MPa ± 11 MPa by ASTM E8/E8M, 250 MPa by ISO 6892-1", "\nverdict    pass: 250 MPa less a guard",
 		"\nelongation 12.25 %, rounded 12.0 %", "\nreduction  36.38 %, rounded 36 % of the area", "\nfracture   outer quarter, cup and cone",
 		"\ndial       25.20 kN (limit of error not stated), +0.8 % of the drag hand",
 		"\ncounts     with remarks: it broke outside the middle half of the gauge length",
