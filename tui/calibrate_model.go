@@ -55,6 +55,7 @@ type CalibrateScreen struct {
 	noted   int    // ticks since the note was there first
 	failed  string // what went wrong, until the next key
 	was     string // path that was saved last, maybe with other points
+	zeroed  bool   // the zero after the points was there then
 
 	tickID  int
 	bell    bell
@@ -74,6 +75,8 @@ type tookMsg struct {
 type didMsg struct {
 	what string // that was done
 	fail string // what stands before an error
+	save bool   // it was to save
+	zero bool   // with a zero after the points
 	err  error
 }
 
@@ -110,7 +113,7 @@ func (m *CalibrateScreen) load() {
 	if m.refused != "" && m.stood != (v.Steady != nil) {
 		m.refused = ""
 	}
-	m.keys.Save.SetEnabled(v.Answer != nil)
+	m.keys.Save.SetEnabled(v.Answer != nil && (v.Saved == "" || m.stale()))
 	m.keys.Drop.SetEnabled(n > 0)
 	m.keys.Move.SetEnabled(n > 1)
 	m.keys.Lines.SetEnabled(v.Answer != nil)
@@ -208,6 +211,11 @@ func (m *CalibrateScreen) unsaved() int {
 		return 0
 	}
 	return len(m.view.Run.Points)
+}
+
+// stale says that the zero after the points came after they were saved.
+func (m *CalibrateScreen) stale() bool {
+	return m.view.Saved != "" && m.view.Run.ZeroAfter != nil && !m.zeroed
 }
 
 func (m *CalibrateScreen) fallingCount() (n int) {

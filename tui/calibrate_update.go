@@ -69,6 +69,9 @@ func (m *CalibrateScreen) did(msg didMsg) {
 		m.failed = msg.fail + msg.err.Error()
 	} else {
 		m.note = msg.what
+		if msg.save {
+			m.zeroed = msg.zero
+		}
 	}
 	m.load()
 }
@@ -106,9 +109,10 @@ func (m CalibrateScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		}
 	case key.Matches(msg, k.Save):
 		m.mode, m.note = working, "saving"
+		zero := m.view.Run.ZeroAfter != nil
 		return m, func() tea.Msg {
 			path, err := cal.Save()
-			return didMsg{what: "saved as " + clean(path), fail: "NOT SAVED: ", err: err}
+			return didMsg{what: "saved as " + clean(path), fail: "NOT SAVED: ", save: true, zero: zero, err: err}
 		}
 	case key.Matches(msg, k.Ack):
 		m.hushed = true

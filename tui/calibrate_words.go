@@ -60,10 +60,14 @@ func (m *CalibrateScreen) onward() string {
 	n := len(points)
 	rising := n - m.fallingCount()
 	switch {
-	case m.unsaved() == 0 && !m.left:
-		return "saved; q leaves"
-	case m.unsaved() == 0:
+	case m.stale():
+		return "the zero after the points is new: s saves again, with it"
+	case m.unsaved() == 0 && m.left && m.view.Run.ZeroAfter == nil:
+		return "saved, without a zero after the points: let the load off for it, then save again"
+	case m.unsaved() == 0 && m.left:
 		return "saved: let the load off; q leaves"
+	case m.unsaved() == 0 && m.view.Run.ZeroAfter != nil:
+		return "saved; q leaves"
 	case m.limit.Level == pull.Warning:
 		return m.noFurther()
 	case !m.left && m.view.Run.ZeroAfter != nil:
@@ -96,8 +100,11 @@ func (m *CalibrateScreen) answerLines(w int) (lines []benchLine) {
 			t = shortPaths(clean(t))
 		}
 		k := good
-		if m.unsaved() > 0 {
+		switch {
+		case m.unsaved() > 0:
 			t, k = t+", but not with the points as they are now: s saves again", caution
+		case m.stale():
+			t, k = t+", but without the zero after the points: s saves again", caution
 		}
 		say("saved", t, k)
 	}
