@@ -68,6 +68,7 @@ const dialogueHelp = `type a word and press enter:
   remark TEXT       a remark on the bar just pulled
   next              the next bar of this melt
   list              the records on the shelf
+  bars              how the check bars stand
   quit              leave`
 
 // run talks until the person quits, the lines end or ctx does. pull is what
@@ -153,8 +154,12 @@ func (d *dialogue) wish(line string, pull func()) bool {
 		d.tellResults()
 	case "look", "replay":
 		d.lookAgain(rest)
+	case "bars":
+		d.bars()
 	case "check":
-		if name := d.recordNamed(rest); name != "" {
+		if isStock(v, line) {
+			d.set(v, strings.TrimSpace(line))
+		} else if name := d.recordNamed(rest); name != "" {
 			d.check(name)
 		}
 	case "list":
