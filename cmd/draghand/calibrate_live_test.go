@@ -15,6 +15,9 @@ import (
 	"time"
 
 	"github.com/creack/pty"
+
+	"draghand/internal/si"
+	"draghand/internal/sim"
 )
 
 // talkOnTerminal is startTalk on a terminal of its own.
@@ -78,7 +81,7 @@ func TestCalibrateIsSpokenWith(t *testing.T) {
 			dir := t.TempDir()
 			shelf := filepath.Join(dir, "shelf")
 			k := open(t, dir, "calibrate", "--plain", "--at", "ram", "--reference", "simulated cell", "--units", "si", "--data", shelf,
-				"--from", "sim:?speed=4&seed=3&loads=10kN/20kN/30kN/40kN/30kN/20kN/10kN&true-area=41.5cm2&true-friction=1.5%25")
+				"--from", "sim:?speed=4&seed=3&loads=10kN/20kN/30kN/40kN/30kN/20kN/10kN&true-area=40cm2&true-friction=2%25")
 			k.hear("guard up", "nobody in line", "rated for the highest load", "dead weights can fall", "a press under load holds energy", "it is no safety device", "simulated rig")
 			k.hear("first the zero", "zero taken: ", "Bring the first load on")
 			k.tell("help")
@@ -127,13 +130,63 @@ func TestCalibrateIsSpokenWith(t *testing.T) {
 			c := savedCalibration(t, shelf)
 			// The points are known to some 0.1 %: the reference to 0.05, the pressure at
 			// 24 bar to 0.02 bar.
-			if want := 41.5e-4 * 1.015; c.At != "ram" || !c.Simulated || math.Abs(c.Line.Slope/want-1) > 0.003 {
+			if want := 40e-4 * 1.02; c.At != "ram" || !c.Simulated || math.Abs(c.Line.Slope/want-1) > 0.003 {
 				t.Errorf("%+v, want a slope of %g m²", c, want)
 			}
-			if c.Friction == nil || math.Abs(c.Friction.Friction-0.015) > 0.0015 || math.Abs(c.Friction.Area/41.5e-4-1) > 0.003 {
+			if c.Friction == nil || math.Abs(c.Friction.Friction-0.02) > 0.0015 || math.Abs(c.Friction.Area/40e-4-1) > 0.003 {
 				t.Errorf("friction %+v", c.Friction)
 			}
+			usesCalibration(t, dir, shelf)
 		})
+	}
+}
+
+// usesCalibration pulls a bar on the rig as it truly is: by the calibration of the
+// shelf its peak is the true one, by the rig file alone it is not.
+func usesCalibration(t *testing.T, dir, shelf string) {
+	t.Helper()
+	r, err := exampleRig()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := sim.New(sim.Options{Rig: r, Diameter: demoDiameter, Seed: 5, TrueArea: 40 * si.SquareCM, TrueFriction: 0.02})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		args []string
+		want float64 // of the true peak
+	}{
+		{nil, 1},
+		{[]string{"--calibration", "none"}, 42 / (40 * 1.02)},
+	} {
+		own, err := os.MkdirTemp(dir, "pull")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Symlink(filepath.Join(shelf, "calibrations"), filepath.Join(own, "calibrations")); err != nil {
+			t.Fatal(err)
+		}
+		quiet(t, own, append(c.args, "--headless", "--from", "sim:?speed=10&seed=5&true-area=40cm2&true-friction=2%25")...)
+		cmd := exec.Command(program(t), "results", "--json", onlyRecord(t, own))
+		cmd.Env = append(os.Environ(), home(dir)...)
+		out, err := cmd.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var results []struct {
+			Peak struct {
+				Specimen float64 `json:"specimen_n"`
+			} `json:"peak"`
+		}
+		if err := json.Unmarshal(out, &results); err != nil || len(results) != 1 {
+			t.Fatalf("%s: %v", out, err)
+		}
+		// The sensor's noise of 0.25 bar is 0.15 % of the peak, and the calibration is
+		// known to 0.1 %.
+		if got := results[0].Peak.Specimen / float64(s.Truth().PeakSpecimen); math.Abs(got/c.want-1) > 0.006 {
+			t.Errorf("watch %v: %.4f of the true peak, want %.4f", c.args, got, c.want)
+		}
 	}
 }
 

@@ -257,7 +257,11 @@ func (d *pointTalk) standing(v *live.View) (phase, text string) {
 		if v.Run.At != rig.AtGauge {
 			at += " (" + ownText(v, *v.Steady) + " by the rig)"
 		}
-		return "steady", fmt.Sprintf("steady at %s, %s: what does the reference show?", at, v.Going)
+		passed := ""
+		if v.Passed > 0 {
+			passed = " (the load was passed by " + v.Passed.Text(v.Units) + " before: the ram's friction may have turned; better let it off and come to it from one side)"
+		}
+		return "steady", fmt.Sprintf("steady at %s, %s: what does the reference show?%s", at, v.Going, passed)
 	case !v.Loaded():
 		return "off", "no load"
 	case v.Going == calib.Falling:

@@ -34,6 +34,7 @@ type View struct {
 	Progress float64
 	Moving   string          // why it does not stand still, in words; empty while it does, or is about to
 	Going    calib.Direction // which way the load goes, as a new point would bear it
+	Passed   si.Pressure     // how far the steady load was passed by before it came to stand: the friction may have turned
 	Taken    bool            // the point of this standstill is taken
 
 	Alarms []pull.Alarm // of the rig's limits, as on the bench

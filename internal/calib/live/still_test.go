@@ -150,6 +150,21 @@ func TestWay(t *testing.T) {
 	if offs != 2 {
 		t.Errorf("the load came off %d times, want 2", offs)
 	}
+	for _, c := range []struct{ top, at, want float64 }{{100, 99.9, 0}, {100, 98, 2}, {100, 99.6, 0}} { // SD 0.25 bar
+		w = way{span: testSpan}
+		go1(0, c.top)
+		go1(c.top, c.at)
+		if got := w.passed(c.at*si.Bar, 0.25*si.Bar) / si.Bar; math.Abs(got-c.want) > 0.01 {
+			t.Errorf("up to %g bar and back to %g: passed by %g, want %g", c.top, c.at, got, c.want)
+		}
+	}
+	w = way{span: testSpan}
+	go1(0, 100)
+	go1(100, 50)
+	go1(50, 51)
+	if got := w.passed(51*si.Bar, 0.25*si.Bar) / si.Bar; w.going() != calib.Falling || math.Abs(got-1) > 0.01 {
+		t.Errorf("down to 50 bar and up to 51: passed by %g", got)
+	}
 	// A lone wild mean is no highest.
 	w = way{span: testSpan}
 	go1(0, 100)

@@ -47,6 +47,7 @@ func (t *Taking) View() *View {
 		v.Progress, v.Moving = t.still.reached, t.still.moving(t.zero.at, r.Units)
 		if p, loaded := t.point(); t.still.steady && t.zero.have && loaded {
 			v.Steady, v.Taken = &p, t.taken()
+			v.Passed = si.Pressure(t.way.passed(float64(p.Gauge), float64(p.SD)))
 		}
 	}
 	change, known := t.change, t.known

@@ -7,6 +7,8 @@ const (
 	turnShare = 0.03  // of the highest, or
 	turnRange = 0.005 // of the range: back by as much, the load goes the other way
 	nearZero  = 0.005 // of the range: below it there is no load
+	passShare = 0.003 // of the load: passed by more, the friction may have turned
+	passNoise = 2     // SDs of the readings
 )
 
 // way follows the load up and down, on the median of three means of 50 ms.
@@ -56,6 +58,19 @@ func (w *way) clear(at float64) float64 { return max(turnShare*at, turnRange*w.s
 
 // forget begins anew, as after a new zero.
 func (w *way) forget() { *w = way{span: w.span} }
+
+// passed is how far a load was passed by before the reading came to stand at p, Pa; 0
+// where it is too little to tell.
+func (w *way) passed(p, sd float64) float64 {
+	by := w.turn - p
+	if w.falls {
+		by = -by
+	}
+	if by > max(passShare*p, passNoise*sd) {
+		return by
+	}
+	return 0
+}
 
 func (w *way) going() calib.Direction {
 	if w.falls {
