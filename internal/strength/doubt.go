@@ -43,7 +43,10 @@ func peakDoubt(p Pull) budget.Peak {
 // of the rest alone would promise too much.
 func accuracyUnknown(p Pull) bool {
 	r := p.Config.Rig
-	return r != nil && r.Calibration == nil && !(r.Sensor.Accuracy > 0)
+	if r == nil || r.Sensor.Accuracy > 0 {
+		return false
+	}
+	return r.Calibration == nil || !r.Calibration.Speaks(r.Path.BarFar)
 }
 
 // doubt fills in the uncertainty of the strength, or of what the bar bore at least.
