@@ -93,9 +93,24 @@ func fullState() pull.State {
 	}
 }
 
+// calibrated is a rig with a calibration whose every field is set. The numbers are
+// made up.
+func calibrated(r *rig.Rig) *rig.Rig {
+	out := *r
+	out.Calibration = &rig.Calibration{
+		ID: "2026-11-20-example-specimen-far", Made: time.Date(2026, 11, 20, 9, 0, 0, 0, time.UTC), Due: time.Date(2027, 11, 20, 9, 0, 0, 0, time.UTC),
+		Rig: r.Name, Sensor: r.Sensor, Role: r.Ram.Role, Path: r.Path, Simulated: true, At: rig.AtSpecimen, Far: true,
+		Reference: "a cell", Certificate: "C-17", ReferenceU: 0.001, Claims: []string{"compared with a cell"}, Remarks: []string{"one run only"},
+		Line:    rig.CalibrationLine{Offset: 12, Slope: 0.0021, Low: 4e6, High: 2e7, Points: 10, SD: 15, Mean: 1.2e7, SumSquares: 3.2e14},
+		Rubbing: &rig.MeasuredRubbing{Friction: 0.015, FrictionU: 0.001, DoF: 8},
+	}
+	return &out
+}
+
 // fullHead has every field of pull.json set, but for the closing.
 func fullHead() Head {
 	h := simulatedHead()
+	h.Rig = calibrated(h.Rig)
 	h.Specimen.GaugeLength = 50 * si.Millimetre
 	h.Specimen.Yield = 140 * si.Megapascal
 	h.Proof = &Proof{Target: 20 * si.Kilonewton, Hold: 60}
