@@ -282,8 +282,12 @@ func TestWildFigures(t *testing.T) {
 		if m := regexp.MustCompile(`(d|x|y|width|cx|cy)="[^"]*(NaN|Inf)`).Find(page); m != nil {
 			t.Errorf("%s: %q", name, m[:min(len(m), 80)])
 		}
-		var b bytes.Buffer
-		if err := f.draw(&b); err != nil {
+		switch name { // the rest is in the page alone, or in words
+		case "thin", "no ram", "wide ram", "backwards", "no path", "steep line", "minimum":
+		default:
+			continue
+		}
+		if err := f.draw(io.Discard); err != nil {
 			t.Errorf("%s: PNG: %v", name, err)
 		}
 	}
