@@ -259,7 +259,7 @@ func TestStoredEnergy(t *testing.T) {
 // Every link between the documents leads to a file.
 func TestLinks(t *testing.T) {
 	link := regexp.MustCompile(`\]\(([^)#:]+)\)`)
-	for _, doc := range []string{"wiring.md", "first-pull.md", "safety.md", "math.md", "trip-line.md"} {
+	for _, doc := range []string{"wiring.md", "first-pull.md", "safety.md", "math.md", "trip-line.md", "worked-example.md"} {
 		for _, m := range link.FindAllStringSubmatch(read(t, doc), -1) {
 			if _, err := os.Stat(m[1]); err != nil {
 				t.Errorf("%s links to %s: %v", doc, m[1], err)
@@ -277,7 +277,7 @@ func TestCommands(t *testing.T) {
 	command := regexp.MustCompile("(?m)(?:^    |`)draghand ([a-z][^`\n]*)")
 	flag := regexp.MustCompile(`(?:^| )(--?[a-z][a-z-]*)`)
 	seen := 0
-	for _, doc := range []string{"wiring.md", "first-pull.md", "safety.md", "math.md", "trip-line.md"} {
+	for _, doc := range []string{"wiring.md", "first-pull.md", "safety.md", "math.md", "trip-line.md", "worked-example.md"} {
 		for _, m := range command.FindAllStringSubmatch(read(t, doc), -1) {
 			words := strings.Fields(m[1])
 			verb := words[:1]
