@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/rig"
 	"draghand/internal/share"
 )
 
@@ -31,6 +32,13 @@ docs/share.md.`,
 				rec, err := openRecord(c, name)
 				if err != nil {
 					return err
+				}
+				if k := rec.Head.Rig.Calibration; k != nil && k.At == rig.AtSpecimen {
+					// What a cell in the bar's place has shown holds the share already: it is
+					// asked for by the ram's force.
+					if rec.Head.Rig, err = rec.Head.Rig.Calibrated(nil); err != nil {
+						return err
+					}
 				}
 				s, err := rec.Replay(nil)
 				if err != nil {

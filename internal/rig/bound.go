@@ -113,7 +113,7 @@ const coverEdge = 2
 // Load is the load on the part at its unsafe edge, in N, or in Pa for a limit
 // at the gauge. p is the gauge pressure above the zero; abs is what the
 // transducer itself reads, zero and all: a part that bursts feels that one.
-func (b Bound) Load(p, abs si.Pressure) float64 {
+func (b *Bound) Load(p, abs si.Pressure) float64 {
 	if b.Limit.At == AtGauge {
 		p = abs
 	}
@@ -125,7 +125,7 @@ func (b Bound) Load(p, abs si.Pressure) float64 {
 }
 
 // Ratio is Load over Allowable: 1 is the limit.
-func (b Bound) Ratio(p, abs si.Pressure) float64 {
+func (b *Bound) Ratio(p, abs si.Pressure) float64 {
 	if b.Allowable <= 0 {
 		return 0
 	}
@@ -134,7 +134,7 @@ func (b Bound) Ratio(p, abs si.Pressure) float64 {
 
 // PressureAt is the gauge pressure above the zero at which the ratio is
 // reached. For a limit at the gauge it supposes a zero of nothing.
-func (b Bound) PressureAt(ratio float64) si.Pressure {
+func (b *Bound) PressureAt(ratio float64) si.Pressure {
 	if b.gain <= 0 {
 		return 0
 	}

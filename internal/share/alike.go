@@ -90,6 +90,8 @@ func unlike(bars []Bar) error {
 			continue
 		}
 		switch {
+		case b.Rig.Calibration != nil && b.Rig.Calibration.At == rig.AtSpecimen:
+			bad("its force is by the calibration %s in the bar's own place, which has the share in it: it says nothing of the share", b.Rig.Calibration.ID)
 		case b.Kind != pull.Tension:
 			bad("a %s says nothing of the strength of a bar", b.Kind)
 		case b.State.Outcome != pull.Broken && b.State.Outcome != pull.Faded:
@@ -130,6 +132,8 @@ func otherRig(a, b *rig.Rig) string {
 		return "ram"
 	case a.Sensor != b.Sensor:
 		return "sensor"
+	case (a.Calibration == nil) != (b.Calibration == nil) || a.Calibration != nil && a.Calibration.ID != b.Calibration.ID:
+		return "calibration"
 	case p != q:
 		return "load path"
 	}

@@ -87,9 +87,15 @@ func TestOfRefusesWhatIsNotAlike(t *testing.T) {
 		"peak":      {func(b *share.Bar) { b.State.Peak.Specimen = 0 }, "no peak"},
 		"rig":       {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Name = "another" }) }, "another rig"},
 		"ram":       {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Ram.Area *= 2 }) }, "another ram"},
-		"sensor":    {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Sensor.High *= 2 }) }, "another sensor"},
-		"arms":      {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Path.FarArm *= 2 }) }, "another load path"},
-		"fixed":     {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Path.Kind = rig.Fixed }) }, "not stated"},
+		"calibration": {func(b *share.Bar) {
+			other(b, func(r *rig.Rig) { r.Calibration = &rig.Calibration{ID: "x", At: rig.AtRam} })
+		}, "another calibration"},
+		"a cell's": {func(b *share.Bar) {
+			other(b, func(r *rig.Rig) { r.Calibration = &rig.Calibration{ID: "x", At: rig.AtSpecimen} })
+		}, "which has the share in it"},
+		"sensor": {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Sensor.High *= 2 }) }, "another sensor"},
+		"arms":   {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Path.FarArm *= 2 }) }, "another load path"},
+		"fixed":  {func(b *share.Bar) { other(b, func(r *rig.Rig) { r.Path.Kind = rig.Fixed }) }, "not stated"},
 	} {
 		bars := six(t)
 		c.change(&bars[4])
