@@ -47,7 +47,7 @@ func TestCalibrateOnScreen(t *testing.T) {
 			take(4, "20")
 			take(5, "10")
 			see(t, term, "5 points: 3 up, 2 down", "% of the force")
-			see(t, term, "the zero after the points is taken")
+			see(t, term, "the zero after the points is taken: s saves")
 			press("q")
 			see(t, term, "5 points are not saved: leave without?")
 			press("n")
