@@ -305,37 +305,6 @@ func (o *Options) fill() error {
 	return errors.Join(errs...)
 }
 
-// area is the ram's true one.
-func (o *Options) area() si.Area {
-	if o.TrueArea != 0 {
-		return o.TrueArea
-	}
-	return o.Rig.Ram.Area
-}
-
-// friction is the seals' true one.
-func (o *Options) friction() float64 {
-	switch {
-	case o.TrueFriction < 0:
-		return 0
-	case o.TrueFriction != 0:
-		return o.TrueFriction
-	}
-	return o.Rig.Ram.Friction
-}
-
-// share is the part of the ram's force that the bar truly carries.
-func (o *Options) share() float64 {
-	share := o.Rig.Path.Share
-	if o.TrueShare != 0 {
-		share = o.TrueShare
-	}
-	if o.Far {
-		return 1 - share
-	}
-	return share
-}
-
 // Options are the options in force, defaults filled in.
 func (s *Sim) Options() Options { return s.opt }
 
