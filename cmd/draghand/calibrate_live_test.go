@@ -167,7 +167,7 @@ func usesCalibration(t *testing.T, dir, shelf string) {
 		if err := os.Symlink(filepath.Join(shelf, "calibrations"), filepath.Join(own, "calibrations")); err != nil {
 			t.Fatal(err)
 		}
-		quiet(t, own, append(c.args, "--headless", "--from", "sim:?speed=10&seed=5&true-area=40cm2&true-friction=2%25")...)
+		quiet(t, own, append(c.args, "--headless", "--for", "30s", "--from", "sim:?speed=5&seed=5&true-area=40cm2&true-friction=2%25")...)
 		cmd := exec.Command(program(t), "results", "--json", onlyRecord(t, own))
 		cmd.Env = append(os.Environ(), home(dir)...)
 		out, err := cmd.Output()
