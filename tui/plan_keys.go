@@ -59,7 +59,7 @@ func planRows() []helpRow {
 		{"on top", "the size to turn and why, or that there is none and what would have to be otherwise"},
 		{"rails", "for each size where on the rail of the part that stops first the specimen is expected to break: the band. Dashes go on to the strongest that it may be. Caution, warning and stop are where they are in the pull; > means past the end"},
 		{"margin", "how far the strongest specimen stays below the stop of that part; below nothing it is past it"},
-		{"± strength", "how sure the strength would be: twice the standard uncertainty, from what the rig file and a micrometer of 0.01 mm say"},
+		{"± strength", "how sure the strength would be: twice the standard uncertainty, from what the rig file, a calibration and a micrometer of 0.01 mm say"},
 		{"verdict", "good; usable, with what is not good about it; or no, with what stands in the way"},
 		{"below", "the chosen size: loads, reading, pace, and what it is the strongest metal for. The pace holds while the metal is elastic, for 10,000 to 100,000 psi a minute of stress (ASTM E8/E8M, from memory)"},
 	}

@@ -102,12 +102,24 @@ func (t *table) trial(b *Budget, in []gum.Input, f gum.Model, first gum.Result, 
 		return
 	}
 	b.MonteCarlo = &Trial{Draws: tr.Draws, Seed: tr.Seed, MeanPa: tr.Mean, SDPa: tr.SD, LowPa: tr.Low, HighPa: tr.High, Agrees: gum.Agrees(first, tr)}
-	if d := apart * b.ExpandedPa; math.Abs(b.ValuePa-b.ExpandedPa-tr.Low) <= d && math.Abs(b.ValuePa+b.ExpandedPa-tr.High) <= d {
+	if !b.Apart() {
 		return
 	}
 	of := func(v float64) float64 { return 100 * v / b.ValuePa }
 	t.note("the two ways part: the first order has %+.2f %% to %+.2f %%, the Monte Carlo %+.2f %% to %+.2f %%, which goes by the distributions themselves",
 		-of(b.ExpandedPa), of(b.ExpandedPa), of(tr.Low-b.ValuePa), of(tr.High-b.ValuePa))
+}
+
+// Apart says whether an end of the Monte Carlo's interval lies farther from the
+// first order's than a twentieth of U: then a note says so. False where there is
+// no Monte Carlo.
+func (b *Budget) Apart() bool {
+	m := b.MonteCarlo
+	if m == nil {
+		return false
+	}
+	d := apart * b.ExpandedPa
+	return !(math.Abs(b.ValuePa-b.ExpandedPa-m.LowPa) <= d && math.Abs(b.ValuePa+b.ExpandedPa-m.HighPa) <= d)
 }
 
 // dof is degrees of freedom as they stand in results; nil: without end.

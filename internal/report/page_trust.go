@@ -142,9 +142,13 @@ func (f *facts) fillBudget(p *page) {
 	if m := b.MonteCarlo; m != nil {
 		t.MonteCarlo = fmt.Sprintf("%s draws, seed %d: mean %s, standard deviation %s, %s %% of them from %s to %s %s",
 			si.Number(float64(m.Draws), 0), m.Seed, ends(m.MeanPa), stress(m.SDPa), t.Coverage, ends(m.LowPa), ends(m.HighPa), unit.Unit)
-		t.MonteCarloSay = "The two ways agree (JCGM 101, clause 8)."
-		if !m.Agrees {
-			t.MonteCarloSay = "THE TWO WAYS DO NOT AGREE (JCGM 101, clause 8): trust the interval of the draws."
+		switch { // the rule of JCGM 101 is nearly always broken where limits of error rule: docs/uncertainty.md
+		case m.Agrees:
+			t.MonteCarloSay = "The two ways agree (JCGM 101, clause 8)."
+		case !b.Apart():
+			t.MonteCarloSay = "Both ends lie within a twentieth of U of the first order's, though not so near as JCGM 101, clause 8 asks; where limits of error rule they seldom do."
+		default:
+			t.MonteCarloSay = "THE TWO WAYS PART by more than a twentieth of U: the interval of the draws goes by the distributions themselves and is the more honest one. The ± stated is of the first order."
 		}
 	}
 	p.Budget = t

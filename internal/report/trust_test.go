@@ -90,6 +90,28 @@ func TestTrust(t *testing.T) {
 	}
 }
 
+// How the two ways stand to each other is told in three steps, as docs/uncertainty.md
+// has it. By hand: U is 7.07 MPa, a twentieth of it 0.35 MPa.
+func TestTwoWays(t *testing.T) {
+	for _, c := range []struct {
+		agrees    bool
+		low, high float64
+		want      string
+	}{
+		{true, 290.93e6, 305.07e6, "The two ways agree"},
+		{false, 291.2e6, 304.8e6, "Both ends lie within a twentieth of U of the first order's"},
+		{false, 291.4e6, 304.8e6, "THE TWO WAYS PART"},
+	} {
+		f := judged(t)
+		f.results.Budget.MonteCarlo.Agrees, f.results.Budget.MonteCarlo.LowPa, f.results.Budget.MonteCarlo.HighPa = c.agrees, c.low, c.high
+		var p page
+		f.fillBudget(&p)
+		if !strings.HasPrefix(p.Budget.MonteCarloSay, c.want) {
+			t.Errorf("%v, %g to %g: %q, want %q", c.agrees, c.low, c.high, p.Budget.MonteCarloSay, c.want)
+		}
+	}
+}
+
 // Of a verdict that fails, and one that is open, the page says so in its words and
 // not by colour alone.
 func TestVerdictWords(t *testing.T) {
