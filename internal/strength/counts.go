@@ -28,6 +28,7 @@ func rules() []rule {
 
 		{CountsWithRemarks, offPace},
 		{CountsWithRemarks, offCalibration},
+		{CountsWithRemarks, overdue},
 		{CountsWithRemarks, zeroMissing},
 		{CountsWithRemarks, zeroMoved},
 		{CountsWithRemarks, overruled},
@@ -138,6 +139,14 @@ func offPace(_ *Pull, r *Results) string {
 func offCalibration(_ *Pull, r *Results) string {
 	if r.Calibration != nil && !r.Calibration.InRange {
 		return "the peak lies outside the calibrated range"
+	}
+	return ""
+}
+
+// What the reference showed was to hold until then.
+func overdue(p *Pull, r *Results) string {
+	if lateCalibration(p, r) != nil {
+		return "the calibration was overdue"
 	}
 	return ""
 }

@@ -39,19 +39,26 @@ func peakDoubt(p Pull) budget.Peak {
 	return out
 }
 
-// accuracyUnknown says that nothing states how far the force itself may be off: a ±
-// of the rest alone would promise too much.
-func accuracyUnknown(p Pull) bool {
+// accuracyUnknown says why nothing tells how far the force itself may be off: a ±
+// of the rest alone would promise too much. Empty: something does.
+func accuracyUnknown(p Pull) string {
 	r := p.Config.Rig
-	if r == nil || r.Sensor.Accuracy > 0 {
-		return false
+	switch {
+	case r == nil:
+		return ""
+	case r.Calibration != nil && r.Calibration.Speaks(r.Path.BarFar):
+		if !(r.Calibration.ReferenceU > 0) {
+			return "the reference of the calibration " + r.Calibration.ID + " states no uncertainty of its own: calibrate with --reference-u"
+		}
+	case !(r.Sensor.Accuracy > 0):
+		return "nothing says how accurate the force is, neither an accuracy in the rig file nor a calibration"
 	}
-	return r.Calibration == nil || !r.Calibration.Speaks(r.Path.BarFar)
+	return ""
 }
 
 // doubt fills in the uncertainty of the strength, or of what the bar bore at least.
 func (r *Results) doubt(p Pull) {
-	if r.StrengthPa == nil && r.StrengthAtLeastPa == nil || p.Config.Rig == nil || accuracyUnknown(p) {
+	if r.StrengthPa == nil && r.StrengthAtLeastPa == nil || p.Config.Rig == nil || accuracyUnknown(p) != "" {
 		return
 	}
 	b := budget.For(p.Config.Rig, p.Bar, peakDoubt(p), p.Draws, p.Seed)

@@ -3,6 +3,7 @@ package strength
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
@@ -105,6 +106,18 @@ func (r *Results) calibrated(p Pull) {
 	}
 }
 
+// lateCalibration is the calibration that the force was reckoned by, where the pull
+// came after the date it was good to; nil: it is in time, or there is none.
+func lateCalibration(p *Pull, r *Results) *rig.Calibration {
+	if r.Calibration == nil || p.Started.IsZero() {
+		return nil
+	}
+	if c := p.Config.Rig.Calibration; !c.Due.IsZero() && p.Started.After(c.Due) {
+		return c
+	}
+	return nil
+}
+
 // unstatedDial is the limit of error taken for a dial where none is stated, as a
 // fraction of what it reads: what ASTM E4 allows a force to be off in all.
 const unstatedDial = 0.01
@@ -168,8 +181,8 @@ func (r *Results) afterRemarks(p Pull, sys si.System) []string {
 		}
 	}
 	add(r.paceRemark(sys))
-	if (r.StrengthPa != nil || r.StrengthAtLeastPa != nil) && accuracyUnknown(p) {
-		add("the uncertainty is not stated: nothing says how accurate the force is, neither an accuracy in the rig file nor a calibration")
+	if why := accuracyUnknown(p); why != "" && (r.StrengthPa != nil || r.StrengthAtLeastPa != nil) {
+		add("the uncertainty is not stated: " + why)
 	}
 	if r.noRam && r.Budget != nil && p.Config.Rig.Calibration == nil {
 		add(fmt.Sprintf("the uncertainty takes the forces of the table to be right to %.2g %%: the table does not say", 100*p.Config.Rig.Sensor.Accuracy))
@@ -182,6 +195,9 @@ func (r *Results) afterRemarks(p Pull, sys si.System) []string {
 	}
 	if c := r.Calibration; c != nil && !c.InRange {
 		add(fmt.Sprintf("the peak lies outside the points of the calibration %s (%s to %s): there it is less sure", c.ID, si.Force(c.LowN).Text(sys), si.Force(c.HighN).Text(sys)))
+	}
+	if late := lateCalibration(&p, r); late != nil {
+		add(fmt.Sprintf("the calibration %s was due on %s: calibrate again", late.ID, late.Due.Format(time.DateOnly)))
 	}
 	if r.dialOff() {
 		add(fmt.Sprintf("the dial says %s, %+.1f %% of the drag hand: more than both limits of error (%s): look at the transducer and the dial",

@@ -4,6 +4,8 @@
 package strength
 
 import (
+	"time"
+
 	"draghand/internal/budget"
 	"draghand/internal/pull"
 	"draghand/internal/rig"
@@ -124,6 +126,9 @@ type Pull struct {
 	// Dial is the peak that a dial beside the transducer told, on the specimen, and
 	// its limit of error; nil: none.
 	Dial, DialError *si.Force
+	// Started is when it was pulled; zero: not known, and then nothing is held against
+	// the date a calibration is good to.
+	Started time.Time
 	// Seed is of the Monte Carlo; Draws of it, 0: none.
 	Seed  uint64
 	Draws int
