@@ -33,6 +33,24 @@ func results(kind pull.Kind, outcome pull.Phase) (strength.Results, []string, sp
 	return r, r.Lines(si.US, f.snap.Specimen), f.snap.Specimen
 }
 
+// measuredDesk is a desk whose last bar was measured after its pull.
+func measuredDesk(minimum si.Stress, where specimen.Where) *fakeDesk {
+	d := endedDesk(pull.Tension, pull.Broken)
+	f := at(43, 38e3)
+	f.snap.State.Phase, f.snap.State.Outcome, f.snap.State.Break = pull.Broken, pull.Broken, broken().snap.State.Break
+	f.snap.Specimen.GaugeLength = 50 * si.Millimetre
+	d.ended.Results = strength.From(strength.Pull{
+		Record: d.ended.Name, State: f.snap.State, Bar: f.snap.Specimen, Config: pull.Config{Rig: exampleRig(), Kind: pull.Tension},
+		After: &specimen.After{
+			Diameters: []si.Length{9.81 * si.Millimetre}, GaugeLength: 58.7 * si.Millimetre, Where: where,
+			Looks: []specimen.Look{specimen.CupCone}, Minimum: minimum, MinimumFrom: "the drawing",
+		},
+	})
+	d.ended.Results.Remarks = append(d.ended.Results.Remarks, "no known limit: pins", strings.Repeat("a long remark that takes room ", 6))
+	d.ended.Lines = d.ended.Results.Lines(si.US, f.snap.Specimen)
+	return d
+}
+
 // endedDesk is a desk whose last pull came out so.
 func endedDesk(kind pull.Kind, outcome pull.Phase) *fakeDesk {
 	d := readyDesk()
@@ -120,6 +138,11 @@ var afterStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 			{Record: "d", Specimen: "M1-2b", Melt: "M1", Outcome: "ended"},
 		}, d.view.Bars...)
 		return d, nil
+	},
+	"measured":       func(*testing.T) (*fakeDesk, []string) { return measuredDesk(35e3*si.PSI, specimen.MidGauge), nil },
+	"measured-fails": func(*testing.T) (*fakeDesk, []string) { return measuredDesk(60e3*si.PSI, specimen.OffMiddle), nil },
+	"measured-no-end": func(*testing.T) (*fakeDesk, []string) {
+		return measuredDesk(45e3*si.PSI, specimen.InGrip), []string{"pgdown", "pgdown", "pgdown"}
 	},
 	"proof": func(*testing.T) (*fakeDesk, []string) { return endedDesk(pull.Proof, pull.LetOff), nil },
 	"crush": func(*testing.T) (*fakeDesk, []string) { return endedDesk(pull.Crush, pull.LetOff), nil },

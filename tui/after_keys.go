@@ -19,7 +19,7 @@ func newAfterKeys() afterKeys {
 		Look:   bind("v", "look again", "v"),
 		Bench:  bind("b", "bench", "b"),
 		Shelf:  bind("l", "records", "l"),
-		Move:   bind("up/down", "move through the lines", "up", "down", "k", "j"),
+		Move:   bind("up/down", "move through the lines", "up", "down", "k", "j", "pgup", "pgdown"),
 		Help:   bind("?", "help", "?"),
 		Quit:   bind("q", "leave", "q"),
 		Abort:  bind("ctrl+c", "leave at once", "ctrl+c"),
@@ -33,7 +33,7 @@ func (k *afterKeys) line(mode afterMode) []key.Binding {
 	if mode == remarking {
 		return []key.Binding{k.Keep, k.Drop}
 	}
-	return []key.Binding{k.Next, k.Finish, k.Remark, k.Look, k.Bench, k.Help, k.Quit, k.Shelf}
+	return []key.Binding{k.Next, k.Finish, k.Remark, k.Look, k.Bench, k.Help, k.Quit}
 }
 
 func (k *afterKeys) help() openHelp {
@@ -48,13 +48,16 @@ func (k *afterKeys) help() openHelp {
 		long(k.Remark, "add a remark, kept in the record"),
 		long(k.Look, "look at the pull again, at any speed"),
 		long(k.Bench, "the bench as it was"),
-		long(k.Shelf, "the records of pulls"), k.Move,
+		long(k.Shelf, "the records of pulls"),
+		long(k.Move, "move through the lines; pgup and pgdown by as many as are in sight"),
 		long(k.Quit, "leave the program"), k.Abort,
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
 	return openHelp{title: "help: after the pull", rows: append(rows, []helpRow{
 		{"safety", "a pull that ended under load leaves the rig loaded: release the pressure before anybody reaches in"},
 		{"figures", "what came out, and beside it the drag hand: the largest force, spike-proof. A strength stands there only where the bar broke; else what stands for it is named"},
+		{"verdict", "the strength held against the minimum: pass, fail, or cannot tell at this uncertainty"},
+		{"counts", "whether it is a strength of this bar. Not known before somebody has said where it broke"},
 		{"outcome", "broken, faded, let off, ended or unclear, in words"},
 		{"saved", "the record's name and folder, or in capitals that it is not saved"},
 		{"remarks", "what a reader of the number must know; yours stand among them and in the record"},

@@ -213,11 +213,7 @@ func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return nextMsg{}
 		}
 	case key.Matches(msg, m.keys.Move):
-		step := -1
-		if msg.String() == "down" || msg.String() == "j" {
-			step = 1
-		}
-		m.from = max(0, min(m.from+step, len(m.lines(m.width-4))-1))
+		m.move(msg.String())
 	case key.Matches(msg, m.keys.Bench):
 		return m, to(openBench{})
 	case key.Matches(msg, m.keys.Shelf):
@@ -232,6 +228,25 @@ func (m AfterScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m, to(leaveAll{})
 	}
 	return m, nil
+}
+
+// move moves through the results by a line or by as many as are in sight, and not
+// past their end.
+func (m *AfterScreen) move(by string) {
+	if m.width < minWidth || m.height < minHeight || m.ended == nil {
+		return
+	}
+	var p plate
+	p.reset(m.width, m.height)
+	all, seen := m.drawAfter(&p)
+	step := 1
+	if by == "pgup" || by == "pgdown" {
+		step = max(1, seen-1)
+	}
+	if by == "up" || by == "k" || by == "pgup" {
+		step = -step
+	}
+	m.from = max(0, min(m.from+step, all-seen))
 }
 
 // typed takes a key while a remark is typed.

@@ -55,9 +55,10 @@ func cells(s string, w int) string {
 }
 
 // drawAfter draws in the order of what must not be missed: a record that is not
-// saved, load on the rig, how it came out, where it is, what to know of it, and
-// the other bars of the melt.
-func (m *AfterScreen) drawAfter(p *plate) {
+// saved, load on the rig, how it came out, whether it passes and counts, where it
+// is, what to know of it, and the other bars of the melt. It gives how many lines of
+// the results there are, and how many are in sight.
+func (m *AfterScreen) drawAfter(p *plate) (all, seen int) {
 	e := m.ended
 	roomy := p.h >= roomyBench
 	right := "after the pull"
@@ -86,8 +87,12 @@ func (m *AfterScreen) drawAfter(p *plate) {
 	p.text(2, y, p.w-4, outcomeLine(e), noteBar)
 	y += 2 // a figure is not to touch a band
 	y = m.drawResult(p, y, roomy)
+	for _, l := range m.standing(p.w - 4) {
+		l.draw(p, 2, y, p.w-4, afterWide)
+		y++
+	}
 	if words == "" {
-		t, k := savedLine(e)
+		t, k := savedLine(e, p.w-6-afterWide)
 		p.text(4, y, 8, "saved", faint)
 		p.text(4+afterWide, y, p.w-6-afterWide, t, k)
 		y++
@@ -107,25 +112,23 @@ func (m *AfterScreen) drawAfter(p *plate) {
 		bottom--
 		p.text(2, bottom, p.w-4, troubleText(m.failed, p.w-4), stop)
 	}
-	m.drawLists(p, room{2, y, p.w - 4, bottom - y})
+	return m.drawLists(p, room{2, y, p.w - 4, bottom - y})
 }
 
 // drawLists are the results and the bars of the melt: side by side where there is
 // room, else below each other.
-func (m *AfterScreen) drawLists(p *plate, r room) {
+func (m *AfterScreen) drawLists(p *plate, r room) (all, seen int) {
 	title := "bars of this melt in this sitting"
 	if melt := clean(m.ended.Bar.Melt); melt != "" {
 		title = "bars of melt " + cut(melt, 20) + " in this sitting"
 	}
+	bars := m.barLines()
 	if p.w >= wideBench {
 		left := room{r.x, r.y, r.w*3/5 - 2, r.h}
 		right := room{r.x + r.w*3/5, r.y, r.w - r.w*3/5, r.h}
-		bars := m.barLines()
-		left.draw(p, "what to know of it", false, m.lines(left.w), afterWide, m.from, -1)
 		right.draw(p, title, false, bars, 0, 0, len(bars)-1)
-		return
+		return m.drawKnow(p, left)
 	}
-	bars := m.barLines()
 	low := min(len(bars)+1, max(3, r.h*2/5))
 	if r.h < 7 || len(bars) < 2 { // the only bar is the one above
 		low = 0
@@ -133,8 +136,23 @@ func (m *AfterScreen) drawLists(p *plate, r room) {
 	upper, lower := r, r
 	upper.h -= low
 	lower.y, lower.h = r.y+upper.h, low
-	upper.draw(p, "what to know of it", false, m.lines(r.w), afterWide, m.from, -1)
 	lower.draw(p, title, false, bars, 0, 0, len(bars)-1)
+	return m.drawKnow(p, upper)
+}
+
+// drawKnow are the results; where some are out of sight the heading says by which
+// keys they come.
+func (m *AfterScreen) drawKnow(p *plate, r room) (all, seen int) {
+	lines := m.lines(r.w)
+	if r.h <= 0 || r.w <= 4 {
+		return len(lines), 0
+	}
+	more := r.list(p, lines, afterWide, m.from, -1)
+	if more != "" {
+		more += ": up/down"
+	}
+	r.heading(p, "what to know of it", false, more)
+	return len(lines), max(0, r.h-1)
 }
 
 // drawNotSaved says first and large that the record is not where it should be.
@@ -256,7 +274,12 @@ func (m *AfterScreen) drawSmall(p *plate) {
 		if r, ok := handFigure(e, u); ok {
 			say("drag hand "+r.text+" "+r.unit, hand, 1)
 		}
-		if t, k := savedLine(e); k == good {
+		for _, label := range []string{"verdict", "counts"} {
+			if t := m.resultText(label); t != "" {
+				say(label+": "+standingText(label, t), m.standingInk(label), 2)
+			}
+		}
+		if t, k := savedLine(e, 2*p.w-9); k == good {
 			say("saved as "+t, k, 2)
 		}
 	}

@@ -31,17 +31,19 @@ func resultFigure(e *bench.Ended, u si.System) (result, bool) {
 		s := si.Stress(*r.StrengthAtLeastPa).In(u)
 		return result{s.Number(), s.Unit + " or more", "borne: no break was seen"}, true
 	case r.Hold != nil:
-		what := "held, as long as asked"
+		what := "held for " + si.Number(float64(int(r.Hold.HeldS)), 0) + " s" // never more than was held
 		switch {
 		case r.Hold.AskedS == nil:
-			what = "held"
-		case !r.Hold.Met:
-			what = "held: NOT LONG ENOUGH, " + si.Number(*r.Hold.AskedS, 0) + " s asked"
+		case r.Hold.Met:
+			what += ", as long as asked"
+		default:
+			what += ": NOT LONG ENOUGH, " + si.Number(*r.Hold.AskedS, 0) + " s asked"
 		}
-		// Whole seconds, never more than was held.
-		return result{si.Number(float64(int(r.Hold.HeldS)), 0), "s", what}, true
-	case r.Kind == string(pull.Crush) && r.Peak != nil && r.Peak.StressPa != nil:
-		return of(si.Stress(*r.Peak.StressPa).In(u), "stress on the block at the peak")
+		return of(si.Force(r.Hold.TargetN).In(u), what)
+	case r.Kind == string(pull.Crush):
+		if s, what := r.Crushed(); s != nil {
+			return of(si.Stress(*s).In(u), what)
+		}
 	}
 	return result{}, false
 }
@@ -52,7 +54,11 @@ func handFigure(e *bench.Ended, u si.System) (result, bool) {
 		return result{}, false
 	}
 	s := si.Force(e.Results.Peak.SpecimenN).In(u)
-	return result{s.Number(), s.Unit, "▼ drag hand"}, true
+	what := "▼ drag hand"
+	if r := &e.Results; r.Kind == string(pull.Crush) && r.FirstYield != nil && r.Peak.StressPa != nil {
+		what += ", " + si.Stress(*r.Peak.StressPa).Text(u) + " at the peak"
+	}
+	return result{s.Number(), s.Unit, what}, true
 }
 
 // outcomeLine is the outcome in words, as the results have it.
@@ -90,16 +96,17 @@ func notKept(e *bench.Ended) (words, why string, k ink) {
 	return "NOT SAVED", strings.TrimPrefix(why, "NOT SAVED: "), stopBar
 }
 
-// savedLine says where the record is.
-func savedLine(e *bench.Ended) (string, ink) {
+// savedLine says where the record is, in w cells: its name, and its folder where
+// there is room for both.
+func savedLine(e *bench.Ended, w int) (string, ink) {
 	if _, why, _ := notKept(e); why != "" {
 		return why, stop
 	}
 	where := strings.TrimSuffix(strings.TrimSuffix(clean(e.Record), clean(e.Name)), "/")
-	if where == "" {
-		return clean(e.Name), good
+	if where != "" {
+		where = "in " + where
 	}
-	return clean(e.Name) + "   in " + where, good
+	return joinFit(w, clean(e.Name), where), good
 }
 
 // lines are the results line by line in w cells: what a reader must know first.
@@ -121,6 +128,9 @@ func (m *AfterScreen) lines(w int) []benchLine {
 	if e.Override != "" {
 		say("overruled", "armed all the same: "+e.Override, caution)
 	}
+	for _, label := range measuredLabels() {
+		say(label, m.resultText(label), plain)
+	}
 	for _, t := range e.Remarks {
 		say("remark", t, strong)
 	}
@@ -130,8 +140,9 @@ func (m *AfterScreen) lines(w int) []benchLine {
 		}
 	}
 	for _, l := range e.Lines {
-		switch label, text := cutLine(l); label {
-		case "outcome", "record", "specimen", "remark", "said", "": // said elsewhere
+		switch label, text := cutLine(l); {
+		case label == "", isStanding(label), slices.Contains(measuredLabels(), label):
+		case slices.Contains([]string{"outcome", "record", "specimen", "remark", "said"}, label): // said elsewhere
 		default:
 			say(label, text, plain)
 		}
@@ -141,6 +152,9 @@ func (m *AfterScreen) lines(w int) []benchLine {
 	}
 	return out
 }
+
+// measuredLabels are the lines of what was measured on the bar, which come first.
+func measuredLabels() []string { return []string{"elongation", "reduction", "fracture"} }
 
 // closedText is why a pull was closed, to be read after that word.
 func closedText(reason string) string {
