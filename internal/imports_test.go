@@ -25,7 +25,7 @@ var maySee = map[string][]string{
 	"internal/wire":        {},
 	"internal/picture":     {},
 	"internal/part":        {"internal/si"},
-	"internal/rig":         {"internal/part", "internal/si"},
+	"internal/rig":         {"internal/part", "internal/si", "internal/gum"},
 	"internal/pull":        {"internal/si", "internal/rig", "internal/specimen"},
 	"internal/feed":        {},
 	"internal/plan":        {"internal/si", "internal/rig", "internal/specimen", "internal/gum", "internal/budget"},

@@ -9,14 +9,14 @@ import "draghand/internal/si"
 // later. The transducer's own accuracy is not in it: whether the pressure is
 // right is what a calibration shows. Where one is used, the bound is the larger
 // of that edge and of the calibration's own upper one: a calibration can bring an
-// alarm nearer, never further away.
+// alarm nearer, never further away. That one bends, but rises all the way.
 type Bound struct {
 	Limit     Limit
 	Allowable float64 // newtons; pascals where Limit.At is AtGauge
 	gain      float64 // N per Pa
 	offset    float64 // N
 	// The calibrated edge is calGain · cal + calOffset; none where calGain is 0.
-	cal       curve
+	cal       verge
 	calGain   float64
 	calOffset float64
 }
@@ -74,14 +74,14 @@ func (l Limit) allowable() float64 {
 
 // calibrate adds the calibrated upper edge of a limit that acts at a place: ram is
 // the largest force per Pa by the file, share the largest of that place. A
-// calibration speaks for its own place and for all behind it: of the specimen's
-// place it knows one side.
+// calibration speaks for its own place and for all behind it. One in the place of
+// a side knows that side's force; the ram's and the other side's follow from it as
+// far as the share's ± cannot explain it: with the largest share of that side.
 func (b *Bound) calibrate(r *Rig, at Place, ram, share float64) {
 	k := r.Calibration
 	if k == nil {
 		return
 	}
-	most := 1 + coverEdge*k.mostU()
 	gain, lost := 0.0, float64(r.Path.lost())
 	switch k.At {
 	case AtGauge:
@@ -94,21 +94,45 @@ func (b *Bound) calibrate(r *Rig, at Place, ram, share float64) {
 			gain = 1
 		}
 	case AtSpecimen:
-		if at == AtSides || at == AtSpecimen && !k.Far || at == AtFar && k.Far {
-			gain, share, lost = 1, 1, 0 // shares and weights are in it
+		gain, share, lost = k.besides(r.Path, at), 1, 0 // shares and weights are in it
+		if at == AtRam {
+			b.cal, b.calGain, b.calOffset = k.edge(upper), gain, float64(r.Path.lost())
+			return
 		}
 	}
 	if at == AtGauge || at == AtRam {
 		share, lost = 1, 0
 	}
-	b.cal, b.calGain, b.calOffset = k.Line.curve(), gain*most*share, -lost*share
-	if !(b.calGain > 0) {
-		b.cal, b.calGain, b.calOffset = curve{}, 0, 0
+	if gain > 0 {
+		b.cal, b.calGain, b.calOffset = k.edge(upper), gain*share, -lost*share
 	}
 }
 
-// coverEdge standard uncertainties make a calibration's upper edge: some 95 %.
-const coverEdge = 2
+// besides is the force at a place, of that on the side which the calibration was
+// made on, less what weight takes; 0 where it says nothing of the place.
+func (c *Calibration) besides(p Path, at Place) float64 {
+	own := p.Share
+	if c.Far {
+		own = 1 - p.Share
+	}
+	own = min(1, own+p.ShareTol)
+	if !(own > 0) {
+		return 0
+	}
+	other := (1 - own) / own
+	switch at {
+	case AtRam:
+		return 1 / own
+	case AtSides:
+		return max(1, other)
+	case AtSpecimen, AtFar:
+		if c.Far == (at == AtFar) {
+			return 1
+		}
+		return other
+	}
+	return 0
+}
 
 // Load is the load on the part at its unsafe edge, in N, or in Pa for a limit
 // at the gauge. p is the gauge pressure above the zero; abs is what the

@@ -115,12 +115,6 @@ func (c *Calibration) RelativeU(p si.Pressure) float64 {
 	return math.Hypot(c.Line.LineU(p)/v, c.ReferenceU)
 }
 
-// mostU is the largest RelativeU over the points' range. The square of LineU over
-// Value is a convex parabola in 1/Value, so that its largest lies at an end.
-func (c *Calibration) mostU() float64 {
-	return max(c.RelativeU(c.Line.Low), c.RelativeU(c.Line.High))
-}
-
 // Speaks says whether the force on a bar is reckoned by it: a calibration in the
 // specimen's place knows the side it was made on.
 func (c *Calibration) Speaks(far bool) bool { return c.At != AtSpecimen || c.Far == far }

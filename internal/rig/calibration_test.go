@@ -136,9 +136,10 @@ pressure = "600 bar"
 `,
 	}))
 	// The scatter makes 0.1 % of the value at 50 MPa, so u = 0.001·5e7/√5.5e15 =
-	// 0.0674 %; with the reference's 0.3 % it is 0.30748 %, and twice that is the
-	// edge: 1.0061496.
-	edge := 1 + 2*math.Hypot(0.001*5e7/math.Sqrt(5.5e15), 0.003)
+	// 0.0674 %, of which Student's t at 4 degrees of freedom asks for 2.776 (any
+	// table of t, 95 % two-sided); with twice the reference's 0.3 % it is the edge.
+	u := math.Hypot(0.001*5e7/math.Sqrt(5.5e15), 0.003)
+	edge := 1 + math.Hypot(2.7764451051978*0.001*5e7/math.Sqrt(5.5e15), 2*0.003)
 	for _, c := range []struct {
 		name  string
 		at    Place
@@ -150,15 +151,15 @@ pressure = "600 bar"
 		{"less at the gauge", AtGauge, 0.9, false, map[string]float64{"ram": 20000, "near": 10000, "far": 10000, "sides": 10000, "hose": 2e7}},
 		{"more at the ram", AtRam, 0.0011, false, map[string]float64{"ram": 22000 * edge, "near": 11000 * edge, "far": 11000 * edge, "sides": 11000 * edge, "hose": 2e7}},
 		{"less at the ram", AtRam, 0.0009, false, map[string]float64{"ram": 20000, "near": 10000, "far": 10000, "sides": 10000, "hose": 2e7}},
-		{"more at the specimen", AtSpecimen, 0.00055, false, map[string]float64{"ram": 20000, "near": 11000 * edge, "far": 10000, "sides": 11000 * edge, "hose": 2e7}},
-		{"more on the far side", AtSpecimen, 0.00055, true, map[string]float64{"ram": 20000, "near": 10000, "far": 11000 * edge, "sides": 11000 * edge, "hose": 2e7}},
+		{"more at the specimen", AtSpecimen, 0.00055, false, map[string]float64{"ram": 22000 * edge, "near": 11000 * edge, "far": 11000 * edge, "sides": 11000 * edge, "hose": 2e7}},
+		{"more on the far side", AtSpecimen, 0.00055, true, map[string]float64{"ram": 22000 * edge, "near": 11000 * edge, "far": 11000 * edge, "sides": 11000 * edge, "hose": 2e7}},
 		{"less at the specimen", AtSpecimen, 0.00045, false, map[string]float64{"ram": 20000, "near": 10000, "far": 10000, "sides": 10000, "hose": 2e7}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			k := calibrationOf(r, c.at, c.slope, 0)
 			k.ReferenceU, k.Far = 0.003, c.far
-			if k.Line.SD = 0.001 * c.slope * 5e7; !near(k.RelativeU(2e7), (edge-1)/2, 1e-12) {
-				t.Fatalf("RelativeU %v, want %v", k.RelativeU(2e7), (edge-1)/2)
+			if k.Line.SD = 0.001 * c.slope * 5e7; !near(k.RelativeU(2e7), u, 1e-12) {
+				t.Fatalf("RelativeU %v, want %v", k.RelativeU(2e7), u)
 			}
 			for _, b := range calibrated(t, r, k).Bounds() {
 				want := c.want[b.Limit.Name]

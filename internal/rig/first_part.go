@@ -1,6 +1,10 @@
 package rig
 
-import "draghand/internal/si"
+import (
+	"math"
+
+	"draghand/internal/si"
+)
 
 // SensorRange is what the end of the sensor's range is called where no part
 // comes to its stop before it.
@@ -52,10 +56,12 @@ func (r *Rig) PressureMost(f si.Force) (p si.Pressure, ok bool) {
 	}
 	p = si.Pressure((float64(f)/share + float64(r.Path.lost())) / perPa)
 	if cal, gain, lost, ok := r.leastCalibrated(share, perPa); ok {
-		if !(gain > 0) {
+		if !(gain > 0 && cal.slope > 0) {
 			return 0, false
 		}
-		p = max(p, cal.inverse((float64(f)+lost)/gain))
+		if p = max(p, cal.inverse((float64(f)+lost)/gain)); math.IsInf(float64(p), 1) {
+			return 0, false
+		}
 	}
 	return p, true
 }
@@ -69,19 +75,19 @@ func (r *Rig) leastEdge() (share, perPa float64) {
 
 // leastCalibrated is the calibration's lower edge of the force on the bar,
 // gain · cal − lost; ok is false where none speaks of it.
-func (r *Rig) leastCalibrated(share, perPa float64) (cal curve, gain, lost float64, ok bool) {
+func (r *Rig) leastCalibrated(share, perPa float64) (cal verge, gain, lost float64, ok bool) {
 	k := r.Calibration
 	if k == nil {
-		return curve{}, 0, 0, false
+		return verge{}, 0, 0, false
 	}
-	cal, gain, lost = k.Line.curve(), max(0, 1-coverEdge*k.mostU()), share*float64(r.Path.lost())
+	cal, lost = k.edge(lower), share*float64(r.Path.lost())
 	switch k.At {
 	case AtGauge:
-		return cal, gain * share * perPa, lost, true
+		return cal, share * perPa, lost, true
 	case AtRam:
-		return cal, gain * share, lost, true
+		return cal, share, lost, true
 	case AtSpecimen:
-		return cal, gain, 0, k.Far == r.Path.BarFar
+		return cal, 1, 0, k.Far == r.Path.BarFar
 	}
-	return curve{}, 0, 0, false
+	return verge{}, 0, 0, false
 }
