@@ -129,7 +129,7 @@ func (m *AfterScreen) drawLists(p *plate, r room) (all, seen int) {
 		right.draw(p, title, false, bars, 0, 0, len(bars)-1)
 		return m.drawKnow(p, left)
 	}
-	low := min(len(bars)+1, max(3, r.h*2/5))
+	low := min(len(bars)+1, max(3, (2*r.h+4)/5))
 	if r.h < 7 || len(bars) < 2 { // the only bar is the one above
 		low = 0
 	}
