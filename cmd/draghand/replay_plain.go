@@ -59,9 +59,11 @@ func replayPlain(w world, rec *record.Record, name, rigFile string, sys si.Syste
 		say("the record was never closed: these are the readings that were saved")
 	}
 	if damage != nil {
-		say("the record is damaged: only what is intact was used")
+		say(finish.Damage(damage))
 	}
-	results := strength.From(finish.Pull(h, rec.Name(), state, told))
+	p := finish.Pull(h, rec.Name(), state, told)
+	p.Damaged = damage != nil
+	results := strength.From(p)
 	for _, l := range results.Lines(sys, h.Specimen) {
 		say(l)
 	}

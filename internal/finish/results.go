@@ -71,7 +71,9 @@ func onSpecimen(d *record.Dial, r *rig.Rig) (peak, limit *si.Force) {
 // remarks on a record that was never closed, is damaged, or holds measurements
 // that cannot be. damage is the error of the replay.
 func Of(rec *record.Record, s pull.State, told strength.Remarks, damage error) strength.Results {
-	out := strength.From(Pull(&rec.Head, rec.Name(), s, told))
+	p := Pull(&rec.Head, rec.Name(), s, told)
+	p.Damaged = damage != nil
+	out := strength.From(p)
 	if m := rec.Head.Measured(); m != nil {
 		if err := m.Fits(&rec.Head); err != nil {
 			out.Remarks = append(out.Remarks, "what was measured after the pull is left out: "+joined(err))
@@ -81,9 +83,17 @@ func Of(rec *record.Record, s pull.State, told strength.Remarks, damage error) s
 		out.Remarks = append(out.Remarks, "the record was never closed: these are the readings that were saved")
 	}
 	if damage != nil {
-		out.Remarks = append(out.Remarks, "the record is damaged: only what is intact was used")
+		out.Remarks = append(out.Remarks, Damage(damage))
 	}
 	return out
+}
+
+// Damage is the remark on what was made of a damaged record.
+func Damage(damage error) string {
+	if d, ok := errors.AsType[*record.DamageError](damage); ok && d.Altered {
+		return "the record is damaged: its readings are not as they were written, and what is reckoned from them is not to be relied on"
+	}
+	return "the record is damaged: only what is intact was used"
 }
 
 // Results recomputes a record from its readings, with all that was measured

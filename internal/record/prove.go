@@ -24,6 +24,30 @@ type prover struct {
 	wrong   int // marks that did not match and were passed by one that did
 }
 
+func newProver(src io.Reader, marks []sumMark, c *Closing) *prover {
+	p := &prover{src: src, marks: marks, limit: -1, sha: sha256.New(), matched: -1}
+	if c != nil {
+		p.limit = c.SamplesBytes
+	}
+	p.compare() // a mark at 0
+	return p
+}
+
+// altered says after a whole pass whether the bytes are those that were written;
+// nil where they are. Sums that are damaged themselves do not matter where the
+// closing proves the readings.
+func (p *prover) altered(c *Closing) error {
+	if c == nil {
+		p.marks = p.marks[:p.next] // what the end of a lost machine took away is missing, not altered
+	}
+	r := Report{Status: Whole, Bytes: p.off, ProvenBytes: p.proven()}
+	r.judge(p, c)
+	if r.BadByte == nil {
+		return nil
+	}
+	return &DamageError{Offset: *r.BadByte, Reason: r.Reasons[len(r.Reasons)-1], Altered: true}
+}
+
 // Read reads on. A mark is compared when the last byte before it is in.
 func (p *prover) Read(b []byte) (int, error) {
 	n, err := p.src.Read(b)
@@ -70,11 +94,7 @@ func (r *Report) pass(path string, marks []sumMark, c *Closing) {
 		return
 	}
 	defer f.Close()
-	p := &prover{src: f, marks: marks, limit: -1, sha: sha256.New(), matched: -1}
-	if c != nil {
-		p.limit = c.SamplesBytes
-	}
-	p.compare() // a mark at 0
+	p := newProver(f, marks, c)
 	rs := NewReadings(p)
 	at := make([]int64, 0, len(marks)) // whole lines before each mark
 	reached := func() {

@@ -46,14 +46,39 @@ func (r *Record) Readings() *Readings {
 	return out
 }
 
+// Proven is Readings that also hold the bytes they read against the sums: where
+// the file ends and every line could be read, their Err is a *DamageError with
+// Altered if they are not those that were written. Of a closed record that is
+// told by the SHA-256 of its closing, of another by samples.sum.
+func (r *Record) Proven() *Readings {
+	marks, _, err := readSum(r.Dir) // before the readings: a writer at work adds to both
+	if err != nil {
+		marks = nil // Check tells; the SHA-256 does without
+	}
+	out := r.Readings()
+	if out.err != nil {
+		return out
+	}
+	p := newProver(out.src, marks, r.Head.Closing)
+	out.src = p
+	out.proof = func() error { return p.altered(r.Head.Closing) }
+	return out
+}
+
 // DamageError is a place in samples.csv that is not as a writer leaves it.
 // What is before it was read.
 type DamageError struct {
 	Offset int64 // of the line's first byte
 	Line   int64 // 1 is the header
 	Reason string
+	// Altered: every line can be read, and they are not those that were written. No
+	// line is known for it then: Line is 0.
+	Altered bool
 }
 
 func (e *DamageError) Error() string {
+	if e.Altered {
+		return fmt.Sprintf("%s is damaged, its readings are not as they were written: %s", SamplesFile, e.Reason)
+	}
 	return fmt.Sprintf("%s is damaged at byte %d (line %d): %s", SamplesFile, e.Offset, e.Line, e.Reason)
 }

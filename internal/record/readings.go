@@ -41,6 +41,7 @@ type Readings struct {
 	ended  bool
 	err    error
 	torn   int
+	proof  func() error // asked at the end of the file; nil: it is not proven
 
 	cur     pull.Reading
 	start   int64
@@ -188,6 +189,9 @@ func (rs *Readings) fill() bool {
 		rs.torn = left
 		if rs.want >= 0 && rs.off+int64(left) != rs.want || rs.want >= 0 && left > 0 {
 			rs.damage(fmt.Sprintf("it ends here, at closing it had %d bytes", rs.want))
+		}
+		if rs.err == nil && rs.proof != nil {
+			rs.err = rs.proof()
 		}
 		return false
 	}

@@ -241,6 +241,19 @@ func BenchmarkReadings(b *testing.B) {
 		}
 		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/n, "ns/line")
 	})
+	b.Run("proven", func(b *testing.B) { // with CRC-32C and SHA-256, as results are made
+		for b.Loop() {
+			rs := NewReadings(newProver(bytes.NewReader(text), nil, &Closing{SamplesBytes: int64(len(text))}))
+			lines := 0
+			for rs.Next() {
+				lines++
+			}
+			if lines != n || rs.Err() != nil {
+				b.Fatal(lines, rs.Err())
+			}
+		}
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/n, "ns/line")
+	})
 	b.Run("csv", func(b *testing.B) {
 		for b.Loop() {
 			if lines := viaCSV(b, text); lines != n {

@@ -14,7 +14,8 @@ import (
 // the rig in Head, and gives the state it ends in: the same state the live pull
 // ended in. After each step it calls each, unless nil, which may stop the
 // replay by returning false. The state of a damaged record is that of what is
-// intact; the damage comes back as the error.
+// intact, or of all its lines where those are not the ones that were written; the
+// damage comes back as the error.
 func (r *Record) Replay(each func(pull.Reading, *pull.Engine) bool) (pull.State, error) {
 	return r.ReplayLines(func(l Line) bool { return each == nil || each(l.Reading, l.Engine) })
 }
@@ -34,14 +35,14 @@ func (l Line) Channel(i int) []byte { return l.lines.Channel(i) }
 // channels.
 func (r *Record) ReplayLines(each func(Line) bool) (pull.State, error) {
 	if r.Head.Dial != nil { // no trace: the state is what the person says
-		rs := r.Readings()
+		rs := r.Proven()
 		defer rs.Close()
 		for rs.Next() { // only whether the file is whole
 		}
 		return r.Head.dialState(), rs.Err()
 	}
 	e := pull.New(r.Head.Config())
-	rs := r.Readings()
+	rs := r.Proven()
 	defer rs.Close()
 	ended := false
 	for rs.Next() {

@@ -53,7 +53,7 @@ type forces struct {
 // scan is the pass over the whole record.
 func (r *Replay) scan() {
 	e := pull.New(r.head.Config())
-	rs := r.rec.Readings()
+	rs := r.rec.Proven() // the pass reads it all; the first frame waits for none of it
 	defer rs.Close()
 	r.keep(checkpoint{engine: e.Clone()})
 	c := cursor{e: e, rs: rs}

@@ -18,6 +18,7 @@ type rule struct {
 // with the reasons.
 func rules() []rule {
 	return []rule{
+		{CountsNot, damaged},
 		{CountsNot, notLoaded},
 		{CountsNot, notBroken},
 		{CountsNot, noSection},
@@ -64,6 +65,14 @@ func (r *Results) count(p Pull) {
 }
 
 func tension(p *Pull) bool { return p.State.Kind == pull.Tension }
+
+// Nobody knows what the readings were.
+func damaged(p *Pull, _ *Results) string {
+	if p.Damaged {
+		return "the record is damaged"
+	}
+	return ""
+}
 
 // A test without a load tests nothing.
 func notLoaded(_ *Pull, r *Results) string {

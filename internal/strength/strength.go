@@ -132,6 +132,8 @@ type Pull struct {
 	// Seed is of the Monte Carlo; Draws of it, 0: none.
 	Seed  uint64
 	Draws int
+	// Damaged: the readings are not all there, or not as they were written.
+	Damaged bool
 }
 
 // zeroReturnLimit is how far the zero may have moved, as a fraction of the

@@ -33,6 +33,8 @@ func (r *Results) decide(p Pull, sys si.System) (remark string) {
 	v := &Verdict{MinimumPa: float64(p.After.Minimum), From: p.After.MinimumFrom}
 	s, bound := r.claimed()
 	switch {
+	case p.Damaged:
+		return "no verdict against the minimum of " + v.minimum(sys) + ": the record is damaged"
 	case s == nil:
 		return "no verdict against the minimum of " + v.minimum(sys) + ": no strength is known"
 	case r.StrengthUPa == nil:
