@@ -25,7 +25,7 @@ func calibrateFrames() map[string]func(*testing.T) string {
 		for _, s := range sizes[:2] {
 			out[goldenName(name+"-ascii", s.w, s.h)] = func(t *testing.T) string {
 				a := calibrateFrame(t, name, s.w, s.h, termenv.Ascii)
-				a.opts.ASCII = true
+				inASCII(&a)
 				return a.View()
 			}
 		}
@@ -56,12 +56,20 @@ func TestCalibrateFits(t *testing.T) {
 	}
 }
 
+// inASCII is an app of a calibration on a terminal that shows nothing else.
+func inASCII(a *App) {
+	a.opts.ASCII = true
+	m := a.front.(CalibrateScreen)
+	m.ascii = true
+	a.front = m
+}
+
 // Every state at every size is printable ASCII where the terminal shows nothing else.
 func TestCalibrateASCII(t *testing.T) {
 	for name := range calibrateStates {
 		for _, s := range sizes {
 			a := calibrateFrame(t, name, s.w, s.h, termenv.Ascii)
-			a.opts.ASCII = true
+			inASCII(&a)
 			for i, l := range strings.Split(a.View(), "\n") {
 				if at := strings.IndexFunc(l, func(r rune) bool { return r < ' ' || r > '~' }); at >= 0 {
 					t.Fatalf("%s at %d×%d: line %d is no ASCII at %d: %q", name, s.w, s.h, i, at, l)
@@ -78,15 +86,15 @@ func TestCalibrateSays(t *testing.T) {
 		"no-zero":           {"against borrowed 50 kN cell, in the specimen's place", "no zero yet: wait 2 s with no load on the rig", "the zero is taken by itself", "nobody in line", "no known limit: pins", "z zero", "? help", "q leave"},
 		"zero-refused":      {"no zero yet: the reading lies 14.3 bar from the last zero", "no zero taken: the reading lies 14.3 bar from the sensor's own zero"},
 		"first":             {"press the load up to the first value", "such as 1000 lbf", "falling against rising shows the friction", "nobody under or beside a hanging weight"},
-		"moving":            {"moving: it rises by 41 psi a second", "2 rising points of at least 3", "2 points: 2 up, 0 down"},
+		"moving":            {"moving: it rises by 41 psi a second", "2 rising points of at least 3", "2 points: 2 rising, 0 falling"},
 		"settling":          {"stand still: 1.2 of 2 s", "hold it where it is"},
 		"steady":            {"steady at 1,022 psi, scatter ± 0.44 psi", "steady: type what the reference shows"},
 		"typing":            {"15 kN", "enter take the point", "esc no point"},
 		"typing-bare":       {"20", "kN, the unit of the point before", "3 points"},
 		"refused":           {"15 kN", "NOT TAKEN", "the reading does not stand still: it falls"},
-		"three":             {"3 points: 3 up", "▲ rising", "residuals, lbf", "0-9 value", "s save"},
-		"up-and-down":       {"15 points: 8 up, 7 down", "▼ falling", "through zero: slope", "lbf/psi", ": f", "claim", "compared with borrowed 50 kN cell", "0.93 ± 0.15 % of the force"},
-		"bad-point":         {"4◆▲ rising", "◆ point 4 says 4,586 lbf where the others would have 4,490 lbf"},
+		"three":             {"3 points: 3 rising", "▲ rising", "less line, lbf", "0-9 value", "s save"},
+		"up-and-down":       {"8 rising, 7 falling", "▼ falling", "through zero: slope", "lbf/psi", ": f", "claim", "compared with borrowed 50 kN cell", "0.93 ± 0.15 % of the force"},
+		"bad-point":         {"4!▲ rising", "! point 4 says 4,586 lbf where the others would have 4,490 lbf"},
 		"drop":              {"drop point 4, rising at 4,586 lbf? y / n"},
 		"saved":             {"saved", "2026-11-25T140322Z-example-rig.json", "saved; q leaves"},
 		"saved-then-more":   {"not with the points as they are now: s saves again"},
@@ -97,11 +105,11 @@ func TestCalibrateSays(t *testing.T) {
 		"open-circuit":      {"■ CANNOT SEE THE FORCE: open circuit: stop pressing"},
 		"caution":           {"△ CAUTION", "link bar at 79 %"},
 		"warning":           {"▲ WARNING", "link bar at 94 %", "press no further"},
-		"stop":              {"■ STOP", "link bar at 103 %", "release the pressure"},
+		"stop":              {"■ STOP", "link bar at 103 %", "release the pressure", "press NO FURTHER: let the load off", "no point now", "a acknowledge"},
 		"stop-acknowledged": {"■ STOP", "link bar at 103 %", "acknowledged"},
-		"second-run":        {"11 points: 11 up"},
+		"second-run":        {"11 points: 11 rising"},
 		"leaving":           {"the rig is loaded and 4 points are not saved: leave all the same? y / n"},
-		"at-gauge":          {"at the gauge port", "5 points", "residuals, bar", "slope"},
+		"at-gauge":          {"at the gauge port", "5 points", "less line, bar", "slope"},
 		"no-limits":         {"no part of this rig has a known limit", "no known limit: "},
 		"help":              {"help: calibrate", "▲ WARNING", "nobody under a hanging weight"},
 	} {
@@ -119,8 +127,8 @@ func TestCalibrateSays(t *testing.T) {
 		"typing":    {"reference: 15 kN", "enter take the point"},
 		"refused":   {"not taken: the reading does not stand"},
 		"lost":      {"CANNOT SEE THE FORCE"},
-		"stop":      {"■ STOP", "release the pressure"},
-		"bad-point": {"◆ point 4"},
+		"stop":      {"■ STOP", "release the pressure", "gauge 3,3", "next: press NO FURTHER", "a acknowledge"},
+		"bad-point": {"! point 4", "read before the reading had settled", "next: "},
 		"leaving":   {"leave all the same? y / n"},
 	} {
 		frame := strings.Join(strings.Fields(calibrateFrame(t, name, 60, 18, termenv.Ascii).View()), " ")

@@ -7,6 +7,7 @@ import "github.com/charmbracelet/bubbles/key"
 type calibrateKeys struct {
 	Value, Zero, Save, Drop, Move, Lines, Falling, Ack, Help, Quit, Abort key.Binding
 	Keep, Leave                                                           key.Binding // while a value is typed
+	AckTyping                                                             key.Binding // where a letter is text
 }
 
 func newCalibrateKeys() calibrateKeys {
@@ -14,26 +15,27 @@ func newCalibrateKeys() calibrateKeys {
 		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(name, what))
 	}
 	return calibrateKeys{
-		Value:   bind("enter", "value", "enter"),
-		Zero:    bind("z", "zero", "z"),
-		Save:    bind("s", "save", "s"),
-		Drop:    bind("d", "drop point", "d", "delete"),
-		Move:    bind("up/down", "point", "up", "down", "k", "j"),
-		Lines:   bind("pgup/pgdn", "lines", "pgup", "pgdown"),
-		Falling: bind("f", "falling", "f"),
-		Ack:     bind("a", "acknowledge", "a"),
-		Help:    bind("?", "help", "?"),
-		Quit:    bind("q", "leave", "q"),
-		Abort:   bind("ctrl+c", "leave at once", "ctrl+c"),
-		Keep:    bind("enter", "take the point", "enter"),
-		Leave:   bind("esc", "no point", "esc"),
+		Value:     bind("enter", "value", "enter"),
+		Zero:      bind("z", "zero", "z"),
+		Save:      bind("s", "save", "s"),
+		Drop:      bind("d", "drop point", "d", "delete"),
+		Move:      bind("up/down", "point", "up", "down", "k", "j"),
+		Lines:     bind("pgup/pgdn", "lines", "pgup", "pgdown"),
+		Falling:   bind("f", "falling", "f"),
+		Ack:       bind("a", "acknowledge", "a"),
+		Help:      bind("?", "help", "?"),
+		Quit:      bind("q", "leave", "q"),
+		Abort:     bind("ctrl+c", "leave at once", "ctrl+c"),
+		AckTyping: bind("ctrl+a", "acknowledge", "ctrl+a"),
+		Keep:      bind("enter", "take the point", "enter"),
+		Leave:     bind("esc", "no point", "esc"),
 	}
 }
 
 // line are the keys for one line.
 func (k *calibrateKeys) line(mode calibrateMode) []key.Binding {
 	if mode == valuing {
-		return []key.Binding{k.Keep, k.Leave}
+		return []key.Binding{k.AckTyping, k.Keep, k.Leave}
 	}
 	short := func(b key.Binding, name, what string) key.Binding {
 		b.SetHelp(name, what)
@@ -53,7 +55,7 @@ func (k *calibrateKeys) help() openHelp {
 	}
 	rows := []helpRow{{"keys now", ""}}
 	rows = append(rows, keyRows(
-		long(k.Ack, "acknowledge the alarms: the bell stops, what is on stays told. Release the pressure first"),
+		long(k.Ack, "acknowledge the alarms: the bell stops, what is on stays told. Release the pressure first. While a value is typed: ctrl+a, or enter on an empty line"),
 		long(k.Value, "type what the reference shows; a digit begins it by itself. It may be typed before the reading stands still"),
 		long(k.Zero, "take a new zero, with all load off the rig"),
 		long(k.Save, "save what the points say as a calibration of this rig"),
@@ -75,8 +77,8 @@ func calibrateRows() []helpRow {
 		{"rail", "the part of the rig that is nearest to its limit now; the diamond is the most that was seen here. Caution, warning and stop are where they are in a pull"},
 		{"reference", "what is typed of it. A number alone has the unit of the point before"},
 		{"points", "▲ rising or ▼ falling, as the load went. The line is made of rising points alone, since a pull rises; falling ones show the friction"},
-		{"residual", "what the reference said less what the line says there"},
-		{"plot", "residuals over the reference; the shaded band is how far the line itself may be off, 95 %"},
+		{"less line", "what the reference said less what the line says there: the residual"},
+		{"plot", "what is less the line, over the reference; the marked point stands in brackets, ! is the one that does not fit. The shaded band is how far the line itself may be off, 95 %; points scatter more than that"},
 		{"±", "covers 95 %, by Student's t"},
 		{"claims", "a class is stated only where the reference has a certificate that is good enough for it; otherwise it was compared with something, and that is what stands there"},
 	}

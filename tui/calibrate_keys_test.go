@@ -227,7 +227,7 @@ func TestCalibrateFar(t *testing.T) {
 	if got := m.limit.Ratio; math.Abs(got-want) > 1e-9 || m.limit.Name != "link bar" {
 		t.Errorf("%s at %v of its limit, want link bar at %v", m.limit.Name, got, want)
 	}
-	if at := m.stopAt(); !strings.Contains(at, "on the far side") {
+	if at, _ := m.stopAt(); !strings.Contains(at, "on the far side") {
 		t.Errorf("%q", at)
 	}
 }
@@ -239,7 +239,8 @@ func TestCalibrateNext(t *testing.T) {
 		want string
 	}{
 		{calibrating(0, 0), "first value"},
-		{calibrating(0, 0).standing(5e3, 0.4), "hold it"},
+		{calibrating(0, 0).standing(5e3, 0.4), "first value"}, // between two strokes
+		{calibrating(0, 0).standing(5e3, 0.5), "hold it"},
 		{calibrating(0, 0).standing(5e3, 1), "type what the reference shows"},
 		{calibrating(0, 0).edit(func(v *livecal.View) { v.Progress = 1 }), "first value"},
 		{calibrating(2, 0), "2 rising points of at least 3"},
@@ -301,7 +302,7 @@ func TestCalibrateReckoned(t *testing.T) {
 	m := newCalibrateScreen(c, newTheme(io.Discard, true), nil)
 	m.width, m.height = 200, 60
 	frame := strings.Join(strings.Fields(m.View()), " ")
-	for _, word := range append([]string{"◆ point 4 says", "4◆▲ rising", "% of the force", "simulated: no rig was held against anything"}, a.Claims[0][:30]) {
+	for _, word := range append([]string{"! point 4 says", "4!▲ rising", "% of the force", "simulated: no rig was held against anything"}, a.Claims[0][:30]) {
 		if !strings.Contains(frame, word) {
 			t.Errorf("does not say %q:\n%s", word, m.View())
 		}

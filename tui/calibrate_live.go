@@ -100,6 +100,9 @@ func (m *CalibrateScreen) drawStands(p *plate, y int) int {
 	switch {
 	case v.Steady != nil:
 		part, k = 1, good
+		if m.danger() { // no invitation
+			k = plain
+		}
 		text = "steady at " + fineText(v.Steady.Gauge, v.Units) + ", scatter ± " + fineText(v.Steady.SD, v.Units)
 	case v.Progress >= 1:
 		text = "still, with no load on the rig"
@@ -137,6 +140,9 @@ func (m *CalibrateScreen) drawLimit(p *plate, y int, roomy bool) int {
 		return y + 1
 	}
 	if m.limit.Allowable <= 0 { // not seen yet
+		if roomy {
+			return y + 3
+		}
 		return y + 1
 	}
 	s := pull.State{Seen: m.readable(), Limits: []pull.Limit{m.limit}}
@@ -152,12 +158,18 @@ func (m *CalibrateScreen) drawLimit(p *plate, y int, roomy bool) int {
 	if !roomy {
 		return y + 1
 	}
-	p.text(r.x0, y+1, r.w, m.stopAt(), faint)
+	text, passed := m.stopAt()
+	k := faint
+	if passed {
+		k = stop
+	}
+	p.text(r.x0, y+1, r.w, text, k)
 	return y + 2
 }
 
-// stopAt says in the reference's place where the nearest limit stops the load.
-func (m *CalibrateScreen) stopAt() string {
+// stopAt says in the reference's place where the nearest limit stops the load, and
+// whether the load is past it.
+func (m *CalibrateScreen) stopAt() (text string, passed bool) {
 	u, r := m.view.Units, m.view.Rig.BarOn(m.view.Run.Far)
 	var at si.Pressure
 	for i := range m.bounds {
@@ -165,7 +177,12 @@ func (m *CalibrateScreen) stopAt() string {
 			at = q
 		}
 	}
-	t := "the first stop comes at " + at.Text(u) + " at the gauge"
+	passed = m.readable() && (m.view.Live >= at || m.limit.Level == pull.Stop)
+	t := "the first stop comes at "
+	if passed {
+		t = "the first stop was passed: "
+	}
+	t += at.Text(u) + " at the gauge"
 	chain := r.Chain()
 	switch {
 	case m.view.Run.At == rig.AtRam:
@@ -175,5 +192,5 @@ func (m *CalibrateScreen) stopAt() string {
 	case m.view.Run.At == rig.AtSpecimen:
 		t += ", " + chain.Specimen(at).Text(u) + " on the specimen"
 	}
-	return t
+	return t, passed
 }

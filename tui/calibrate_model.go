@@ -45,6 +45,7 @@ type CalibrateScreen struct {
 	// left says that there was load when the rig was last seen; seen that it was ever.
 	left, seen bool
 	hushed     bool // what is grave here is acknowledged
+	called     bool // the person was called when last looked
 
 	mode    calibrateMode
 	edit    lineEdit
@@ -59,6 +60,7 @@ type CalibrateScreen struct {
 
 	tickID  int
 	bell    bell
+	ascii   bool // the terminal shows nothing else
 	scratch *scratch
 }
 
@@ -119,9 +121,20 @@ func (m *CalibrateScreen) load() {
 	m.keys.Lines.SetEnabled(v.Answer != nil)
 	m.keys.Falling.SetEnabled(v.Answer != nil && m.fallingCount() > 0)
 	m.hushed = m.hushed && m.grave()
-	m.keys.Ack.SetEnabled(m.grave() && !m.hushed || slices.ContainsFunc(v.Alarms, func(a pull.Alarm) bool { return !a.Acked }))
+	toAck := m.grave() && !m.hushed || slices.ContainsFunc(v.Alarms, func(a pull.Alarm) bool { return !a.Acked })
+	m.keys.Ack.SetEnabled(toAck)
+	m.keys.AckTyping.SetEnabled(toAck)
 	if v.Saved != "" {
 		m.was = v.Saved
+	}
+	if called := m.urgent(); called != m.called { // what is asked or told of a point gives way to an alarm
+		m.called = called
+		if called {
+			m.note = ""
+			if m.mode == dropping {
+				m.mode = taking
+			}
+		}
 	}
 }
 
@@ -203,6 +216,11 @@ func (m *CalibrateScreen) grave() bool {
 		return m.left || m.view.Fault == "" && m.view.Signal == rig.AboveBand
 	}
 	return m.limit.Level == pull.Stop
+}
+
+// danger says that the load has to come off now, acknowledged or not.
+func (m *CalibrateScreen) danger() bool {
+	return m.grave() || slices.ContainsFunc(m.view.Alarms, func(a pull.Alarm) bool { return grave(&a) && !a.Returned })
 }
 
 // unsaved is how many points nobody has saved as they are.

@@ -36,7 +36,7 @@ func (r *residualPlot) row(v float64) (y int, off bool) {
 func (m *CalibrateScreen) drawPlot(p *plate, r room) {
 	a := m.view.Answer
 	one := m.refer(1)
-	title := "residuals, " + one.Unit
+	title := "less line, " + one.Unit
 	const labels = 7
 	plot := residualPlot{room: room{r.x + labels, r.y + 1, r.w - labels, r.h - 2}}
 	if plot.w < 8 || plot.h < 3 {
@@ -55,14 +55,12 @@ func (m *CalibrateScreen) drawPlot(p *plate, r room) {
 		return
 	}
 	plot.right *= 1.03
-	more, brief := "░ line ± 95 %", "░ ± 95 %"
+	more := []string{"░ ± 95 % of the line, not of points", "░ ± 95 % of the line", "░ the line"}
 	if clipped {
-		more, brief = string(fallingMark)+" off the scale: f", string(fallingMark)+" beyond: f"
+		more = []string{string(fallingMark) + " off the scale: f", string(fallingMark) + " beyond: f"}
 	}
-	if ansi.StringWidth(more) > r.w/2 || ansi.StringWidth(title)+ansi.StringWidth(more)+4 > r.w {
-		more = brief
-	}
-	r.heading(p, title, false, more)
+	legend := headline{texts: more}
+	r.heading(p, title, false, legend.within(r.w-ansi.StringWidth(title)-4))
 	m.drawPlotScale(p, &plot, one)
 	m.drawPlotBand(p, &plot, sure)
 	bad := m.suspect()
@@ -90,6 +88,16 @@ func (m *CalibrateScreen) drawPlot(p *plate, r room) {
 			if last == (i == m.marked || i == bad) {
 				put(i)
 			}
+		}
+	}
+	if m.marked < n {
+		x := plot.col(m.view.Run.Points[m.marked].Reference)
+		y, _ := plot.row(a.Residuals[m.marked].Residual)
+		if x > plot.x {
+			p.set(x-1, y, '[', hand)
+		}
+		if x < plot.x+plot.w-1 {
+			p.set(x+1, y, ']', hand)
 		}
 	}
 }

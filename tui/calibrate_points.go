@@ -14,7 +14,7 @@ import (
 const (
 	risingMark  = '▲'
 	fallingMark = '▼'
-	badMark     = '◆'
+	badMark     = '!'
 )
 
 func directionText(d calib.Direction) string {
@@ -27,19 +27,32 @@ func directionText(d calib.Direction) string {
 // pointsTitle is how many points there are, each way.
 func (m *CalibrateScreen) pointsTitle() string {
 	n, down := len(m.view.Run.Points), m.fallingCount()
-	return fmt.Sprintf("%s: %d up, %d down", counted(int64(n), "point", "points"), n-down, down)
+	return fmt.Sprintf("%s: %d rising, %d falling", counted(int64(n), "point", "points"), n-down, down)
+}
+
+// pointsBrief is the same in fewer words.
+func (m *CalibrateScreen) pointsBrief() string {
+	n, down := len(m.view.Run.Points), m.fallingCount()
+	if down == 0 {
+		return fmt.Sprintf("%s: %d rising", counted(int64(n), "point", "points"), n)
+	}
+	return fmt.Sprintf("%d rising, %d falling", n-down, down)
 }
 
 // The room of the points: the least, and with a word of the one that does not fit.
-const tableNarrow, tableWide = 44, 64
+const tableNarrow, tableWide = 45, 65
 
 // drawPoints draws the points below the names of their columns.
 func (m *CalibrateScreen) drawPoints(p *plate, r room) {
 	one, gauge := m.refer(0), m.view.Live.In(m.view.Units)
 	lines, focus := m.pointLines(r.w >= tableWide)
 	list := room{r.x, r.y + 1, r.w, r.h - 1}
-	r.heading(p, m.pointsTitle(), false, list.list(p, lines, 0, 0, focus))
-	names := pad("", 13) + padLeft("ref. "+one.Unit, 10) + padLeft("read "+gauge.Unit, 10) + padLeft("resid.", 9)
+	title, more := m.pointsTitle(), list.list(p, lines, 0, 0, focus)
+	if ansi.StringWidth(title)+ansi.StringWidth(more)+4 > r.w {
+		title = m.pointsBrief()
+	}
+	r.heading(p, title, false, more)
+	names := pad("", 13) + padLeft("ref. "+one.Unit, 10) + padLeft("read "+gauge.Unit, 10) + padLeft("less line", 10)
 	if n := len(m.view.Run.Points); n > 0 && m.view.Run.Points[n-1].Run > 1 && r.w >= tableWide {
 		names += padLeft("round", 6)
 	}
@@ -64,7 +77,7 @@ func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 			mark = string(badMark)
 		}
 		line := benchLine{ink: plain, text: padLeft(fmt.Sprintf("%d", i+1), 2) + mark + pad(directionText(pt.Direction), 10) +
-			padLeft(m.refer(pt.Reference).Number(), 10) + padLeft(g.Number(), 10) + padLeft(resid, 9)}
+			padLeft(m.refer(pt.Reference).Number(), 10) + padLeft(g.Number(), 10) + padLeft(resid, 10)}
 		word := ""
 		if i == bad {
 			line.ink, word = warning, "does not fit" // below it is said in any case

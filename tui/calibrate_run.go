@@ -21,6 +21,8 @@ func calibrateApp(cal Calibrator, opts Options) App {
 	if opts.Bell {
 		ring = opts.Out
 	}
-	a.front = newCalibrateScreen(cal, a.theme, ring)
+	m := newCalibrateScreen(cal, a.theme, ring)
+	m.ascii = opts.ASCII
+	a.front = m
 	return a
 }

@@ -2,80 +2,116 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
+	"draghand/internal/pull"
 	"draghand/internal/rig"
 )
 
-// drawSmall is the screen of a terminal too small for it: sentences, the most
-// urgent first. The keys work all the same.
+// drawSmall is the screen of a terminal too small for it: whole sentences, the most
+// urgent first: alarm, value, whether it stands, what is typed, next; then what there
+// is room for. The keys work all the same.
 func (m *CalibrateScreen) drawSmall(p *plate) {
-	y := 0
-	say := func(t string, k ink, most int) {
-		for _, l := range wrap(t, p.w, most) {
+	y, last := 0, p.h-1 // the keys'
+	say := func(t string, k ink) {
+		for _, l := range wrap(t, p.w, max(0, last-y)) {
 			p.text(0, y, p.w, l, k)
 			y++
 		}
 	}
+	// whole says it where it fits; half a sentence may say the contrary.
+	whole := func(t string, k ink) {
+		if lines := wrap(t, p.w, 100); y+len(lines) <= last {
+			say(t, k)
+		}
+	}
 	v := m.view
 	if texts, k := m.alarm(); texts != nil {
-		say(texts[0], k, 3)
+		text := texts[0]
+		if len(wrap(text, p.w, 100)) > max(2, p.h/4) {
+			text = texts[len(texts)-1]
+		}
+		say(text, k)
 	}
-	if m.failed != "" {
-		say(clean(m.failed), stop, 3)
+	if m.mode == departing || m.mode == dropping {
+		say(m.question(), noteBar)
 	}
 	if m.readable() {
 		t := "gauge " + v.Live.Text(v.Units)
 		if v.Run.At != rig.AtGauge {
 			t += ", force " + v.Force.Text(v.Units)
 		}
-		say(t, strong, 1)
-		switch {
-		case !v.HaveZero:
-			say("no zero yet: "+clean(v.ZeroNote), warning, 2)
-		case v.Steady != nil:
-			say("steady at "+fineText(v.Steady.Gauge, v.Units), good, 1)
-		case v.Progress > 0 && v.Progress < 1:
-			say(fmt.Sprintf("stand still: %.1f of %.0f s", standTime*min(1, v.Progress), standTime), plain, 1)
-		case v.Progress < 1:
-			say("moving", plain, 1)
+		k := strong
+		if m.danger() {
+			k = stop
 		}
+		say(t, k)
+		m.sayStands(say)
 	}
-	if l := &m.limit; l.Allowable > 0 && m.readable() {
-		say(clean(l.Name)+" at "+percent(l.Ratio)+" of its limit", levelInk(l.Level), 1)
+	switch {
+	case m.mode == valuing && m.refused != "":
+		say("reference: "+m.edit.text()+"▏", strong)
+		say("not taken: "+clean(m.refused), warning)
+	case m.mode == valuing:
+		say("reference: "+m.edit.text()+"▏", strong)
+	}
+	say("next: "+m.next(), strong)
+	if m.failed != "" {
+		say(clean(m.failed), stop)
+	}
+	if l := &m.limit; l.Allowable > 0 && m.readable() && l.Level == pull.Quiet { // else the alarm says so
+		whole(clean(l.Name)+" at "+percent(l.Ratio)+" of its limit", plain)
 	}
 	if v.Rig != nil {
 		if names := v.Rig.UnknownParts(); len(names) > 0 {
-			say("no known limit: "+unknownNames(names), caution, 2)
+			whole("no known limit: "+unknownNames(names), caution)
 		}
 	}
-	switch {
-	case m.mode == departing || m.mode == dropping:
-		say(m.question(), noteBar, 3)
-	case m.mode == valuing && m.refused != "":
-		say("reference: "+m.edit.text()+"▏", strong, 2)
-		say("not taken: "+clean(m.refused), warning, 3)
-	case m.mode == valuing:
-		say("reference: "+m.edit.text()+"▏", strong, 2)
-	default:
-		say("next: "+m.next(), strong, 3)
+	if m.note != "" && !m.urgent() {
+		whole(clean(m.note), strong)
+	}
+	if i := m.suspect(); i >= 0 && v.Answer.SuspectWhy != "" {
+		whole(string(badMark)+" "+clean(v.Answer.SuspectWhy), warning)
 	}
 	if n := len(v.Run.Points); n > 0 {
-		say(m.pointsTitle(), plain, 1)
+		whole(m.pointsTitle(), plain)
 		lines, focus := m.pointLines(false)
-		say("▸ "+lines[focus].text, lines[focus].ink, 2)
+		whole("▸ "+strings.TrimSpace(lines[focus].text), lines[focus].ink)
 	}
-	for _, l := range m.answerLines(p.w) {
-		if l.label != "" && y < p.h-3 {
-			say(l.text, l.ink, 1)
+	whole(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint)
+	text, k, said := "", plain, ""
+	for _, l := range append(m.answerLines(p.w), benchLine{label: "end"}) { // a paragraph at a time
+		if l.label != "" {
+			if said != "look at" && said != "" { // told above
+				whole(said+": "+text, k)
+			}
+			text, k, said = l.text, l.ink, l.label
+			continue
 		}
+		text += " " + l.text
 	}
-	if m.note != "" {
-		say(clean(m.note), strong, 2)
+	if p.h > 0 {
+		p.text(0, last, p.w, closeKeys(m.keys.line(m.mode), p.w), faint)
 	}
-	if y < p.h-1 {
-		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 2)
-	}
-	if y < p.h {
-		p.text(0, p.h-1, p.w, closeKeys(m.keys.line(m.mode), p.w), faint)
+}
+
+// sayStands says whether the reading stands still, in few words.
+func (m *CalibrateScreen) sayStands(say func(string, ink)) {
+	v := m.view
+	switch {
+	case !v.HaveZero:
+		say("no zero yet: "+clean(v.ZeroNote), warning)
+	case v.Steady != nil:
+		k := good
+		if m.danger() {
+			k = plain
+		}
+		say("steady at "+fineText(v.Steady.Gauge, v.Units), k)
+	case v.Progress > 0 && v.Progress < 1:
+		say(fmt.Sprintf("stand still: %.1f of %.0f s", standTime*min(1, v.Progress), standTime), plain)
+	case v.Progress < 1:
+		say("moving, not steady", plain)
+	default:
+		say("still, with no load on the rig", plain)
 	}
 }

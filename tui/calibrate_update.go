@@ -86,6 +86,9 @@ func (m CalibrateScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	if key.Matches(msg, m.keys.Abort) {
 		return m, to(leaveAll{})
 	}
+	if key.Matches(msg, m.keys.AckTyping) {
+		return m.acknowledged(), nil
+	}
 	switch m.mode {
 	case working:
 		return m, nil
@@ -115,9 +118,7 @@ func (m CalibrateScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 			return didMsg{what: "saved as " + clean(path), fail: "NOT SAVED: ", save: true, zero: zero, err: err}
 		}
 	case key.Matches(msg, k.Ack):
-		m.hushed = true
-		cal.Acknowledge() // only hands over
-		m.load()
+		return m.acknowledged(), nil
 	case key.Matches(msg, k.Drop):
 		m.mode = dropping
 	case key.Matches(msg, k.Move):
@@ -146,6 +147,14 @@ func (m CalibrateScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	return m, nil
 }
 
+// acknowledged has taken note of every alarm.
+func (m CalibrateScreen) acknowledged() CalibrateScreen {
+	m.hushed = true
+	m.cal.Acknowledge() // only hands over
+	m.load()
+	return m
+}
+
 // startsValue says that a key begins what the reference shows.
 func startsValue(msg tea.KeyMsg) bool {
 	if msg.Type != tea.KeyRunes || msg.Alt || len(msg.Runes) == 0 {
@@ -162,6 +171,9 @@ func (m CalibrateScreen) typed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		text := strings.TrimSpace(clean(m.edit.text()))
 		if text == "" {
 			m.mode, m.refused = taking, ""
+			if m.urgent() { // a hand that is on enter need not look for another key
+				return m.acknowledged(), nil
+			}
 			return m, nil
 		}
 		if unitOf(text) == "" && m.unit != "" {

@@ -6,6 +6,8 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"draghand/internal/calib"
+	livecal "draghand/internal/calib/live"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 )
@@ -46,11 +48,15 @@ func (m *CalibrateScreen) drawCalibrate(p *plate) {
 	}
 	x := p.right(p.w-2, 0, p.w/2, right, strong)
 	p.text(2, 0, x-5, m.title(x-5), plain)
-	y := m.drawAlarms(p, 1)
-	if y == 1 || roomy {
+	y, covered := m.drawAlarms(p, 1)
+	if roomy {
 		y++
 	}
-	y = m.drawReading(p, y, roomy)
+	if covered {
+		y += figureHigh(m.figureSize(roomy))
+	} else {
+		y = m.drawReading(p, y, roomy)
+	}
 	if roomy {
 		y++
 	}
@@ -58,9 +64,6 @@ func (m *CalibrateScreen) drawCalibrate(p *plate) {
 	y = m.drawLimit(p, y, roomy)
 	y = m.drawReference(p, y)
 	y = m.drawNext(p, y)
-	if roomy {
-		y++
-	}
 	bottom := p.h - 1
 	m.drawKeys(p, bottom)
 	if m.failed != "" {
@@ -100,13 +103,21 @@ func (m *CalibrateScreen) where() string {
 }
 
 // drawAlarms are what must be read before anything else, and the parts nobody knows
-// a limit of.
-func (m *CalibrateScreen) drawAlarms(p *plate, y int) int {
+// a limit of. Their lines are there without an alarm too, so that nothing moves when
+// one comes; a long one covers what comes below.
+func (m *CalibrateScreen) drawAlarms(p *plate, y int) (next int, covered bool) {
+	next = y + 1
+	if m.view.Rig != nil {
+		if names := m.view.Rig.UnknownParts(); len(names) > 0 {
+			p.text(2, next, p.w-4, "no known limit: "+unknownNames(names), caution)
+			next++
+		}
+	}
 	if texts, k := m.alarm(); texts != nil {
 		h := headline{texts: texts}
 		lines := []string{h.within(p.w - 4)}
 		if !m.readable() { // with what to do about it
-			lines = wrap(texts[0], p.w-4, 3)
+			lines = wrap(texts[0], p.w-4, 4)
 		}
 		for _, l := range lines {
 			p.band(y, k)
@@ -114,32 +125,34 @@ func (m *CalibrateScreen) drawAlarms(p *plate, y int) int {
 			y++
 		}
 	}
-	if m.view.Rig == nil {
-		return y
+	return next, y > next
+}
+
+// figureSize is how large the figures are.
+func (m *CalibrateScreen) figureSize(roomy bool) int {
+	switch {
+	case roomy && m.height >= 52 && m.width >= 150:
+		return 4
+	case roomy:
+		return 3
+	case m.height >= 30:
+		return 2
 	}
-	if names := m.view.Rig.UnknownParts(); len(names) > 0 {
-		p.text(2, y, p.w-4, "no known limit: "+unknownNames(names), caution)
-		y++
-	}
-	return y
+	return 1
 }
 
 // drawReading is what the rig reads, in figures to be read from the pump.
 func (m *CalibrateScreen) drawReading(p *plate, y int, roomy bool) int {
-	size := 1
-	switch {
-	case roomy && p.h >= 52 && p.w >= 150:
-		size = 4
-	case roomy:
-		size = 3
-	case p.h >= 30:
-		size = 2
-	}
+	size := m.figureSize(roomy)
 	u := m.view.Units
 	if !m.readable() {
 		words := "NO READING"
 		if m.view.Fault == "" {
 			words = "NOT SEEN"
+		}
+		if m.ascii && size < 3 {
+			p.text(2, y+1, p.w-4, words, warning)
+			return y + figureHigh(size)
 		}
 		drawn := max(1, fit(words, size, p.w-4, 5*size))
 		_, h := figureSize(words, drawn)
@@ -153,25 +166,74 @@ func (m *CalibrateScreen) drawReading(p *plate, y int, roomy bool) int {
 		what, k = "gauge pressure, no zero yet", faint
 	}
 	at := room{2, y, p.w - 4, 0}
-	if m.view.Run.At == rig.AtGauge {
-		return drawFigure(p, at, gauge.Number(), "-888", gauge.Unit, what, size, k)
-	}
 	half := p.w * 45 / 100
-	force := m.view.Force.In(u)
-	drawFigure(p, room{half + 2, y, p.w - half - 4, 0}, force.Number(), "-888", force.Unit, m.onWhat(), size, k)
-	at.w = half - 4
-	return drawFigure(p, at, gauge.Number(), "-888", gauge.Unit, what, size, k)
+	if m.view.Run.At != rig.AtGauge {
+		at.w = half - 4
+	}
+	draw := drawFigure
+	if m.ascii && size < 3 { // figures of so few cells cannot be read there
+		draw = drawPlain
+	}
+	most := m.mostRead()
+	bottom := draw(p, at, gauge.Number(), widestOf(most.In(u)), gauge.Unit, what, size, k)
+	if m.view.Run.At != rig.AtGauge {
+		force := m.view.Force.In(u)
+		draw(p, room{half + 2, y, p.w - half - 4, 0}, force.Number(), widestOf(m.byRig(most).In(u)), force.Unit, m.onWhat(), size, k)
+	}
+	return bottom
+}
+
+// mostRead is the most that is to be read, past the first stop: figures keep the
+// place of that one.
+func (m *CalibrateScreen) mostRead() si.Pressure {
+	if m.view.Rig == nil {
+		return 0
+	}
+	most := m.view.Rig.Chain().Range()
+	for i := range m.bounds {
+		most = min(most, 1.2*m.bounds[i].PressureAt(m.view.Rig.Alarm.Stop))
+	}
+	return most
+}
+
+// byRig is what the rig makes of a pressure at the reference's place.
+func (m *CalibrateScreen) byRig(p si.Pressure) si.Force {
+	if m.view.Rig == nil {
+		return 0
+	}
+	return si.Force((&livecal.View{Rig: m.view.Rig, Run: m.view.Run}).ByRig(calib.Point{Gauge: p}))
+}
+
+// widestOf is the widest figure up to a value, with a sign where that is wider.
+func widestOf(s si.Shown) string {
+	wide := strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' {
+			return '8'
+		}
+		return r
+	}, s.Number())
+	if len(wide) < len("-888") {
+		return "-888"
+	}
+	return wide
+}
+
+// drawPlain is drawFigure in plain digits, in the same lines.
+func drawPlain(p *plate, r room, text, widest, unit, what string, size int, k ink) int {
+	p.text(r.x, r.y, r.w, what, faint)
+	p.text(r.x, r.y+1, r.w, padLeft(text, len(widest))+" "+unit, k)
+	return r.y + figureHigh(size)
 }
 
 // onWhat is what the force bears on.
 func (m *CalibrateScreen) onWhat() string {
 	switch run := &m.view.Run; {
 	case run.At == rig.AtRam:
-		return "ram force, by the rig"
+		return "force on the ram, by the rig"
 	case run.Far:
-		return "far side, by the rig"
+		return "force on the far side, by the rig"
 	}
-	return "specimen force, by the rig"
+	return "force on the specimen, by the rig"
 }
 
 // refer is a value of the reference, ready to be shown.
@@ -186,6 +248,10 @@ func (m *CalibrateScreen) refer(v float64) si.Shown {
 func (m *CalibrateScreen) drawReference(p *plate, y int) int {
 	p.text(2, y, calibrateWide, "reference", strong)
 	x, w := 2+calibrateWide, p.w-4-calibrateWide
+	if m.mode != valuing && m.danger() {
+		p.text(x, y, w, "no point now: the load comes first", faint)
+		return y + 1
+	}
 	if m.mode != valuing {
 		hint := "type its value here: a digit begins it, such as " + m.example()
 		if m.unit != "" {
@@ -228,11 +294,10 @@ func (m *CalibrateScreen) drawNext(p *plate, y int) int {
 		label, text, k = "NOT TAKEN", clean(m.refused), warning
 	}
 	p.text(2, y, calibrateWide, label, k)
-	lines := wrap(text, p.w-4-calibrateWide, 2)
-	for i, l := range lines {
+	for i, l := range wrap(text, p.w-4-calibrateWide, 2) {
 		p.text(2+calibrateWide, y+i, p.w-4-calibrateWide, l, k)
 	}
-	return y + max(1, len(lines))
+	return y + 2 // also where one is enough: nothing below moves
 }
 
 // drawKeys is the last line: a question, a note, or the keys.
@@ -242,7 +307,7 @@ func (m *CalibrateScreen) drawKeys(p *plate, y int) {
 	case m.mode == departing || m.mode == dropping:
 		p.band(y, noteBar)
 		p.text(2, y, w, m.question(), noteBar)
-	case m.note != "":
+	case m.note != "" && !m.urgent():
 		p.text(2, y, w, troubleText(m.note, w), strong)
 	default:
 		p.text(2, y, w+1, closeKeys(m.keys.line(m.mode), w+1), faint)

@@ -25,8 +25,8 @@ func (m *CalibrateScreen) next() string {
 		return "see to the source first"
 	case !v.Signal.Valid():
 		return "see to the sensor and its wires first"
-	case m.limit.Level == pull.Stop:
-		return "release the pressure slowly; the points so far stay"
+	case m.danger():
+		return "press NO FURTHER: let the load off slowly, stay out of the line of the load; the points so far stay"
 	case !v.HaveZero:
 		return "keep all load off the rig and leave it alone: the zero is taken by itself"
 	case v.Steady != nil && v.Taken:
@@ -35,13 +35,17 @@ func (m *CalibrateScreen) next() string {
 		return "steady: type what the reference shows, and enter"
 	case m.limit.Level == pull.Warning:
 		return m.noFurther()
-	case v.Progress > 0 && v.Progress < 1 && m.left:
+	case v.Progress >= holds && v.Progress < 1 && m.left:
 		return "hold it where it is"
 	case n == 0:
 		return "press the load up to the first value of the reference and hold it"
 	}
 	return m.onward()
 }
+
+// holds is the share of the standing time from which the load counts as held: a pause
+// between two strokes of the pump is shorter.
+const holds = 0.5
 
 // Points that a line needs, and those it is better for.
 const (
