@@ -32,7 +32,7 @@ func briefOf(h Head) Brief {
 // same words what Open refuses, unless it lies in a part no list looks at.
 func FuzzBrief(f *testing.F) {
 	h := simulatedHead()
-	h.Format = Format
+	h.Format = formatOf(h)
 	open, err := encodeHead(h)
 	must(f, err)
 	c := ClosingFrom(fullState(), ByBreak)
@@ -42,7 +42,7 @@ func FuzzBrief(f *testing.F) {
 	f.Add(open)
 	f.Add(closed)
 	f.Add(bytes.Replace(closed, []byte(`"outcome": "broken",`), nil, 1))
-	f.Add(bytes.Replace(closed, []byte(`"format": 1`), []byte(`"format": 2`), 1))
+	f.Add(bytes.Replace(closed, []byte(`"format": 1`), []byte(`"format": 3`), 1))
 	f.Add(closed[:len(closed)/2])
 	f.Add([]byte(`{"format":1}`))
 	f.Add([]byte(`{"format":1,"rig":{},"closing":{"peak":null}}`))
@@ -68,7 +68,7 @@ func TestNeverLoaded(t *testing.T) {
 	s := fullState()
 	s.LoadedAt = 0
 	h := simulatedHead()
-	h.Format = Format
+	h.Format = formatOf(h)
 	c := ClosingFrom(s, ByPerson)
 	c.SamplesSHA256 = strings.Repeat("0", 64)
 	h.Closing = &c

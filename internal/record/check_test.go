@@ -183,9 +183,9 @@ func TestDamage(t *testing.T) {
 			"SHA-256",
 		},
 		{
-			"newer format", whole, func(dir string) { spoil(t, dir, HeadFile, swap(`"format": 1`, `"format": 2`)) },
+			"newer format", whole, func(dir string) { spoil(t, dir, HeadFile, swap(`"format": 1`, `"format": 3`)) },
 			found{Newer, 0, 0, 0, -1, 0, "none", false, true},
-			"made by a newer draghand (format 2), this one reads 1: update",
+			"made by a newer draghand (format 3), this one reads up to 2: update",
 		},
 		{
 			"nothing of ours", whole, func(dir string) {

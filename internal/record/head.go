@@ -17,10 +17,24 @@ import (
 	"draghand/internal/specimen"
 )
 
-// Format is the format number this package writes, and the newest it reads. It
-// changes when an older program would read something wrongly; fields that are
-// only added leave it.
-const Format = 1
+// Format is the newest format number this package writes and reads. It grows when
+// an older program would read something wrongly; fields that are only added leave
+// it. A record is written as the oldest format that says it rightly, so that
+// programs of before go on reading what they understand.
+const Format = 2
+
+// plainFormat is that of a record whose forces follow from the rig file's figures.
+const plainFormat = 1
+
+// formatOf is the format a record is written as. A program that knows no
+// calibration would reckon other forces from one, so that takes format 2. It does
+// not change later: a record's rig is fixed when it is made.
+func formatOf(h Head) int {
+	if h.Rig != nil && h.Rig.Calibration != nil {
+		return Format
+	}
+	return plainFormat
+}
 
 // The files of a record.
 const (
@@ -130,7 +144,7 @@ type NewerError struct {
 }
 
 func (e *NewerError) Error() string {
-	return fmt.Sprintf("%q: made by a newer draghand (format %d), this one reads %d: update", e.Path, e.Format, Format)
+	return fmt.Sprintf("%q: made by a newer draghand (format %d), this one reads up to %d: update", e.Path, e.Format, Format)
 }
 
 // Is makes errors.Is(err, ErrNewer) true.

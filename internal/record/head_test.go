@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -169,7 +170,7 @@ func TestSchema(t *testing.T) {
 		"empty":          `{}`,
 		"no rig":         `{"format":1,"program":"x","started":"2026-11-25T14:03:22Z","kind":"tension","specimen":{},"source":"sim:"}`,
 		"other kind":     strings.Replace(minimal(t), `"tension"`, `"twist"`, 1),
-		"format 2":       strings.Replace(minimal(t), `"format": 1`, `"format": 2`, 1),
+		"format 3":       strings.Replace(minimal(t), `"format": 1`, `"format": 3`, 1),
 		"no time":        strings.Replace(minimal(t), `2026-11-25T14:03:22.25Z`, `yesterday`, 1),
 		"force as text":  strings.Replace(minimal(t), `"rated_n": 250000`, `"rated_n": "250 kN"`, 1),
 	} {
@@ -184,7 +185,7 @@ func TestSchema(t *testing.T) {
 
 func minimal(t testing.TB) string {
 	h := simulatedHead()
-	h.Format = Format
+	h.Format = formatOf(h)
 	text, err := encodeHead(h)
 	must(t, err)
 	return string(text)
@@ -247,10 +248,54 @@ func TestSeconds(t *testing.T) {
 }
 
 func TestNewerError(t *testing.T) {
-	_, err := decodeHead("p", []byte(`{"format": 2, "rig": "in another way"}`))
+	_, err := decodeHead("p", []byte(`{"format": 3, "rig": "in another way"}`))
 	newer, ok := errors.AsType[*NewerError](err)
-	if !ok || newer.Format != 2 || !errors.Is(err, ErrNewer) || !strings.HasSuffix(err.Error(), "made by a newer draghand (format 2), this one reads 1: update") {
+	if !ok || newer.Format != 3 || !errors.Is(err, ErrNewer) || !strings.HasSuffix(err.Error(), "made by a newer draghand (format 3), this one reads up to 2: update") {
 		t.Errorf("err = %v", err)
+	}
+}
+
+// A record whose forces are reckoned by a calibration is of format 2: a program
+// that knows none would tell other forces. All others stay of format 1, which
+// earlier programs read. Both are read, one of format 1 with a calibration too.
+func TestFormatOfCalibrated(t *testing.T) {
+	bare, with := fullHead(), fullHead()
+	r := *bare.Rig
+	r.Calibration = nil
+	bare.Rig = &r
+	if with.Rig.Calibration == nil {
+		t.Fatal("the full head has no calibration")
+	}
+	for _, c := range []struct {
+		name string
+		head Head
+		want int
+	}{{"without", bare, 1}, {"with", with, 2}, {"simulated", simulatedHead(), 1}} {
+		c.head.Format = 0
+		w, err := Create(t.TempDir(), c.head)
+		must(t, err)
+		must(t, w.Close(ClosingFrom(fullState(), ByBreak)))
+		text, err := os.ReadFile(filepath.Join(w.Dir(), HeadFile))
+		must(t, err)
+		if !strings.Contains(string(text), `"format": `+strconv.Itoa(c.want)+",") {
+			t.Errorf("%s a calibration: no format %d in %.40s", c.name, c.want, text)
+		}
+		got, err := HeadOf(w.Dir())
+		must(t, err)
+		if got.Format != c.want || (got.Rig.Calibration == nil) != (c.head.Rig.Calibration == nil) {
+			t.Errorf("%s a calibration: read as format %d, %v", c.name, got.Format, got.Rig.Calibration)
+		}
+		var s Skimmer
+		if _, err := s.Brief(w.Dir()); err != nil {
+			t.Errorf("%s a calibration: %v", c.name, err)
+		}
+		if r := Check(w.Dir()); r.Status != Whole {
+			t.Errorf("%s a calibration: %+v", c.name, r)
+		}
+		early := strings.Replace(string(text), `"format": 2`, `"format": 1`, 1)
+		if h, err := decodeHead("x", []byte(early)); err != nil || (h.Rig.Calibration == nil) != (c.head.Rig.Calibration == nil) {
+			t.Errorf("%s a calibration, as format 1: %v", c.name, err)
+		}
 	}
 }
 

@@ -179,7 +179,7 @@ func FuzzHead(f *testing.F) {
 	}
 	f.Add(text)
 	f.Add([]byte(`{"format":1,"rig":{}}`))
-	f.Add([]byte(`{"format":2}`))
+	f.Add([]byte(`{"format":3}`))
 	f.Add([]byte(`[]`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		h, err := decodeHead("x", data)

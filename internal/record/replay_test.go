@@ -120,7 +120,7 @@ func onShelf(t *testing.T, shelf string, minute int, zero float64, change func(*
 	t.Helper()
 	h := simulatedHead()
 	h.Started = h.Started.Add(time.Duration(minute) * time.Minute)
-	h.Format = Format
+	h.Format = formatOf(h)
 	h.Closing = &Closing{Reason: ByPerson, Ended: h.Started, Zero: Zero{Set: true, Quality: "quiet", Raw: &zero}}
 	change(&h)
 	dir := filepath.Join(shelf, folderName(h))

@@ -106,7 +106,7 @@ func (o Options) Create(shelf string, head Head) (*Writer, error) {
 		return nil, errors.New("begin a record: the rig is not set")
 	}
 	head.Rig = head.placed()
-	head.Format, head.Closing = Format, nil
+	head.Format, head.Closing = formatOf(head), nil
 	head.Channels = ChannelColumns(head.Channels)
 	head.Started = head.Started.UTC()
 	tg, err := makeTarget(o.FS, shelf, head)
