@@ -29,7 +29,7 @@ func resultFigure(e *bench.Ended, u si.System) (result, bool) {
 		return result{value, unit, strings.Replace("strength "+doubt, " ,", ",", 1)}, true
 	case r.StrengthAtLeastPa != nil:
 		s := si.Stress(*r.StrengthAtLeastPa).In(u)
-		return result{s.Number(), s.Unit + " or more", "borne: no break was seen"}, true
+		return result{s.Number(), s.Unit + " or more", "borne: " + strings.TrimSuffix(r.AtLeastWhy(), " in these readings")}, true
 	case r.Hold != nil:
 		what := "held for " + si.Number(float64(int(r.Hold.HeldS)), 0) + " s" // never more than was held
 		switch {

@@ -25,11 +25,14 @@ type Brief struct {
 	RigName  string
 	Units    si.System // of the rig
 	Source   string
-	Remarks  int           // the program's own, people's and reasons for arming against a refusal
-	Imported bool          // from a file of others
-	ByEye    bool          // without a trace: a dial gauge read by eye
-	Writing  bool          // a program holds its lock; looked at only where it is not closed
-	Closing  *BriefClosing // nil: not closed
+	Remarks  int  // the program's own, people's and reasons for arming against a refusal
+	Imported bool // from a file of others
+	ByEye    bool // without a trace: a dial gauge read by eye
+	Writing  bool // a program holds its lock; looked at only where it is not closed
+	// Where and Failed are those of the last Finished; empty: nobody says.
+	Where   specimen.Where
+	Failed  string        // the part of the rig that gave way
+	Closing *BriefClosing // nil: not closed
 }
 
 // BriefClosing is how a pull ended, in short.
@@ -55,7 +58,11 @@ type briefWire struct {
 	Said     []struct{} `json:"said"`
 	Imported *struct{}  `json:"imported"`
 	Dial     *struct{}  `json:"dial"`
-	Closing  *struct {
+	Finished []struct {
+		Where  specimen.Where `json:"where"`
+		Failed string         `json:"failed_part"`
+	} `json:"finished"`
+	Closing *struct {
 		Phase       pull.Phase `json:"phase"`
 		Outcome     pull.Phase `json:"outcome"`
 		NeverLoaded bool       `json:"never_loaded"`
@@ -136,6 +143,9 @@ func decodeBrief(path string, text []byte) (Brief, error) {
 	b := Brief{
 		Started: w.Started, Kind: w.Kind, Specimen: w.Specimen, RigName: w.Rig.Name, Units: w.Rig.Units,
 		Source: w.Source, Remarks: len(w.Remarks) + len(w.Over) + len(w.Said), Imported: w.Imported != nil, ByEye: w.Dial != nil,
+	}
+	if n := len(w.Finished); n > 0 {
+		b.Where, b.Failed = w.Finished[n-1].Where, w.Finished[n-1].Failed
 	}
 	if c := w.Closing; c != nil {
 		b.Closing = &BriefClosing{Outcome: c.Outcome, NeverLoaded: c.NeverLoaded}

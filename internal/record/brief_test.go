@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"draghand/internal/pull"
+	"draghand/internal/specimen"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -15,6 +16,9 @@ func briefOf(h Head) Brief {
 	b := Brief{
 		Started: h.Started, Kind: h.Kind, Specimen: h.Specimen, RigName: h.Rig.Name, Units: h.Rig.Units,
 		Source: h.Source, Remarks: len(h.Remarks) + len(h.Said) + len(h.Overrides), Imported: h.Imported != nil, ByEye: h.Dial != nil,
+	}
+	if m := h.Measured(); m != nil {
+		b.Where, b.Failed = m.Where, m.Failed
 	}
 	if c := h.Closing; c != nil {
 		b.Closing = &BriefClosing{Outcome: c.Outcome, NeverLoaded: c.NeverLoaded}
@@ -39,6 +43,10 @@ func FuzzBrief(f *testing.F) {
 	h.Closing = &c
 	closed, err := encodeHead(h)
 	must(f, err)
+	h.Finished = []Finished{{After: specimen.After{Where: specimen.MidGauge}}, {After: specimen.After{Where: specimen.InGrip, Failed: "upper pin"}}}
+	finished, err := encodeHead(h)
+	must(f, err)
+	f.Add(finished)
 	f.Add(open)
 	f.Add(closed)
 	f.Add(bytes.Replace(closed, []byte(`"outcome": "broken",`), nil, 1))

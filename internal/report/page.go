@@ -182,7 +182,7 @@ func (f *facts) answer() answer {
 		}
 	case known(res.StrengthAtLeastPa):
 		a.Label, a.Value = "at least", si.Stress(*res.StrengthAtLeastPa).Text(sys)
-		a.Note = "no break was seen: the strength itself is not known"
+		a.Note = strings.TrimSuffix(res.AtLeastWhy(), " in these readings") + ": the strength itself is not known"
 	case f.head.Kind == pull.Crush && res.FirstYield != nil && known(res.FirstYield.StressPa):
 		a.Label, a.Value = "first yield of the block", si.Stress(*res.FirstYield.StressPa).Text(sys)
 		a.Note = "by " + tidy(res.FirstYield.Method)

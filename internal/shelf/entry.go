@@ -41,7 +41,8 @@ type Entry struct {
 	Peak      si.Force  // drag hand, on the specimen; 0: it never moved
 	Stress    si.Stress // at the drag hand; 0: no section is known
 	// Strength is the tensile strength, of a pull that has one; AtLeast is what
-	// the bar bore without breaking. At most one of them is not 0.
+	// the bar bore without breaking, or where its grip or the rig gave way. At most
+	// one of them is not 0.
 	Strength, AtLeast si.Stress
 	Remarks           int    // how many stand in it
 	Check             *Check // of a check bar; nil: it is none

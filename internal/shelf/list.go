@@ -17,6 +17,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/strength"
 )
 
@@ -118,7 +119,7 @@ func entry(s *record.Skimmer, dir, name string) Entry {
 	e.Started, e.Kind, e.Specimen, e.RigName, e.Units = b.Started, b.Kind, b.Specimen, b.RigName, b.Units
 	e.Source, e.Remarks, e.Imported, e.ByEye = b.Source, b.Remarks, b.Imported, b.ByEye
 	if c := b.Closing; c != nil {
-		e.outcome(c)
+		e.outcome(c, specimen.BoundOnly(b.Where, b.Failed))
 	}
 	e.bound()
 	if e.Specimen.Stock != "" { // of few bars: the whole head is read for those alone
@@ -167,8 +168,9 @@ func condition(b record.Brief) Condition {
 	return Unfinished
 }
 
-// outcome fills in what came out, from the closing state.
-func (e *Entry) outcome(c *record.BriefClosing) {
+// outcome fills in what came out, from the closing state. Where the peak is a lower
+// bound only it is no strength, as in the results.
+func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
 	e.Outcome = c.Outcome
 	if c.NeverLoaded {
 		e.Outcome = pull.Slack
@@ -183,6 +185,9 @@ func (e *Entry) outcome(c *record.BriefClosing) {
 		e.Stress = si.StressOn(c.Peak, area)
 	}
 	full, atLeast := strength.Claim(e.Kind, e.Outcome, e.Peak, area)
+	if bound && full != nil {
+		full, atLeast = nil, full
+	}
 	if full != nil {
 		e.Strength = *full
 	}

@@ -176,6 +176,36 @@ func TestResults(t *testing.T) {
 	}
 }
 
+// A bar whose grip or whose rig gave way has no strength: it bore at least the
+// peak, as the results say. The last word counts.
+func TestResultsFinished(t *testing.T) {
+	grip, middle, pin := specimen.After{Where: specimen.InGrip}, specimen.After{Where: specimen.MidGauge}, specimen.After{Failed: "upper pin"}
+	for name, c := range map[string]struct {
+		finished []specimen.After
+		result   string
+	}{
+		"in the middle":    {[]specimen.After{middle}, "299 MPa"},
+		"in the grip":      {[]specimen.After{grip}, "at least 299 MPa"},
+		"part of the rig":  {[]specimen.After{pin}, "at least 299 MPa"},
+		"corrected":        {[]specimen.After{grip, middle}, "299 MPa"},
+		"corrected to bad": {[]specimen.After{middle, pin}, "at least 299 MPa"},
+	} {
+		dir := t.TempDir()
+		h := head(t, 1)
+		for _, a := range c.finished {
+			h.Finished = append(h.Finished, record.Finished{At: began, After: a})
+		}
+		keep(t, dir, h, nil)
+		e := list(t, dir)[0]
+		if got := e.Result(si.Metric); got != c.result || e.Strength != 0 && e.AtLeast != 0 {
+			t.Errorf("%s: %q, want %q", name, got, c.result)
+		}
+		if full := strings.HasPrefix(c.result, "at least"); full == (e.Strength != 0) || full != (e.AtLeast != 0) {
+			t.Errorf("%s: strength %v, at least %v", name, e.Strength, e.AtLeast)
+		}
+	}
+}
+
 // A head may hold anything: what is kept of it stays small, and the section is
 // that of the smallest diameter all the same.
 func TestHostileHead(t *testing.T) {

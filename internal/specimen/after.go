@@ -47,3 +47,8 @@ type After struct {
 	Minimum     si.Stress `json:"minimum_pa,omitempty"`
 	MinimumFrom string    `json:"minimum_from,omitempty"`
 }
+
+// BoundOnly says that the force fell for another reason than that the bar broke as
+// a bar: its grip or thread broke, or a part of the rig gave way. What it bore is
+// then a lower bound of its strength.
+func BoundOnly(w Where, failed string) bool { return w == InGrip || failed != "" }

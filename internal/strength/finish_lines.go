@@ -6,6 +6,7 @@ import (
 
 	"draghand/internal/pull"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 )
 
 // StrengthText is the strength, or what the bar bore at least, with its expanded
@@ -35,6 +36,22 @@ func (r *Results) StrengthParts(sys si.System) (value, unit, doubt string) {
 	}
 	shown := si.Stress(*s).In(sys)
 	return shown.Number(), shown.Unit, ""
+}
+
+// AtLeastWhy says why what the bar bore is a lower bound and no strength; empty
+// where it is none.
+func (r *Results) AtLeastWhy() string {
+	switch {
+	case r.StrengthAtLeastPa == nil:
+		return ""
+	case r.Where != nil && *r.Where == string(specimen.InGrip):
+		return "it broke in the grip"
+	case broke(pull.Phase(r.Phase)):
+		return "part of the rig gave way, not the bar"
+	case r.eye:
+		return "nobody says that it broke"
+	}
+	return "no break was seen in these readings"
 }
 
 // finishLines are those of what was measured after, and of what follows from it.

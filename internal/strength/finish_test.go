@@ -91,6 +91,32 @@ func TestDuctility(t *testing.T) {
 	}
 }
 
+// A bar that broke in the grip, or beside which the rig gave way, has borne its
+// peak at least: no strength, and each says why.
+func TestBoundOnly(t *testing.T) {
+	for why, after := range map[string]specimen.After{
+		"it broke in the grip":                  {Where: specimen.InGrip},
+		"part of the rig gave way, not the bar": {Failed: "upper pin"},
+	} {
+		p := sound(t)
+		p.After = &after
+		r := strength.From(p)
+		if r.StrengthPa != nil || r.StrengthAtLeastPa == nil || r.StrengthUPa == nil || r.AtLeastWhy() != why {
+			t.Errorf("%s: strength %v, at least %v, because %q", why, r.StrengthPa, r.StrengthAtLeastPa, r.AtLeastWhy())
+			continue
+		}
+		if !slices.ContainsFunc(r.Lines(si.Metric, p.Bar), func(l string) bool {
+			return strings.HasPrefix(l, "strength   at least") && strings.HasSuffix(l, ": "+why)
+		}) {
+			t.Errorf("%s: %q", why, r.Lines(si.Metric, p.Bar))
+		}
+	}
+	p := sound(t)
+	if r := strength.From(p); r.StrengthPa == nil || r.AtLeastWhy() != "" {
+		t.Errorf("in the middle: %v, %q", r.StrengthPa, r.AtLeastWhy())
+	}
+}
+
 // The strength has its uncertainty, what was borne at least has the same, and
 // where nothing states how accurate the force is there is none.
 func TestDoubt(t *testing.T) {

@@ -54,14 +54,7 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 		add("strength   %s", r.StrengthText(sys))
 	}
 	if r.StrengthAtLeastPa != nil {
-		why := "no break was seen in these readings"
-		switch {
-		case broke(pull.Phase(r.Phase)):
-			why = "part of the rig gave way, not the bar"
-		case r.eye:
-			why = "nobody says that it broke"
-		}
-		add("strength   at least %s: %s", r.StrengthText(sys), why)
+		add("strength   at least %s: %s", r.StrengthText(sys), r.AtLeastWhy())
 	}
 	out = append(out, r.finishLines(sys)...)
 	if r.PacePaPerS != nil && r.TimeUnderLoadS != nil {

@@ -25,7 +25,7 @@ func (r *Results) measured(p Pull) {
 	for _, l := range a.Looks {
 		r.Looks = append(r.Looks, string(l))
 	}
-	if !broke(p.State.Outcome) || p.State.Kind != pull.Tension || a.Where == specimen.InGrip || a.Failed != "" {
+	if !broke(p.State.Outcome) || p.State.Kind != pull.Tension || specimen.BoundOnly(a.Where, a.Failed) {
 		return // a bar that is whole has not stretched to its end, nor one that broke elsewhere
 	}
 	if e := specimen.Elongation(p.Bar.GaugeLength, a.GaugeLength); a.GaugeLength > 0 && e >= 0 {

@@ -208,8 +208,8 @@ func (r *Results) finish(p Pull) {
 	r.measured(p)
 	r.calibrated(p)
 	r.dialed(p)
-	if p.After != nil && p.After.Failed != "" && r.StrengthPa != nil {
-		r.StrengthPa, r.StrengthAtLeastPa = nil, r.StrengthPa // the force fell, and the bar is whole
+	if p.After != nil && specimen.BoundOnly(p.After.Where, p.After.Failed) && r.StrengthPa != nil {
+		r.StrengthPa, r.StrengthAtLeastPa = nil, r.StrengthPa
 	}
 	r.doubt(p)
 	r.Remarks = append(r.Remarks, r.afterRemarks(p, sys)...)
