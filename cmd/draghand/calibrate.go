@@ -23,6 +23,7 @@ type calibrateFlags struct {
 	rigFile, points, from, at, line, due, made string
 	reference, certificate, uncertainty        string
 	referenceUnit, gaugeUnit, zero, side       string
+	calibration                                string
 	drop                                       []int
 	far, simulated, plain, asJSON, noSave      bool
 }
@@ -64,7 +65,7 @@ device. See docs/calibrate.md.`,
 			}
 			if f.points == "" {
 				return takePoints(cmd.Context(), w, c, pointRun{
-					run: run, from: f.from, plain: f.plain,
+					run: run, from: f.from, plain: f.plain, calibration: f.calibration,
 					reckon: func(run calib.Run, simulated bool) (*calib.Answer, error) {
 						o.Simulated = simulated
 						a, err := calib.Reckon(run, o)
@@ -102,6 +103,7 @@ func (f *calibrateFlags) add(cmd *cobra.Command) {
 	s.StringVar(&f.due, "due", "", "when it is due again (default: a year later)")
 	s.StringVar(&f.made, "made", "", "when the points of the table were taken (default: now)")
 	s.StringVar(&f.zero, "zero", "", "raw number at no load, where the table has no row with the reference 0")
+	s.StringVar(&f.calibration, "calibration", "", "what the rig tells as found is by this calibration, a file or an ID (default: the one in force), or none")
 	s.StringVar(&f.referenceUnit, "reference-unit", "", "unit of the table's references, such as kN")
 	s.StringVar(&f.gaugeUnit, "gauge-unit", "", "unit of the table's gauge pressures, such as bar")
 	s.BoolVar(&f.simulated, "simulated", false, "the points of the table are from the simulated rig: for simulated pulls alone")
@@ -167,12 +169,11 @@ func (f *calibrateFlags) table(w world, c *common, run calib.Run, o calib.Option
 	}
 	r := *run.Rig
 	r.Units = sys
-	before, err := calib.Newest(c.shelf(), &r, run.Far, f.simulated)
-	if err != nil {
-		return failf(exitInput, "look at the folder, or name another with --data", "%w", err)
+	if run.Rig, err = foundRig(c, &r, run.Far, f.calibration, f.simulated); err != nil {
+		return err
 	}
-	if run.Rig, err = r.Calibrated(before); err != nil {
-		return calibrationFault(err)
+	if t := foundWords(c, run.Rig, run.Far, f.calibration, sys); t != "" {
+		fmt.Fprintln(w.err, "draghand: "+t)
 	}
 	text, err := readPoints(w, f.points)
 	if err != nil {
@@ -253,11 +254,18 @@ func calibrationFault(err error) error {
 }
 
 func calibrateListCommand(w world, c *common) *cobra.Command {
-	var asJSON bool
+	var (
+		asJSON  bool
+		rigFile string
+	)
 	cmd := &cobra.Command{
-		Use:     "list",
-		Short:   "the calibrations on the shelf, newest first",
-		Example: "  draghand calibrate list",
+		Use:   "list",
+		Short: "the calibrations on the shelf, newest first, and which are in use",
+		Long: `list tells the calibrations on the shelf, the newest first. In use is the one that
+pulls are reckoned by when none is named: of those that fit the rig and are not
+overdue the one nearest the specimen, of several there the newest. It goes by the
+rig as it was when each was made, or by the rig file that is named.`,
+		Example: "  draghand calibrate list\n  draghand calibrate list --rig rig.toml",
 		Args:    none,
 		RunE: func(*cobra.Command, []string) error {
 			all, err := calib.List(c.shelf())
@@ -268,8 +276,15 @@ func calibrateListCommand(w world, c *common) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			var of *rig.Rig
+			if rigFile != "" {
+				if of, err = loadRig(rigFile); err != nil {
+					return err
+				}
+			}
+			now := time.Now()
 			if asJSON {
-				return printJSON(w.out, listJSON(all))
+				return printJSON(w.out, listJSON(all, of, now))
 			}
 			if len(all) == 0 {
 				fmt.Fprintln(w.out, "no calibration: forces are by the rig files alone")
@@ -284,13 +299,30 @@ func calibrateListCommand(w world, c *common) *cobra.Command {
 				if k.Simulated {
 					simulated = ", simulated"
 				}
-				fmt.Fprintf(w.out, "%s: %s%s, against %s, rig %q\n", oneLine(k.ID), calib.Summary(k, sys, time.Now()), simulated, oneLine(k.Reference), oneLine(k.Rig))
+				fmt.Fprintf(w.out, "%s: %s%s, against %s, rig %q%s\n", oneLine(k.ID), calib.Summary(k, sys, now), simulated, oneLine(k.Reference), oneLine(k.Rig), inUse(all, e, of, now))
 			}
 			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a file, in SI")
+	cmd.Flags().StringVar(&rigFile, "rig", "", "tell which are in use on the rig of this file")
 	return cmd
+}
+
+// inUse says in words that pulls are reckoned by an entry by itself, and where only
+// those of one side are, on which; empty where none are.
+func inUse(all []calib.Entry, e calib.Entry, of *rig.Rig, now time.Time) string {
+	r := of
+	if r == nil {
+		r = e.File.Run.Rig
+	}
+	switch sides := calib.Marks(all, e, of, now); {
+	case len(sides) == 0:
+		return ""
+	case len(sides) == 1 && r.Path.Kind == rig.TwoSided:
+		return ", IN USE for bars on the " + sides[0] + " side"
+	}
+	return ", IN USE"
 }
 
 // listedCalibration is a file of the list: the calibration, or why it cannot be used.
@@ -298,12 +330,13 @@ type listedCalibration struct {
 	Path        string           `json:"path"`
 	Calibration *rig.Calibration `json:"calibration"`
 	Reason      string           `json:"reason,omitempty"`
+	InUse       []string         `json:"in_use"` // on these sides, near and far
 }
 
-func listJSON(all []calib.Entry) []listedCalibration {
+func listJSON(all []calib.Entry, of *rig.Rig, now time.Time) []listedCalibration {
 	out := []listedCalibration{}
 	for _, e := range all {
-		one := listedCalibration{Path: e.Path, Reason: e.Reason}
+		one := listedCalibration{Path: e.Path, Reason: e.Reason, InUse: append([]string{}, calib.Marks(all, e, of, now)...)}
 		if e.File != nil {
 			one.Calibration = &e.File.Calibration
 		}

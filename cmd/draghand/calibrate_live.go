@@ -20,11 +20,13 @@ import (
 
 // pointRun is a calibration run to be taken from a source.
 type pointRun struct {
-	run    calib.Run // rig, place, side and reference
-	from   string    // empty: as the rig file says
-	plain  bool
-	reckon func(run calib.Run, simulated bool) (*calib.Answer, error)
-	save   func(calib.Run, *calib.Answer) (string, error)
+	run   calib.Run // rig, place, side and reference
+	from  string    // empty: as the rig file says
+	plain bool
+	// calibration is what the rig's own figures are by, as of foundRig.
+	calibration string
+	reckon      func(run calib.Run, simulated bool) (*calib.Answer, error)
+	save        func(calib.Run, *calib.Answer) (string, error)
 }
 
 // takePoints opens the source and takes points with the person, on the screen, or in
@@ -53,6 +55,10 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 		return failf(exitUsage, "name a port, a network address or sim:; points that were noted elsewhere come from a table: see draghand calibrate --help",
 			"%s does not send readings as they are measured: nobody could say what the reference shows", from)
 	}
+	if l.run.Rig, err = foundRig(c, &r, l.run.Far, l.calibration, traits.simulated); err != nil {
+		return err
+	}
+	found := foundWords(c, l.run.Rig, l.run.Far, l.calibration, sys)
 	o := live.Options{
 		Feed: src, Time: traits.time, Run: l.run, Version: version(), Save: l.save,
 		Reckon: func(run calib.Run) (*calib.Answer, error) { return l.reckon(run, traits.simulated) },
@@ -82,9 +88,15 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 			case <-ctx.Done():
 			}
 		}()
+		if found != "" {
+			v.say(found)
+		}
 		talk.typed = typed(w.in)
 		err = talk.run(ctx)
 	} else {
+		if found != "" {
+			fmt.Fprintln(w.err, "draghand: "+found)
+		}
 		err = showPoints(ctx, hangup, talk, tui.Options{In: in, Out: out, Units: sys, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w)})
 	}
 	if taking.View().Loaded() {

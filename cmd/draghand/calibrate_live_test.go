@@ -9,6 +9,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -16,6 +18,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/sim"
 )
@@ -69,6 +72,60 @@ func savedCalibration(t *testing.T, shelf string) (c struct {
 		t.Fatal(err)
 	}
 	return c
+}
+
+// What the rig tells as found is by the calibration in force, live as from a table,
+// and without it where that is asked for.
+func TestCalibrateAsFound(t *testing.T) {
+	dir := t.TempDir()
+	shelf := filepath.Join(dir, "shelf")
+	// A tenth more than the 42.0 cm² of the example rig.
+	table := "reference [kN],gauge [bar]\n0,0\n23.1,50\n46.2,100\n69.3,150\n92.4,200\n"
+	if err := os.WriteFile(filepath.Join(dir, "points.csv"), []byte(table), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	rigFile := filepath.Join(dir, "rig.toml")
+	if err := os.WriteFile(rigFile, []byte(rig.Example()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	first := start(t, dir, "calibrate", "--rig", rigFile, "--points", "points.csv", "--zero", "819", "--at", "ram", "--reference", "weights", "--simulated", "--data", shelf)
+	first.Dir = dir
+	if out, err := first.Output(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	for _, c := range []struct {
+		with []string
+		told string
+		off  float64 // %, by hand
+	}{
+		{nil, "as found: calibration of ", 10},
+		{[]string{"--calibration", "none"}, "as found: calibration: none", 0},
+	} {
+		args := append([]string{
+			"calibrate", "--plain", "--rig", rigFile, "--at", "ram", "--reference", "simulated cell", "--units", "si", "--data", shelf,
+			"--from", "sim:?speed=8&seed=3&loads=20kN&true-area=42cm2&true-friction=0", "--no-save",
+		}, c.with...)
+		k := startTalk(t, dir, args...)
+		k.hear(c.told, "what does the reference show?")
+		k.tell("20 kN")
+		k.hear("; the rig tells ", " %")
+		k.mu.Lock()
+		m := regexp.MustCompile(`the rig tells [0-9.]+ kN, ([-+0-9.]+) %`).FindStringSubmatch(k.text)
+		k.mu.Unlock()
+		if m == nil {
+			t.Fatalf("%v: no error as found in %s", c.with, k.text)
+		}
+		// The points are known to some 0.1 %, as below.
+		if off, err := strconv.ParseFloat(m[1], 64); err != nil || math.Abs(off-c.off) > 0.5 {
+			t.Errorf("%v: as found %s %%, want %g", c.with, m[1], c.off)
+		}
+		k.tell("quit")
+		k.hear("not saved")
+		k.tell("quit")
+		if err := k.cmd.Wait(); err != nil {
+			t.Fatalf("ended with %v:\n%s", err, k.text)
+		}
+	}
 }
 
 // A whole calibration in words, over pipes and on a terminal: up and down, what is

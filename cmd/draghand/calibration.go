@@ -13,7 +13,7 @@ import (
 )
 
 // calibrationUsage is the flag of every verb that pulls.
-const calibrationUsage = "reckon forces by this calibration, a file or an ID (default: the newest that fits the rig), or none"
+const calibrationUsage = "reckon forces by this calibration, a file or an ID (default: of those that fit and are not overdue the one nearest the specimen, the newest there), or none"
 
 // noCalibration is what a person writes for none.
 const noCalibration = "none"
@@ -22,15 +22,15 @@ func addCalibration(cmd *cobra.Command, name *string) {
 	cmd.Flags().StringVar(name, "calibration", "", calibrationUsage)
 }
 
-// calibratedRig is a rig reckoned by the calibration that was named, or by the
-// newest that fits; simulated says what kind of source it is for. A named one that
+// calibratedRig is a rig reckoned by the calibration that was named, or by
+// the one in force; simulated says what kind of source it is for. A named one that
 // does not fit is an error.
 func calibratedRig(c *common, r *rig.Rig, name string, simulated bool) (*rig.Rig, error) {
 	switch name {
 	case noCalibration:
 		return r.Calibrated(nil)
 	case "":
-		k, err := calib.Newest(c.shelf(), r, r.Path.BarFar, simulated)
+		k, err := calib.InForce(c.shelf(), r, r.Path.BarFar, simulated, time.Now())
 		if err != nil {
 			return nil, failf(exitInput, "look at the folder, or write --calibration none", "%w", err)
 		}
@@ -50,10 +50,38 @@ func calibratedRig(c *common, r *rig.Rig, name string, simulated bool) (*rig.Rig
 	return out, nil
 }
 
+// foundRig is a rig as a reference finds it, on a side: with the calibration that was
+// named, or the one in force there.
+func foundRig(c *common, r *rig.Rig, far bool, name string, simulated bool) (*rig.Rig, error) {
+	if name != "" {
+		return calibratedRig(c, r, name, simulated)
+	}
+	k, err := calib.InForce(c.shelf(), r, far, simulated, time.Now())
+	if err != nil {
+		return nil, failf(exitInput, "look at the folder, or name another with --data", "%w", err)
+	}
+	return r.Calibrated(k)
+}
+
+// foundWords say by what a rig tells its forces as found; empty where there is
+// nothing to choose.
+func foundWords(c *common, r *rig.Rig, far bool, name string, sys si.System) string {
+	if nothingToTell(c, r, name) {
+		return ""
+	}
+	return clean("as found: " + calib.Told(r.BarOn(far), sys, time.Now()))
+}
+
+// nothingToTell says that a person has no calibration and named none.
+func nothingToTell(c *common, r *rig.Rig, name string) bool {
+	all, err := calib.List(c.shelf())
+	return r.Calibration == nil && name == "" && err == nil && len(all) == 0
+}
+
 // sayCalibration tells by what the forces are reckoned, to one who has calibrations
 // or has named one: to others there is nothing to choose.
 func sayCalibration(w io.Writer, c *common, r *rig.Rig, name string, sys si.System) {
-	if all, err := calib.List(c.shelf()); r.Calibration == nil && name == "" && err == nil && len(all) == 0 {
+	if nothingToTell(c, r, name) {
 		return
 	}
 	fmt.Fprintln(w, "draghand: "+clean(calib.Told(r, sys, time.Now())))
@@ -66,7 +94,7 @@ func benchCalibration(c *common, name string, units *si.System) func(*rig.Rig, b
 		var err error
 		if name == "" {
 			var k *rig.Calibration
-			if k, err = shelf.Newest(r, far, simulated); err == nil {
+			if k, err = shelf.InForce(r, far, simulated, time.Now()); err == nil {
 				r, err = r.Calibrated(k)
 			}
 		} else {

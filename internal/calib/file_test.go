@@ -14,7 +14,7 @@ import (
 // kept saves a calibration of the example rig and gives its path and answer.
 func kept(t testing.TB, shelf string, at rig.Place, change func(*Run, *Options)) (string, Answer) {
 	t.Helper()
-	run, o := taken(t, at, truth{per: map[rig.Place]float64{rig.AtRam: 0.0042, rig.AtSpecimen: 0.0021}[at], noise: 1e4, falling: true}, 4), Options{}
+	run, o := taken(t, at, truth{per: map[rig.Place]float64{rig.AtGauge: 1, rig.AtRam: 0.0042, rig.AtSpecimen: 0.0021}[at], noise: 1e4, falling: true}, 4), Options{}
 	if change != nil {
 		change(&run, &o)
 	}
@@ -111,12 +111,13 @@ func TestList(t *testing.T) {
 	}
 }
 
-// TestNewest: the newest that fits the rig, the side and the kind of source.
-func TestNewest(t *testing.T) {
+// TestInForce: of those that fit the rig, the side and the kind of source the one
+// nearest the specimen, and of these the newest.
+func TestInForce(t *testing.T) {
 	shelf := t.TempDir()
 	r := example(t)
 	at := func(r *rig.Rig, far, simulated bool) string {
-		c, err := Newest(shelf, r, far, simulated)
+		c, err := InForce(shelf, r, far, simulated, day.AddDate(0, 0, 3))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -152,6 +153,89 @@ func TestNewest(t *testing.T) {
 		if got := at(c.r, c.far, c.simulated); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
+	}
+}
+
+// A comparison of the gauge that came later takes no cell's place, a calibration that
+// is overdue takes none that is not, and among overdue ones the rule is the same.
+func TestInForceNearest(t *testing.T) {
+	shelf := t.TempDir()
+	r := example(t)
+	put := func(at rig.Place, days int) {
+		kept(t, shelf, at, func(r *Run, o *Options) { r.Made, o.Due = day.AddDate(0, 0, days), day.AddDate(0, 0, days+100) })
+	}
+	put(rig.AtGauge, 60)
+	put(rig.AtRam, 40)
+	put(rig.AtSpecimen, 0)
+	put(rig.AtSpecimen, 20)
+	w := &Watcher{Shelf: shelf}
+	for _, c := range []struct {
+		name string
+		far  bool
+		days int
+		want string
+	}{
+		{"none is overdue", false, 70, "12-10 specimen"},
+		{"the older cell is overdue", false, 110, "12-10 specimen"},
+		{"on the side without a cell", true, 70, "12-30 ram"},
+		{"both cells are overdue", false, 121, "12-30 ram"},
+		{"the gauge alone is not", false, 141, "01-19 gauge"},
+		{"all are overdue", false, 161, "12-10 specimen"},
+		{"all are overdue, the other side", true, 161, "12-30 ram"},
+		{"on the day it is due", false, 120, "12-10 specimen"},
+	} {
+		now := day.AddDate(0, 0, c.days)
+		got, err := InForce(shelf, r, c.far, false, now)
+		if err != nil || got == nil {
+			t.Fatalf("%s: %v, %v", c.name, got, err)
+		}
+		if is := got.Made.Format("01-02") + " " + string(got.At); is != c.want {
+			t.Errorf("%s: %q, want %q", c.name, is, c.want)
+		}
+		if overdue := strings.Contains(Summary(got, r.Units, now), "overdue"); overdue != strings.HasPrefix(c.name, "all") {
+			t.Errorf("%s: %s", c.name, Summary(got, r.Units, now))
+		}
+		if again, err := w.InForce(r, c.far, false, now); err != nil || again.ID != got.ID {
+			t.Errorf("%s: the watcher says %v, %v", c.name, again, err)
+		}
+	}
+}
+
+// What a list marks is what a pull would be reckoned by, side by side.
+func TestMarks(t *testing.T) {
+	shelf := t.TempDir()
+	kept(t, shelf, rig.AtGauge, func(r *Run, _ *Options) { r.Made = day.AddDate(0, 0, 5) })
+	kept(t, shelf, rig.AtRam, nil)
+	kept(t, shelf, rig.AtSpecimen, func(r *Run, _ *Options) { r.Made = day.AddDate(0, 0, -5) })
+	kept(t, shelf, rig.AtRam, func(r *Run, _ *Options) {
+		other := *r.Rig
+		other.Name, r.Rig = "another rig", &other
+	})
+	all, err := List(shelf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := day.AddDate(0, 0, 6)
+	got := map[string]string{}
+	for _, e := range all {
+		k := &e.File.Calibration
+		got[k.Rig+" "+string(k.At)] = strings.Join(Marks(all, e, nil, now), "+")
+	}
+	name := example(t).Name
+	want := map[string]string{name + " gauge": "", name + " ram": "far", name + " specimen": "near", "another rig ram": "near+far"}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for _, e := range all {
+		k := &e.File.Calibration
+		got[k.Rig+" "+string(k.At)] = strings.Join(Marks(all, e, example(t), now), "+")
+	}
+	want["another rig ram"] = ""
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("for the rig: %q, want %q", got, want)
+	}
+	if got := Marks(all, Entry{Reason: "torn"}, nil, now); got != nil {
+		t.Errorf("of one that cannot be read: %v", got)
 	}
 }
 

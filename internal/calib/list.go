@@ -89,35 +89,7 @@ func reason(err error) string {
 	return err.Error()
 }
 
-// Newest is the newest calibration of a shelf by which a rig's forces on a bar, on
-// the far side or not, are reckoned; nil where there is none. One that was made on
-// a simulated source speaks for simulated pulls alone, and one from a true rig for
-// true ones. What does not fit, or cannot be read, is passed over.
-func Newest(shelf string, r *rig.Rig, far, simulated bool) (*rig.Calibration, error) {
-	all, err := List(shelf)
-	if err != nil {
-		return nil, err
-	}
-	return newestOf(all, r, far, simulated), nil
-}
-
-func newestOf(all []Entry, r *rig.Rig, far, simulated bool) *rig.Calibration {
-	for _, e := range all {
-		if e.File == nil {
-			continue
-		}
-		c := e.File.Calibration
-		if c.Simulated != simulated || !c.Speaks(far) {
-			continue
-		}
-		if _, err := r.Calibrated(&c); err == nil {
-			return &c
-		}
-	}
-	return nil
-}
-
-// A Watcher is Newest for one who asks again and again: the files are read anew only
+// A Watcher is InForce for one who asks again and again: the files are read anew only
 // where the folder says that something in it changed. It may be asked from any
 // goroutine.
 type Watcher struct {
@@ -129,8 +101,8 @@ type Watcher struct {
 	all     []Entry
 }
 
-// Newest is Newest of the shelf.
-func (w *Watcher) Newest(r *rig.Rig, far, simulated bool) (*rig.Calibration, error) {
+// InForce is InForce of the shelf.
+func (w *Watcher) InForce(r *rig.Rig, far, simulated bool, now time.Time) (*rig.Calibration, error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	var changed time.Time
@@ -146,7 +118,7 @@ func (w *Watcher) Newest(r *rig.Rig, far, simulated bool) (*rig.Calibration, err
 		}
 		w.all, w.changed, w.read = all, changed, true
 	}
-	return newestOf(w.all, r, far, simulated), nil
+	return inForce(w.all, r, far, simulated, now), nil
 }
 
 const settled = 3 * time.Second

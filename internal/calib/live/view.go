@@ -9,16 +9,10 @@ import (
 )
 
 // ByRig is what the rig makes of a point at the place of the reference, Pa at the
-// gauge and else N, for holding against its reference.
+// gauge and else N, for holding against its reference: with the calibration in
+// force, if any.
 func (v *View) ByRig(p calib.Point) float64 {
-	c := v.Rig.BarOn(v.Run.Far).Chain()
-	switch v.Run.At {
-	case rig.AtRam:
-		return float64(c.Ram(p.Gauge))
-	case rig.AtSpecimen:
-		return float64(c.Specimen(p.Gauge))
-	}
-	return float64(p.Gauge)
+	return calib.Indicated(v.Rig, v.Run.At, v.Run.Far, p.Gauge)
 }
 
 // Loaded says whether there is load on the rig, as far as is seen.
