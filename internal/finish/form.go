@@ -39,6 +39,10 @@ type Form struct {
 // NewForm is the form of a record, its figures in the units given. The table gives
 // the minimum of the bar's alloy where nobody states one.
 func NewForm(h record.Head, sys si.System, alloys specimen.Table) Form {
+	if h.Rig != nil && h.Rig.Units != sys { // refusals are in the units of display
+		r := *h.Rig
+		r.Units, h.Rig = sys, &r
+	}
 	f := Form{head: h, sys: sys, texts: map[FieldID]string{}, faults: map[FieldID]string{}}
 	if h.Kind == pull.Tension && h.Specimen.Alloy != "" {
 		f.mins = alloys.Minimums(h.Specimen.Alloy)
@@ -82,7 +86,7 @@ func (f *Form) alone(id FieldID) error {
 	case FieldDial:
 		return trimmed(record.Finished{Dial: f.dial}.Fits(&f.head))
 	}
-	return one.Against(f.head.Specimen)
+	return one.Against(f.head.Specimen, f.sys)
 }
 
 // Clone is a form of its own, so that an answer can be tried.

@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"draghand/internal/si"
 )
 
 // MaxFinished bounds how often a record can be finished: what was written down
@@ -94,9 +96,13 @@ func finish(fsys FS, dir string, f Finished, said []Said, results func(*Record) 
 }
 
 // Fits refuses what cannot have been measured after this pull, every reason at
-// once. The error matches ErrFinished.
+// once, in the units of its rig. The error matches ErrFinished.
 func (f Finished) Fits(h *Head) error {
-	err := f.Against(h.Specimen)
+	sys := si.Metric
+	if h.Rig != nil {
+		sys = h.Rig.Units
+	}
+	err := f.Against(h.Specimen, sys)
 	if d := f.Dial; d != nil {
 		err = errors.Join(err, d.beside(h))
 	}
