@@ -49,7 +49,7 @@ func TestCheckIsTold(t *testing.T) {
 			"in":      {"last check bar 9 days ago, +1.9 %, in control"},
 			"high":    {"OUT OF CONTROL: beyond the limits, above", "pull another"},
 			"low":     {"OUT OF CONTROL: beyond the limits, below", "pull another"},
-			"run":     {"OUT OF CONTROL: 10 in a row above the mean", "pull another"},
+			"run":     {"OUT OF CONTROL: 10 in a row above the mean", "believe it: 10 in a row"},
 			"changed": {"no limits yet: 3 of 5 bars since the change", "BEYOND their limits"},
 			"stop":    {"STOP"},
 		} {

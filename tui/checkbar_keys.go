@@ -54,9 +54,9 @@ func checkRows() []helpRow {
 		{"+", "a bar before there were limits: they need 5"},
 		{"●", "a bar in control"},
 		{"◆", "a bar out of control: beyond the limits, or the eighth in a row on one side of the mean. ▲ and ▼: the same, past the edge of the chart"},
-		{"lines", "mean and limits that each bar was judged by: those of the bars before it, never of itself. The limits lie 3 s off the mean, s from the differences of one bar to the next. After 20 bars they stand still, so that a drift cannot take them along"},
+		{"lines", "mean and limits that each bar was judged by: those of the bars before it, never of itself. The figures to the right are those of the newest. The limits lie 3 SD off the mean; SD is the standard deviation, from the differences of one bar to the next. After 20 bars they stand still, so that a drift cannot take them along"},
 		{"│", "what makes the force was changed there: area, friction, path, sensor or calibration. The bars after it have limits of their own, and until they have are held against those before"},
-		{"below", "the chosen bar, marked ▸ under the chart, and how far it lies off the mean, in % and in s; and where the newest is out of control, what to look at, the first thing first"},
+		{"below", "the chosen bar, marked ▴ under the chart, and how far it lies off the mean, in % and in SD; and where the newest is out of control, what to look at, the first thing first"},
 		{"left out", "bars that did not break, broke in the grip or do not count. Simulated and real ones, and those of two rigs, are never on one chart"},
 	}
 }

@@ -2,13 +2,16 @@ package tui
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"draghand/internal/bench"
 	"draghand/internal/control"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/watch"
 )
 
@@ -32,6 +35,8 @@ type CheckScreen struct {
 	note          string // until the next key
 	failed        string // why the shelf could not be read
 	rig           string // that is on the bench
+	of            string // the stock that the field of the bench names
+	far           bool   // the side of the bar on the bench
 	look          *watch.Snapshot
 	tickID        int
 
@@ -90,6 +95,13 @@ func (m *CheckScreen) see() {
 	if v.Rig != nil {
 		m.rig = v.Rig.Name
 	}
+	m.of, m.far = "", false
+	if f := fieldOf(v, bench.FieldStock); f != nil && f.Fault == "" {
+		m.of = strings.Join(strings.Fields(f.Text), " ")
+	}
+	if f := fieldOf(v, bench.FieldSide); f != nil {
+		m.far = f.Text == string(specimen.Far)
+	}
 }
 
 // take puts what a look found in place of what stood there; the stock that was
@@ -107,7 +119,26 @@ func (m *CheckScreen) take(r checkRead) {
 	m.stocks, m.now, m.read, m.failed = slices.Clone(r.stocks), r.at, true, ""
 	slices.SortStableFunc(m.stocks, func(a, b shelf.Stock) int { return elsewhere(&a, m.rig) - elsewhere(&b, m.rig) })
 	at := slices.IndexFunc(m.stocks, func(s shelf.Stock) bool { return s.Title() == title && s.Rig == rig })
-	m.choose(max(0, at))
+	if at < 0 {
+		at = m.first()
+	}
+	m.choose(at)
+}
+
+// first is the stock that is shown first: that of the bar on the bench, else one of
+// its rig that is out of control, else the one with the newest bar.
+func (m *CheckScreen) first() int {
+	here := func(s shelf.Stock) bool { return m.rig == "" || s.Rig == m.rig }
+	for _, is := range []func(s shelf.Stock) bool{
+		func(s shelf.Stock) bool { return m.of != "" && s.Name == m.of && s.Far == m.far && here(s) },
+		func(s shelf.Stock) bool { return m.of != "" && s.Name == m.of && here(s) },
+		func(s shelf.Stock) bool { return s.Warns() && here(s) },
+	} {
+		if at := slices.IndexFunc(m.stocks, is); at >= 0 {
+			return at
+		}
+	}
+	return 0
 }
 
 // elsewhere is 1 for bars of another rig than the one named.

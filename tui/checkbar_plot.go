@@ -3,8 +3,6 @@ package tui
 import (
 	"math"
 
-	"github.com/charmbracelet/x/ansi"
-
 	"draghand/internal/control"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
@@ -22,7 +20,7 @@ type checkPlot struct {
 	each      int     // cells from bar to bar
 }
 
-// checkAxis is the room of the strengths beside the chart.
+// checkAxis is the room of the strengths to the right of the chart.
 const checkAxis = 16
 
 // newCheckPlot lays the newest bars that fit, the chosen one among them, into a room.
@@ -100,21 +98,40 @@ func (p *checkPlot) draw(to *plate, s *shelf.Stock, bar int, u si.System) {
 		}
 	}
 	for i := p.from; i < last; i++ {
-		j := &points[i]
-		r, k := checkSign(j)
-		y, out := p.row(j.Value)
-		switch {
-		case out > 0:
-			r = '▲'
-		case out < 0:
-			r = '▼'
-		}
-		to.set(p.column(i), y, r, k)
+		p.bar(to, i, &points[i])
 		if i == bar {
-			to.set(p.column(i), p.y+p.h, '▸', strong)
+			to.set(p.column(i), p.y+p.h, '▴', strong)
 		}
 	}
-	p.axis(to, s.Chart.Shown(), u)
+	p.axis(to, p.x+(last-p.from)*p.each+1, s.Chart.Shown(), u)
+}
+
+// bar draws the sign of one bar, never on the line of a limit that it is beyond and
+// apart from a line that it lies on.
+func (p *checkPlot) bar(to *plate, i int, j *control.Judged) {
+	r, k := checkSign(j)
+	y, out := p.row(j.Value)
+	switch {
+	case out > 0:
+		r = '▲'
+	case out < 0:
+		r = '▼'
+	case !j.By.Known():
+	case j.Value > j.By.High():
+		if line, off := p.row(j.By.High()); off == 0 && y >= line {
+			y = max(p.y, line-1)
+		}
+	case j.Value < j.By.Low():
+		if line, off := p.row(j.By.Low()); off == 0 && y <= line {
+			y = min(p.y+p.h-1, line+1)
+		}
+	}
+	x := p.column(i)
+	if j.By.Known() && p.each >= 3 {
+		to.set(x-1, y, ' ', plain)
+		to.set(x+1, y, ' ', plain)
+	}
+	to.set(x, y, r, k)
 }
 
 // change draws the line before the bar where the rig was changed, and what of it
@@ -141,10 +158,10 @@ func checkSign(j *control.Judged) (rune, ink) {
 	return '+', plain
 }
 
-// axis writes the mean and the limits beside the chart, those by which the newest
-// was judged; without limits the ends of the chart. What would fall on a row taken
-// stays away.
-func (p *checkPlot) axis(to *plate, l control.Limits, u si.System) {
+// axis writes mean and limits from column x on, right after the newest bar: those by
+// which it was judged. Without limits it writes the ends of the chart. What would fall
+// on a row taken stays away.
+func (p *checkPlot) axis(to *plate, x int, l control.Limits, u si.System) {
 	taken := map[int]bool{}
 	say := func(what string, v float64, k ink) {
 		y, out := p.row(v)
@@ -152,13 +169,12 @@ func (p *checkPlot) axis(to *plate, l control.Limits, u si.System) {
 			return
 		}
 		taken[y] = true
-		t := what + si.Stress(v).Text(u)
-		to.text(p.x-1-ansi.StringWidth(t), y, checkAxis, t, k)
+		to.text(x, y, checkAxis-1, what+si.Stress(v).Text(u), k)
 	}
 	if l.Known() {
-		say("mean  ", l.Mean, faint)
-		say("+3 s  ", l.High(), caution)
-		say("-3 s  ", l.Low(), caution)
+		say("mean   ", l.Mean, faint)
+		say("+3 SD  ", l.High(), caution)
+		say("-3 SD  ", l.Low(), caution)
 		return
 	}
 	say("", p.high, faint)

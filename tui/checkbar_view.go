@@ -39,7 +39,7 @@ func (m *CheckScreen) drawCheck(p *plate) {
 		}
 	}
 	x := p.right(p.w-2, 0, p.w*2/3, right, strong)
-	p.text(2, 0, x-5, m.title(), plain)
+	p.text(2, 0, x-5, m.title(x-5), plain)
 	y := 1
 	lines, inks := alerts(m.look, m.units, p.w-4)
 	for i, l := range lines {
@@ -68,7 +68,7 @@ func (m *CheckScreen) drawCheck(p *plate) {
 	if len(s.Chart.Points) == 0 {
 		return
 	}
-	plot := newCheckPlot(&s.Chart, room{2 + checkAxis, y + 1, p.w - 4 - checkAxis, bottom - y - 4}, m.bar)
+	plot := newCheckPlot(&s.Chart, room{2, y + 1, p.w - 4 - checkAxis, bottom - y - 4}, m.bar)
 	if plot.h < 3 || plot.w < 10 {
 		return
 	}
@@ -82,8 +82,8 @@ const checkRoomy = 30
 // checkLeast is the least height of the chart for which lines below it give way.
 const checkLeast = 8
 
-// title is the stock, and which of several.
-func (m *CheckScreen) title() string {
+// title is the stock, and which of several, in w cells: a long name gives way.
+func (m *CheckScreen) title(w int) string {
 	s := m.stock()
 	switch {
 	case s == nil && m.reading && !m.read:
@@ -91,7 +91,8 @@ func (m *CheckScreen) title() string {
 	case s == nil:
 		return "no check bars yet"
 	case len(m.stocks) > 1:
-		return fmt.Sprintf("%s   (%d of %d)", clean(s.Title()), m.chosen+1, len(m.stocks))
+		which := fmt.Sprintf("   (%d of %d)", m.chosen+1, len(m.stocks))
+		return cut(clean(s.Title()), w-len(which)) + which
 	}
 	return clean(s.Title())
 }
@@ -167,6 +168,10 @@ func (m *CheckScreen) moreLines(s *shelf.Stock, w, high int) (lines []benchLine)
 		say("limits", fmt.Sprintf("%s to %s, mean %s, from %d bars", si.Stress(l.Low()).In(u).Number(), si.Stress(l.High()).Text(u), si.Stress(l.Mean).Text(u), l.Bars), plain, 1)
 	}
 	look := s.Look()
+	if len(look) > 0 && m.bar < len(s.Chart.Points)-1 { // of the newest, not of this one
+		say("newest", s.Verdict()+": end leads to it and to what to look at", caution, 2)
+		look = nil
+	}
 	for i, t := range look {
 		label := ""
 		if i == 0 {
@@ -197,7 +202,7 @@ func (m *CheckScreen) barText(s *shelf.Stock, j *control.Judged) string {
 		parts = append(parts, fmt.Sprintf("%+.1f %%", 100*j.Off))
 	}
 	if j.By.Known() {
-		parts = append(parts, fmt.Sprintf("%+.1f s", j.Z))
+		parts = append(parts, fmt.Sprintf("%+.1f SD", j.Z))
 	}
 	return strings.Join(parts, ", ") + ": " + shelf.Word(j)
 }
@@ -245,7 +250,7 @@ func (m *CheckScreen) drawSmall(p *plate) {
 	for i, l := range lines {
 		say(l, inks[i], 2)
 	}
-	say(m.title(), strong, 1)
+	say(m.title(p.w), strong, 1)
 	s := m.stock()
 	switch {
 	case s != nil:

@@ -23,7 +23,7 @@ func TestCheckBarInWords(t *testing.T) {
 	k.hear("it is no safety device")
 	k.hear("zero taken")
 	k.tell("show")
-	k.hear("check bar: last check bar within a day, ")
+	k.hear("check bar: last check bar today, ")
 	k.hear("no limits yet: 2 of 5 bars (drawn A, simulated)")
 	k.hear("zero now ")
 	k.hear(" from the last pull, ")

@@ -29,7 +29,10 @@ func (s *Stock) Title() string {
 func ago(at, now time.Time) string {
 	switch n := control.Days(at, now); n {
 	case 0:
-		return "within a day"
+		if at.Local().Format(time.DateOnly) != now.Local().Format(time.DateOnly) {
+			return "yesterday"
+		}
+		return "today"
 	case 1:
 		return "1 day ago"
 	default:
@@ -129,7 +132,7 @@ func (s *Stock) Look() []string {
 	if s.ByEye {
 		reads = "dial gauge"
 	}
-	out := []string{"first: pull another; of good bars a few in 100 lie out by chance"}
+	out := []string{s.firstAdvice()}
 	if n.AcrossBeyond() && !n.State.Out() {
 		out = append(out, "what was changed ("+s.lastChange()+"): see that the rig file is right")
 	}
@@ -161,6 +164,27 @@ func (s *Stock) Look() []string {
 		out = append(out, "what creeps: the "+reads+"'s gain, a wearing seal, a bedding bearing")
 	}
 	return out
+}
+
+// firstAdvice is what to do first, by what is seen: one bar may lie out by chance,
+// several in a row hardly do.
+func (s *Stock) firstAdvice() string {
+	n := s.Chart.Newest()
+	if n.State == control.Run {
+		return fmt.Sprintf("first: believe it: %d in a row on one side are hardly chance", n.Row)
+	}
+	beyond := 0
+	for i := len(s.Chart.Points) - 1; i >= 0; i-- {
+		p := &s.Chart.Points[i]
+		if p.State != control.Beyond && !p.AcrossBeyond() {
+			break
+		}
+		beyond++
+	}
+	if beyond > 1 {
+		return fmt.Sprintf("first: believe it: %d beyond in a row are hardly chance", beyond)
+	}
+	return "first: pull another; of good bars a few in 100 lie out by chance"
 }
 
 // lastChange is the newest change of the rig on the chart.
@@ -241,7 +265,7 @@ func (s *Stock) Lines(sys si.System, now time.Time) []string {
 	out := []string{"check bars of " + s.Title() + ", on " + s.Rig}
 	stretch := 0
 	if len(s.Chart.Points) > 0 {
-		out = append(out, fmt.Sprintf("%-12s %-12s %-12s %8s  %-*s  %s", "pulled", "bar", "strength", "off mean", stripWide, strings.TrimRight(centred("-3 s", "mean", "+3 s"), " "), "says"))
+		out = append(out, fmt.Sprintf("%-12s %-12s %-12s %8s  %-*s  %s", "pulled", "bar", "strength", "off mean", stripWide, strings.TrimRight(centred("-3 SD", "mean", "+3 SD"), " "), "says"))
 	}
 	for i := range s.Chart.Points {
 		p := &s.Chart.Points[i]
