@@ -47,6 +47,7 @@ type Run struct {
 	ZeroAfter *float64  `json:"zero_after_raw"`
 	Made      time.Time `json:"made"`
 	Points    []Point   `json:"points"`
+	Dropped   int       `json:"points_dropped,omitempty"` // taken live and thrown away
 }
 
 // Folder is the name of the folder of calibrations on a shelf.

@@ -87,6 +87,10 @@ func (k *reckoner) claims(a *Answer) {
 	low, high := a.Levels[0].Reference, a.Levels[len(a.Levels)-1].Reference
 	ref := k.run.Reference
 	compared := fmt.Sprintf("compared with %s at %d levels from %s to %s: as found off by up to %+.2f %%", ref.Text, len(a.Levels), k.value(low), k.value(high), 100*worst)
+	if n := k.leftOut(); n > 0 {
+		a.Claims = append(a.Claims, compared+", "+count(n, "point")+" left out")
+		return
+	}
 	if k.run.At != rig.AtGauge && ref.Certificate != "" && ref.U > 0 {
 		k.iso(a)
 		k.e4(a)
@@ -96,10 +100,15 @@ func (k *reckoner) claims(a *Answer) {
 	}
 }
 
+// leftOut is how many points a person has left out, or has thrown away as they were
+// taken. What is left is no verification: no class is stated, for a point is not
+// dropped to win one.
+func (k *reckoner) leftOut() int { return len(k.o.Drop) + max(0, k.run.Dropped) }
+
 // iso states the best class that the levels from some one up to the highest allow.
 func (k *reckoner) iso(a *Answer) {
 	zero := k.zeroReturn()
-	if _, ok := k.resolution(); !ok || zero == nil {
+	if _, ok := k.resolution(); !ok || zero == nil || k.forgotten(a.Levels) {
 		return
 	}
 	for _, c := range classes() {

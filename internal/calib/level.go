@@ -40,15 +40,21 @@ func (k *reckoner) levels(a *Answer) {
 		return compare(k.run.Points[i].Reference, k.run.Points[j].Reference)
 	})
 	step, _ := k.resolution()
+	var all [][]pair
 	for len(up) > 0 {
 		first := k.run.Points[up[0]].Reference
 		n := 1
 		for n < len(up) && k.run.Points[up[n]].Reference-first <= levelGap*first {
 			n++
 		}
-		l := k.level(up[:n], step)
-		a.Levels = append(a.Levels, l)
+		l, pairs := k.level(up[:n], step)
+		a.Levels, all = append(a.Levels, l), append(all, pairs)
 		up = up[n:]
+	}
+	k.reversibility(a.Levels)
+	for i := range a.Levels {
+		l := &a.Levels[i]
+		l.Class, l.E4 = classOf(*l, k.zeroReturn()), withinE4(all[i], *l)
 	}
 }
 
@@ -63,7 +69,7 @@ func compare(a, b float64) int {
 }
 
 // level makes the figures of the rising points of one level.
-func (k *reckoner) level(up []int, step float64) Level {
+func (k *reckoner) level(up []int, step float64) (Level, []pair) {
 	pairs := make([]pair, len(up))
 	fluctuates := 0.0
 	for n, i := range up {
@@ -74,20 +80,7 @@ func (k *reckoner) level(up []int, step float64) Level {
 	if fluctuates > step && step > 0 {
 		step += 2 * fluctuates
 	}
-	l := figures(pairs, step)
-	low, high := pairs[0].true, pairs[len(pairs)-1].true
-	var down []pair
-	for i, d := range k.dir {
-		if p := k.run.Points[i]; d == Falling && p.Reference >= low*(1-levelGap/2) && p.Reference <= high*(1+levelGap/2) {
-			down = append(down, pair{Indicated(k.run.Rig, k.run.At, k.run.Far, p.Gauge), p.Reference})
-		}
-	}
-	if len(down) > 0 {
-		v := errorOf(down) - l.Error
-		l.Reversibility = &v
-	}
-	l.Class, l.E4 = classOf(l, k.zeroReturn()), withinE4(pairs, l)
-	return l
+	return figures(pairs, step), pairs
 }
 
 // errorOf is the mean indication less the mean reference, as a fraction of the

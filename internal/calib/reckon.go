@@ -110,6 +110,10 @@ func newReckoner(run Run, o Options) (*reckoner, error) {
 		if !(p.Reference > 0 && p.Gauge > 0) {
 			return nil, missing("look at the sign, at the zero and at the order of the columns", "point %d: the reference says %s where the gauge stands at %s: neither may be under nothing", i+1, k.value(p.Reference), p.Gauge.Text(k.sys))
 		}
+		if top := run.Rig.Sensor.High; p.Gauge > top*(1+1e-9) {
+			return nil, missing("look at the unit of the gauge column, and at the sensor's range in the rig file; what lies beyond the range is no reading",
+				"point %d: the gauge stands at %s, and the sensor ends at %s", i+1, p.Gauge.Text(k.sys), top.Text(k.sys))
+		}
 		k.dir[i] = p.Direction
 		if p.Direction == Rising {
 			k.rising = append(k.rising, i)

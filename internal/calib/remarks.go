@@ -25,8 +25,8 @@ func (k *reckoner) remarks(a *Answer) {
 	if a.Suspect >= 0 {
 		add("point %d does not fit the others and is in the line all the same: take it again, or leave it out", a.Suspect+1)
 	}
-	if n := len(k.o.Drop); n > 0 {
-		add("%d of %d points were left out by hand", n, len(k.run.Points))
+	if n := k.leftOut(); n > 0 {
+		add("%d of %d points were left out by hand", n, len(k.run.Points)+max(0, k.run.Dropped))
 	}
 	k.remarkRuns(add)
 	k.remarkRange(add)
@@ -172,6 +172,12 @@ func (k *reckoner) remarkReference(a *Answer, add func(string, ...any)) {
 	}
 	if _, ok := k.resolution(); !ok {
 		add("the board sends no counts, so its resolution is not known: no class is stated")
+	}
+	if k.leftOut() > 0 {
+		add("points were left out: no class is stated, whatever the figures of those that are left; for one take all of them anew")
+	}
+	if k.forgotten(a.Levels) {
+		add("none of the falling points lies where the rising ones do: how far the rig comes back is not known, no class of ISO 7500-1 is stated")
 	}
 	if len(a.Levels) < leastLevels {
 		add("%d levels: five are needed for a class", len(a.Levels))

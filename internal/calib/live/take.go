@@ -125,6 +125,10 @@ func (t *Taking) Drop(i int) error {
 		return fmt.Errorf("there is no point %d: they are 1 to %d", i+1, n)
 	}
 	t.run.Points = slices.Delete(slices.Clone(t.run.Points), i, i+1)
+	t.run.Dropped++
+	if len(t.run.Points) == 0 {
+		t.run.Dropped = 0 // the run begins anew
+	}
 	if i == n-1 {
 		t.stood = -1 // it may be taken anew
 	}

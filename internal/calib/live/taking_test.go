@@ -227,6 +227,11 @@ func TestNewRound(t *testing.T) {
 		if n := len(b.View().Run.Points); n != 2 {
 			t.Errorf("%d points", n)
 		}
+		for _, want := range []int{1, 0} { // one of two; with none left the run begins anew
+			if err := b.Drop(0); err != nil || b.View().Run.Dropped != want {
+				t.Errorf("dropped: %v, %d counted, want %d", err, b.View().Run.Dropped, want)
+			}
+		}
 	})
 }
 
