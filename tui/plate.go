@@ -75,7 +75,8 @@ func (p *plate) text(x, y, w int, s string, k ink) int {
 	w = min(w, p.w-x)
 	s = cut(s, w)
 	for s != "" {
-		if c := s[0]; c < utf8.RuneSelf {
+		// A letter with marks behind it is one with them, ASCII or not.
+		if c := s[0]; c < utf8.RuneSelf && (len(s) == 1 || s[1] < utf8.RuneSelf) {
 			p.set(x, y, rune(c), k)
 			x, s = x+1, s[1:]
 			continue

@@ -202,10 +202,11 @@ func FuzzWithField(f *testing.F) {
 	f.Add(`{"a": 1.50, "closing": {"x": "<&>"}}`)
 	f.Add(`{"finished": [], "b": null, "results": 3}`)
 	f.Add(`{}`)
+	f.Add(`null`)
 	f.Fuzz(func(t *testing.T, text string) {
 		fields := func(text []byte) map[string]string {
 			var in map[string]json.RawMessage
-			if json.Unmarshal(text, &in) != nil {
+			if json.Unmarshal(text, &in) != nil || in == nil { // null is no object
 				return nil
 			}
 			out := map[string]string{}
