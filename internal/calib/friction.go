@@ -1,6 +1,7 @@
 package calib
 
 import (
+	"fmt"
 	"math"
 
 	"draghand/internal/rig"
@@ -8,7 +9,7 @@ import (
 )
 
 // rubbing is the seal friction, and at the ram the area, from rising against
-// falling points; nil where it cannot be told. With the slopes through zero
+// falling points; nil where it cannot be told. With the slopes
 // s↑ = A (1 + f) and s↓ = A (1 − f) of a closed-off ram, and the signs the other
 // way round of a pumped one,
 //
@@ -19,24 +20,29 @@ import (
 // A. At the specimen the slopes have the share in them, so that they give no
 // area; a reference gauge sits in the same oil and sees no friction at all.
 //
+// The slopes are those of lines of the kind that is taken: an offset would make a
+// friction of its own of lines through zero.
+//
 // A friction over absurdFriction is none: the points are of two rigs or units.
-func (k *reckoner) rubbing() *rig.MeasuredRubbing {
+func (k *reckoner) rubbing(a *Answer) *rig.MeasuredRubbing {
 	if k.run.At == rig.AtGauge {
 		return nil
 	}
-	var x, y []float64
-	for i, d := range k.dir {
-		if d == Falling {
-			x, y = append(x, float64(k.run.Points[i].Gauge)), append(y, k.run.Points[i].Reference)
-		}
+	fallen := k.down()
+	if a.Taken == Offset && len(fallen.x) == 2 {
+		k.noFriction = "the line has an offset, and three falling points or more are needed for a line of that kind: the friction is not known from this run"
 	}
-	up, err1 := FitThroughZero(k.x, k.y)
-	down, err2 := FitThroughZero(x, y)
-	if err1 != nil || err2 != nil {
+	up := a.Used()
+	down, err := fallen.line(up.ThroughZero)
+	if err != nil {
+		if len(fallen.x) > 2 {
+			k.noFriction = "the falling points stand at one pressure: the friction is not known from this run"
+		}
 		return nil
 	}
 	sum := up.Slope + down.Slope
-	if !(up.Slope > 0 && down.Slope > 0) {
+	if !(down.Slope > 0) {
+		k.noFriction = "the falling points give no friction: the reference does not fall with the gauge"
 		return nil
 	}
 	out := &rig.MeasuredRubbing{Friction: (up.Slope - down.Slope) / sum}
@@ -46,6 +52,7 @@ func (k *reckoner) rubbing() *rig.MeasuredRubbing {
 	u1, u2 := 2*down.Slope/(sum*sum)*up.SlopeU, 2*up.Slope/(sum*sum)*down.SlopeU
 	out.FrictionU = math.Hypot(u1, u2)
 	if math.Abs(out.Friction) > absurdFriction || out.FrictionU > absurdFriction {
+		k.noFriction = fmt.Sprintf("the falling points give no friction that can be, %.0f %%: look at their units and directions", 100*out.Friction)
 		return nil
 	}
 	out.DoF = float64(up.DoF + down.DoF)
@@ -60,3 +67,6 @@ func (k *reckoner) rubbing() *rig.MeasuredRubbing {
 }
 
 const absurdFriction = 0.5
+
+// oddFriction is more than any sound seal or guide has, or a ± that says nothing.
+const oddFriction = 0.2

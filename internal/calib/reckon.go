@@ -59,7 +59,7 @@ func Reckon(run Run, o Options) (Answer, error) {
 	k.choose(&a)
 	k.residuals(&a)
 	k.suspect(&a)
-	a.Rubbing = k.rubbing()
+	a.Rubbing = k.rubbing(&a)
 	k.levels(&a)
 	k.claims(&a)
 	k.remarks(&a)
@@ -75,6 +75,9 @@ type reckoner struct {
 	dir    []Direction // of each point; "" where it is left out or stands at nothing
 	rising []int       // indices
 	x, y   []float64   // of the rising points: Pa, and Pa or N
+
+	fallingSuspect int    // index of the one bad falling point; −1: none
+	noFriction     string // why the friction cannot be told; empty: it can, or too little was taken
 }
 
 func newReckoner(run Run, o Options) (*reckoner, error) {
@@ -96,7 +99,7 @@ func newReckoner(run Run, o Options) (*reckoner, error) {
 	case !o.Due.IsZero() && !o.Due.After(run.Made):
 		return nil, missing("give a later day", "it would be due before it was made")
 	}
-	k := &reckoner{run: run, o: o, rig: run.Rig.BarOn(run.Far), sys: run.Rig.Units, dir: make([]Direction, len(run.Points))}
+	k := &reckoner{run: run, o: o, rig: run.Rig.BarOn(run.Far), sys: run.Rig.Units, dir: make([]Direction, len(run.Points)), fallingSuspect: -1}
 	for i, p := range run.Points {
 		if f := float64(p.Gauge); p.Reference-p.Reference != 0 || f-f != 0 {
 			return nil, missing("take it again", "point %d is no number", i+1)
@@ -165,7 +168,7 @@ func (k *reckoner) lines(a *Answer) (err error) {
 func (k *reckoner) choose(a *Answer) {
 	t := gum.T(confidence, float64(a.Line.DoF))
 	off, edge := a.Line.Offset, t*a.Line.OffsetU
-	clear := math.Abs(off) > max(edge, 1e-9*largest(k.y))
+	clear := offsetClear(a.Line, k.y)
 	said := fmt.Sprintf("the free line's offset is %s ± %s (95 %%)", k.signed(off), k.value(edge))
 	switch {
 	case k.o.Line == Offset && !clear:
@@ -181,6 +184,11 @@ func (k *reckoner) choose(a *Answer) {
 	default:
 		a.Taken, a.TakenWhy = ThroughZero, said+", which may be nothing: no pressure is no force"
 	}
+}
+
+// offsetClear says whether a free line's offset is not nothing, at 95 %.
+func offsetClear(l Line, y []float64) bool {
+	return math.Abs(l.Offset) > max(gum.T(confidence, float64(l.DoF))*l.OffsetU, 1e-9*largest(y))
 }
 
 // signed is a value with its sign.

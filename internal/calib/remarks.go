@@ -22,8 +22,11 @@ func (k *reckoner) remarks(a *Answer) {
 	if k.o.Simulated {
 		add("simulated: no rig was held against anything")
 	}
-	if a.Suspect >= 0 {
+	if a.Suspect >= 0 && k.dir[a.Suspect] == Rising {
 		add("point %d does not fit the others and is in the line all the same: take it again, or leave it out", a.Suspect+1)
+	}
+	if i := k.fallingSuspect; i >= 0 {
+		add("point %d, on the way down, does not fit the other falling ones and counts all the same: take it again, or leave it out", i+1)
 	}
 	if n := k.leftOut(); n > 0 {
 		add("%d of %d points were left out by hand", n, len(k.run.Points)+max(0, k.run.Dropped))
@@ -142,8 +145,21 @@ func (k *reckoner) remarkFile(a *Answer, add func(string, ...any)) {
 			}
 		}
 	}
+	k.remarkFriction(a, add)
+}
+
+// remarkFriction is about the friction, or why there is none.
+func (k *reckoner) remarkFriction(a *Answer, add func(string, ...any)) {
+	if k.noFriction != "" {
+		add("%s", k.noFriction)
+	}
 	if f := a.Rubbing; f != nil {
-		if edge := gum.T(confidence, f.DoF) * f.FrictionU; f.Friction < -edge {
+		if a.Taken == ThroughZero && offsetClear(a.Line, k.y) {
+			add("the friction is from lines through zero, and the points do not lie on one: it holds what the offset makes")
+		}
+		if edge := gum.T(confidence, f.DoF) * f.FrictionU; math.Abs(f.Friction) > oddFriction || edge > oddFriction {
+			add("a friction of %.0f ± %.0f %% is none of a sound rig: look at the falling points, their units and directions", 100*f.Friction, 100*edge)
+		} else if f.Friction < -edge {
 			add("the friction comes out under nothing, %.2f %%: the ram's role in the rig file or the directions of the points are the wrong way round", 100*f.Friction)
 		} else if r := k.rig.Ram; math.Abs(f.Friction-r.Friction) > edge+r.FrictionBand {
 			add("the friction, %.2f ± %.2f %%, is not what the rig file has, %.2f ± %.2f %%", 100*f.Friction, 100*edge, 100*r.Friction, 100*r.FrictionBand)

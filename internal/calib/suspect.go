@@ -18,9 +18,10 @@ func (k *reckoner) residuals(a *Answer) {
 	for i, p := range k.run.Points {
 		a.Residuals[i].Residual = p.Reference - l.At(float64(p.Gauge))
 	}
-	for j, s := range k.studentised(l) {
-		i := k.rising[j]
-		a.Residuals[i].Leverage = l.leverage(k.x[j])
+	up := k.up()
+	for j, s := range up.studentised(l) {
+		i := up.at[j]
+		a.Residuals[i].Leverage = l.leverage(up.x[j])
 		a.Residuals[i].Student = s
 	}
 }
@@ -29,18 +30,43 @@ func (k *reckoner) residuals(a *Answer) {
 // single one off it has no bound.
 const mostStudent = 1e6
 
-// studentised are the rising points' residuals, each over what the other points
-// say it may be (externally studentised: Student's t with DoF − 1).
-func (k *reckoner) studentised(l Line) []float64 {
-	out := make([]float64, len(k.x))
+// branch is the points of one direction.
+type branch struct {
+	at   []int // their places in the run
+	x, y []float64
+}
+
+func (k *reckoner) up() branch { return branch{k.rising, k.x, k.y} }
+
+func (k *reckoner) down() (b branch) {
+	for i, d := range k.dir {
+		if p := k.run.Points[i]; d == Falling {
+			b.at, b.x, b.y = append(b.at, i), append(b.x, float64(p.Gauge)), append(b.y, p.Reference)
+		}
+	}
+	return b
+}
+
+// line is the line through them, through zero or free.
+func (b branch) line(zero bool) (Line, error) {
+	if zero {
+		return FitThroughZero(b.x, b.y)
+	}
+	return Fit(b.x, b.y)
+}
+
+// studentised are the points' residuals, each over what the other points say it may
+// be (externally studentised: Student's t with DoF − 1).
+func (b branch) studentised(l Line) []float64 {
+	out := make([]float64, len(b.x))
 	if l.DoF < 2 {
 		return out
 	}
 	rss := l.SD * l.SD * float64(l.DoF)
-	least := 1e-9 * largest(k.y) // roundings
-	for j := range k.x {
-		h := 1 - l.leverage(k.x[j])
-		e := k.y[j] - l.At(k.x[j])
+	least := 1e-9 * largest(b.y) // roundings
+	for j := range b.x {
+		h := 1 - l.leverage(b.x[j])
+		e := b.y[j] - l.At(b.x[j])
 		if !(h > 1e-9) {
 			continue
 		}
@@ -50,61 +76,63 @@ func (k *reckoner) studentised(l Line) []float64 {
 	return out
 }
 
-// suspect finds the one bad point among good ones: the largest studentised
-// residual, held against what the largest of so many may be (Bonferroni, 5 %).
-// The taken line is asked first; a bad point can also hide by what it did to the
-// choice of the line, so that the other one is asked after, for a fifth of the 5 %.
+// suspect finds the one bad point among good ones, of the rising and of the falling
+// ones by themselves. The rising one is told first: the line is drawn through it.
 func (k *reckoner) suspect(a *Answer) {
-	other := a.Line
-	if a.Taken == Offset {
-		other = a.Zero
+	zero := a.Taken != Offset
+	up, down := k.up(), k.down()
+	if j, by, ok := up.worst(zero); ok {
+		a.Suspect, a.SuspectWhy = up.at[j], k.why(up, j, by)
 	}
-	for n, l := range []Line{a.Used(), other} {
-		t, chance := k.studentised(l), []float64{0.8, 0.2}[n]*(1-confidence)
+	if j, by, ok := down.worst(zero); ok {
+		k.fallingSuspect = down.at[j]
+		if a.Suspect < 0 {
+			a.Suspect, a.SuspectWhy = down.at[j], k.why(down, j, by)
+		}
+	}
+}
+
+// worst is the largest studentised residual, if it is more than the largest of so
+// many may be (Bonferroni, 5 %), and the line that says so. That of the taken kind is
+// asked first; a bad point can also hide by what it did to the choice of the line, so
+// that the other one is asked after, for a fifth of the 5 %.
+func (b branch) worst(zero bool) (worst int, by bool, ok bool) {
+	for n, by := range []bool{zero, !zero} {
+		l, err := b.line(by)
+		if err != nil || l.DoF < 2 {
+			continue
+		}
+		t, chance := b.studentised(l), []float64{0.8, 0.2}[n]*(1-confidence)
 		worst := 0
 		for j := range t {
 			if math.Abs(t[j]) > math.Abs(t[worst]) {
 				worst = j
 			}
 		}
-		if l.DoF < 2 || !(math.Abs(t[worst]) > gum.T(1-chance/float64(len(t)), float64(l.DoF-1))) {
-			continue
+		if math.Abs(t[worst]) > gum.T(1-chance/float64(len(t)), float64(l.DoF-1)) && (by == zero || b.straightWithout(worst, by)) {
+			return worst, by, true
 		}
-		if l.ThroughZero != a.Used().ThroughZero && !k.straightWithout(worst, l.ThroughZero) {
-			continue
-		}
-		a.Suspect = k.rising[worst]
-		a.SuspectWhy = k.why(worst, l.ThroughZero)
-		return
 	}
+	return 0, zero, false
 }
 
-// without is the line through all rising points but one.
-func (k *reckoner) without(j int, zero bool) (Line, error) {
-	x := slices.Delete(slices.Clone(k.x), j, j+1)
-	y := slices.Delete(slices.Clone(k.y), j, j+1)
-	if zero {
-		return FitThroughZero(x, y)
-	}
-	return Fit(x, y)
+// without are all points but one.
+func (b branch) without(j int) branch {
+	return branch{x: slices.Delete(slices.Clone(b.x), j, j+1), y: slices.Delete(slices.Clone(b.y), j, j+1)}
 }
 
 // straightWithout says whether a point, left out, would change which line is taken:
 // only then does the line that is not taken say anything against it.
-func (k *reckoner) straightWithout(j int, zero bool) bool {
-	l, err := k.without(j, false)
-	if err != nil {
-		return false
-	}
-	nothing := math.Abs(l.Offset) <= max(gum.T(confidence, float64(l.DoF))*l.OffsetU, 1e-9*largest(k.y))
-	return nothing == zero
+func (b branch) straightWithout(j int, zero bool) bool {
+	l, err := b.without(j).line(false)
+	return err == nil && offsetClear(l, b.y) != zero
 }
 
 // why says what would make such a point.
-func (k *reckoner) why(j int, zero bool) string {
-	i := k.rising[j]
+func (k *reckoner) why(b branch, j int, zero bool) string {
+	i := b.at[j]
 	p := k.run.Points[i]
-	l, err := k.without(j, zero)
+	l, err := b.without(j).line(zero)
 	if err != nil {
 		return ""
 	}
@@ -127,17 +155,17 @@ func (k *reckoner) why(j int, zero bool) string {
 			}
 		}
 	}
-	if usual := k.usualSD(i); usual > 0 && float64(p.SD) > 3*usual {
+	if usual := b.usualSD(k.run.Points, j); usual > 0 && float64(p.SD) > 3*usual {
 		return said + fmt.Sprintf(": its readings scatter by %s, the others by %s: it was read before the reading had settled", p.SD.Text(k.sys), si.Pressure(usual).Text(k.sys))
 	}
 	return said + ": see whether the reading had settled when it was taken, and whether the reference was read at the same moment"
 }
 
 // usualSD is the median scatter of the other points' readings, Pa; 0: not stated.
-func (k *reckoner) usualSD(but int) float64 {
+func (b branch) usualSD(points []Point, but int) float64 {
 	var sd []float64
-	for _, i := range k.rising {
-		if p := k.run.Points[i]; i != but && p.SD > 0 {
+	for j, i := range b.at {
+		if p := points[i]; j != but && p.SD > 0 {
 			sd = append(sd, float64(p.SD))
 		}
 	}
