@@ -256,15 +256,30 @@ func TestStoredEnergy(t *testing.T) {
 	}
 }
 
-// Every link between the documents leads to a file.
+// Every link of the documents, those of the README and to pictures too, leads to a
+// file.
 func TestLinks(t *testing.T) {
-	link := regexp.MustCompile(`\]\(([^)#:]+)\)`)
-	for _, doc := range []string{"wiring.md", "first-pull.md", "safety.md", "math.md", "trip-line.md", "worked-example.md"} {
+	link := regexp.MustCompile(`\]\(([^)#:\s]+)(?:#[^)]*)?\)`)
+	docs, err := filepath.Glob("*.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	more, err := filepath.Glob(filepath.Join("*", "*.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	docs = append(append(docs, more...), filepath.Join("..", "README.md"), filepath.Join("..", "DEVELOPERS.md"))
+	seen := 0
+	for _, doc := range docs {
 		for _, m := range link.FindAllStringSubmatch(read(t, doc), -1) {
-			if _, err := os.Stat(m[1]); err != nil {
+			seen++
+			if _, err := os.Stat(filepath.Join(filepath.Dir(doc), m[1])); err != nil {
 				t.Errorf("%s links to %s: %v", doc, m[1], err)
 			}
 		}
+	}
+	if len(docs) < 30 || seen < 150 {
+		t.Errorf("%d links in %d documents: fewer than there are", seen, len(docs))
 	}
 }
 
