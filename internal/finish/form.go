@@ -1,6 +1,7 @@
 package finish
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -50,6 +51,9 @@ func NewForm(h record.Head, sys si.System, alloys specimen.Table) Form {
 	if m := h.Measured(); m != nil {
 		f.after, f.dial = m.After, m.Dial
 		f.after.Looks, f.after.Photos = slices.Clone(m.Looks), slices.Clone(m.Photos)
+		if whole(&h) { // as an earlier program took it
+			f.after.Where, f.after.Looks = specimen.NotLookedAt, nil
+		}
 		for _, id := range f.IDs() {
 			f.texts[id] = f.text(id)
 			if err := f.alone(id); err != nil { // typed into pull.json, or a later program's word
@@ -119,8 +123,27 @@ func (f *Form) IDs() []FieldID {
 	if f.head.Dial != nil {
 		out = slices.DeleteFunc(out, func(id FieldID) bool { return id == FieldDial })
 	}
+	if whole(&f.head) {
+		out = slices.DeleteFunc(out, ofBreak)
+	}
 	return out
 }
+
+// whole says that nothing broke: the load was let off. Where the readings ended
+// before the end of it, or nobody can tell from them, a person may know better; a
+// block in a crush is let off once it is crushed.
+func whole(h *record.Head) bool {
+	if h.Closing == nil || h.Kind == pull.Crush {
+		return false
+	}
+	return cmp.Or(h.Closing.Outcome, h.Closing.Phase) == pull.LetOff
+}
+
+// ofBreak says that a field tells of a break.
+func ofBreak(id FieldID) bool { return id == FieldWhere || id == FieldLooks }
+
+// errWhole refuses to say where a bar broke that did not.
+var errWhole = errors.New("nothing broke in this pull: it was let off, so there is no place of a break and no fracture; a part of the rig that gave way is the failed part, and a remark keeps anything else")
 
 // Set gives a field another text; empty: nothing is said of it. The error says
 // why it cannot be, and what would do; it stands in the field too, until the next
@@ -155,6 +178,9 @@ func (f *Form) Set(id FieldID, text string) error {
 func (f *Form) foreign(id FieldID) error {
 	if f.head.Dial != nil && id == FieldDial {
 		return errors.New("this pull has no trace, its peak was read off a dial: there is nothing to hold a dial against")
+	}
+	if whole(&f.head) && ofBreak(id) {
+		return errWhole
 	}
 	if slices.Contains(FieldIDs(), id) {
 		return fmt.Errorf("%s is not asked after a %s: what is asked is %s", id, f.head.Kind, joinIDs(f.IDs()))

@@ -10,6 +10,7 @@ import (
 	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/strength"
 )
 
@@ -132,6 +133,9 @@ func Save(dir string, f record.Finished, said ...record.Said) (strength.Results,
 				why = r.Reasons[0]
 			}
 			return nil, fmt.Errorf("%w: %s", ErrDamaged, why)
+		}
+		if whole(&rec.Head) && (f.Where != specimen.NotLookedAt || len(f.Looks) > 0) {
+			return nil, fmt.Errorf("%w: %w", record.ErrFinished, errWhole)
 		}
 		var err error
 		if out, err = Results(rec); err != nil {
