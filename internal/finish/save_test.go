@@ -236,3 +236,22 @@ func TestMissing(t *testing.T) {
 		t.Errorf("nothing broke: %q", got)
 	}
 }
+
+// What nobody can have seen on a bar that was let off is not written, however it
+// was made; the record stays as it was.
+func TestSaveRefusesABreakOfAWhole(t *testing.T) {
+	dir := pulled(t)
+	path := filepath.Join(dir, record.HeadFile)
+	let := bytes.Replace(headText(t, dir), []byte(`"outcome": "broken"`), []byte(`"outcome": "let-off"`), 1)
+	if err := os.WriteFile(path, let, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range []record.Finished{broke(), {After: specimen.After{Looks: []specimen.Look{specimen.Flat}}}} {
+		if _, err := Save(dir, f); !errors.Is(err, record.ErrFinished) || !strings.Contains(err.Error(), "nothing broke in this pull") {
+			t.Errorf("%+v: %v", f, err)
+		}
+	}
+	if !bytes.Equal(headText(t, dir), let) || !bytes.Contains(let, []byte("let-off")) {
+		t.Error("pull.json was changed, or was never let off")
+	}
+}
