@@ -32,9 +32,7 @@ func (m AfterScreen) View() string {
 func (m *AfterScreen) ident(w int) string {
 	bar := &m.ended.Bar
 	var parts []string
-	if bar.ID != "" {
-		parts = append(parts, barText(clean(bar.ID), pull.Kind(m.ended.Results.Kind)))
-	}
+	parts = append(parts, barWords(clean(bar.ID), pull.Kind(m.ended.Results.Kind), bar.Stock != ""))
 	if bar.Melt != "" {
 		parts = append(parts, "melt "+clean(bar.Melt))
 	}

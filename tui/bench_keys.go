@@ -57,39 +57,48 @@ func (k *benchKeys) line(mode benchMode) []key.Binding {
 	return []key.Binding{k.Arm, k.Overrule, k.Edit, k.Confirm, k.Section, k.Zero, k.Ports, k.Rigs, k.Shelf, k.Plan, k.Check, k.Help, k.Quit}
 }
 
-// short is the line of keys in w cells, in ever fewer words rather than without a
-// key.
+// short is the line of keys in w cells, each with a word: where there is no room those
+// give way that are needed least, and the help has them.
 func (k *benchKeys) short(mode benchMode, w int) string {
-	for _, s := range []struct {
-		gap   string
-		words map[string]string
-	}{
-		{"   ", nil},
-		{"  ", map[string]string{"z": "zero"}},
-		{"  ", map[string]string{"z": "zero", "b": "bars"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "port", "r": "rig", "z": "zero", "b": "bars", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "zero", "b": "", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "b": "", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "part", "p": "", "r": "", "z": "", "s": "", "b": "", "space": "seen", "o": "arm still"}},
-		{"  ", map[string]string{"enter": "set", "tab": "", "p": "", "r": "", "z": "", "l": "", "s": "", "b": "", "?": "", "space": "seen", "o": "arm still"}},
-	} {
+	drop := map[string]bool{}
+	words := map[string]string{}
+	gap := "   "
+	line := func() string {
 		var parts []string
 		for _, b := range k.line(mode) {
-			if !b.Enabled() {
+			name := b.Help().Key
+			if !b.Enabled() || drop[name] {
 				continue
 			}
-			words := b.Help().Desc
-			if fewer, ok := s.words[b.Help().Key]; ok {
-				words = fewer
+			what, ok := words[name]
+			if !ok {
+				what = b.Help().Desc
 			}
-			parts = append(parts, strings.TrimSpace(b.Help().Key+" "+words))
+			parts = append(parts, strings.TrimSpace(name+" "+what))
 		}
-		if t := strings.Join(parts, s.gap); ansi.StringWidth(t) <= w {
+		return strings.Join(parts, gap)
+	}
+	steps := []func(){
+		func() { gap = "  " },
+		func() { words["z"] = "zero" },
+		func() { drop["p"], drop["r"] = true, true },
+		func() { words["enter"], words["space"] = "set", "seen" },
+		func() { drop["s"] = true },
+		func() { words["o"] = "arm still" },
+		func() { drop["l"] = true },
+		func() { words["b"] = "checks" },
+		func() { drop["b"] = true },
+		func() { drop["z"] = true },
+		func() { drop["tab"] = true },
+		func() { words["?"] = "" },
+	}
+	for _, step := range steps {
+		if t := line(); ansi.StringWidth(t) <= w {
 			return t
 		}
+		step()
 	}
-	h := plainHelp(w)
-	return h.ShortHelpView(k.line(mode))
+	return cut(line(), w)
 }
 
 // help explains the bench: the keys that work now, and what stands where.

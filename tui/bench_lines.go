@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/bench"
 	"draghand/internal/pull"
 	"draghand/internal/si"
@@ -278,7 +280,7 @@ func (m *BenchScreen) historyLines() (lines []benchLine) {
 	if m.columns() { // the facts have it
 		return nil
 	}
-	say("forces", m.view.Calibration, calibrationInk(m.view.Calibration))
+	say("forces", m.view.Calibration, calibrationInk(m.view.Calibration)) // in full
 	say("check", m.view.Check, checkInk(m.view.Check))
 	say("zero", m.view.ZeroDrift, plain)
 	return lines
@@ -290,6 +292,18 @@ func calibrationInk(text string) ink {
 		return caution
 	}
 	return plain
+}
+
+// calibrationBrief is by what forces are reckoned, in w cells: what it covers gives way
+// to when it was made and when it is due.
+func calibrationBrief(text string, w int) string {
+	text, _, _ = strings.Cut(text, ", so that ")
+	parts := strings.Split(text, ", ")
+	if ansi.StringWidth(text) <= w || len(parts) < 3 {
+		return cut(text, w)
+	}
+	end := ", " + parts[len(parts)-1]
+	return cut(parts[0], w-ansi.StringWidth(end)) + end
 }
 
 // checkInk is how the check bars stand; the words say it too.

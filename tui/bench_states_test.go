@@ -34,6 +34,15 @@ var benchStates = map[string]func(t *testing.T) (*fakeDesk, []string){
 		}
 		return d, nil
 	},
+	"overdue": func(*testing.T) (*fakeDesk, []string) {
+		d := readyDesk()
+		d.view.Calibration = "calibration of 2025-11-20 at the specimen, 2,248 lbf to 10,116 lbf, overdue by 5 days"
+		d.view.ZeroDrift = "+4 psi from the last pull, +13 psi over 12 pulls in 30 days"
+		d.view.Cautions = []string{"calibration overdue by 5 days: hold the rig against a reference again"}
+		d.view.Fields = append(d.view.Fields, bench.Field{ID: bench.FieldStock, Label: "check bar of", Text: "drawn bar A"})
+		d.view.Check = "last check bar today, +0.2 %, in control (drawn bar A)"
+		return d, nil
+	},
 	"empty": func(*testing.T) (*fakeDesk, []string) {
 		d := readyDesk().refuse(noRig, noReading, noDiameter, unseen)
 		for i := range d.view.Fields {

@@ -158,11 +158,25 @@ func (m *BenchScreen) drawFacts(p *plate, y int) int {
 		most = 2
 	}
 	fact("zero", zero, zk, most)
-	if t := clean(m.view.ZeroDrift); t != "" && zk == good && m.columns() { // else it is with the rig
-		fact("", "now "+t, plain, 1)
+	if t := clean(m.view.ZeroDrift); t != "" && zk == good {
+		if m.columns() {
+			fact("", "now "+t, plain, 1)
+		} else {
+			x := 11 + ansi.StringWidth(zero) + 3
+			first, _, _ := strings.Cut(t, ",")
+			by, _, _ := strings.Cut(first, " from ")
+			h := headline{texts: []string{first, "moved by " + by, "moved " + by}}
+			if brief := h.within(p.w - 2 - x); ansi.StringWidth(brief) <= p.w-2-x {
+				p.text(x, y-1, p.w-2-x, brief, plain)
+			}
+		}
 	}
-	if t := clean(m.view.Calibration); t != "" && m.columns() {
-		fact("forces", t, calibrationInk(t), 2)
+	if t := clean(m.view.Calibration); t != "" {
+		most, k := 2, calibrationInk(t)
+		if !m.columns() {
+			t, most = calibrationBrief(t, p.w-13), 1
+		}
+		fact("forces", t, k, most)
 	}
 	if t := clean(m.view.Check); t != "" && m.columns() {
 		fact("check", t, checkInk(t), 1)

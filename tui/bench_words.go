@@ -122,9 +122,7 @@ func (m *BenchScreen) value(id bench.FieldID) string {
 // ident says what is on the bench, in w cells.
 func (m *BenchScreen) ident(w int) string {
 	var parts []string
-	if id := m.value(bench.FieldSpecimen); id != "" {
-		parts = append(parts, barText(id, pull.Kind(m.value(bench.FieldKind))))
-	}
+	parts = append(parts, barWords(m.value(bench.FieldSpecimen), pull.Kind(m.value(bench.FieldKind)), m.value(bench.FieldStock) != ""))
 	if t := m.value(bench.FieldMelt); t != "" {
 		parts = append(parts, "melt "+t)
 	}

@@ -243,12 +243,25 @@ func barText(id string, k pull.Kind) string {
 	return id
 }
 
+// barWords names what is pulled, a check bar as one; empty where nobody has named it.
+func barWords(id string, k pull.Kind, check bool) string {
+	switch {
+	case check && id == "":
+		return "check bar"
+	case check:
+		return "check bar " + id
+	case id == "":
+		return ""
+	}
+	return barText(id, k)
+}
+
 // identText says what is being pulled.
 func identText(snap *watch.Snapshot, u si.System) string {
 	sp := &snap.Specimen
 	var parts []string
-	if sp.ID != "" {
-		parts = append(parts, barText(clean(sp.ID), snap.State.Kind))
+	if t := barWords(clean(sp.ID), snap.State.Kind, sp.Stock != ""); t != "" {
+		parts = append(parts, t)
 	}
 	if sp.Melt != "" {
 		parts = append(parts, "melt "+clean(sp.Melt))

@@ -166,6 +166,7 @@ func (b *Bench) viewNow(atOnce bool) *View {
 	}
 	if m.rig != nil {
 		v.Unknown, v.Cautions = m.rig.UnknownParts(), m.cautions()
+		v.Cautions = append(v.Cautions, m.calibrationCautions()...)
 		v.Cautions = append(v.Cautions, m.historyCautions()...)
 		v.Check, v.ZeroDrift, v.Calibration = m.checkText(), m.driftText(), b.reckoned
 	}

@@ -95,6 +95,23 @@ func (m *moment) historyCautions() (out []string) {
 	return out
 }
 
+// calibrationCautions say that the calibration by which forces are reckoned is overdue.
+func (m *moment) calibrationCautions() []string {
+	c := m.rig.Calibration
+	if c == nil || c.Due.IsZero() || !time.Now().After(c.Due) {
+		return nil
+	}
+	since := ""
+	switch n := int(time.Since(c.Due) / (24 * time.Hour)); n {
+	case 0:
+	case 1:
+		since = " by 1 day"
+	default:
+		since = fmt.Sprintf(" by %d days", n)
+	}
+	return []string{"calibration overdue" + since + ": hold the rig against a reference again"}
+}
+
 // driftCaution says that the zero has gone far, or creeps, over several pulls. What
 // moved since the last pull alone is a refusal and told there.
 func (m *moment) driftCaution() string {
