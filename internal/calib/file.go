@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"time"
 
 	"draghand/internal/rig"
 )
@@ -34,14 +35,17 @@ type File struct {
 	Program     string          `json:"program"` // name and version of the program that wrote it
 	Calibration rig.Calibration `json:"calibration"`
 	Run         Run             `json:"run"`
-	Dropped     []int           `json:"dropped,omitempty"` // indices of the run's points
+	Dropped     []int           `json:"dropped,omitempty"`  // indices of the run's points
+	Replaces    string          `json:"replaces,omitempty"` // ID of the one whose place it took
+	Withdrawn   *Withdrawal     `json:"withdrawn,omitempty"`
+	Sum         string          `json:"sum,omitempty"` // of all that pulls are reckoned by; empty: not stated
 }
 
 // ErrForeign marks a file that is no calibration.
 var ErrForeign = errors.New("not a calibration file")
 
 // Decode reads a calibration file, strictly: one JSON object, every number one that
-// can be, the points within limits.
+// can be, the points within limits, the line that of its own points.
 func Decode(text []byte) (*File, error) {
 	if len(text) > maxFile {
 		return nil, fmt.Errorf("larger than %d bytes: %w", maxFile, ErrForeign)
@@ -70,6 +74,9 @@ func Decode(text []byte) (*File, error) {
 		if err := f.Run.Rig.Validate(); err != nil {
 			return nil, fmt.Errorf("its rig: %w", err)
 		}
+	}
+	if err := f.holds(); err != nil {
+		return nil, err
 	}
 	return &f, nil
 }
@@ -106,11 +113,18 @@ func ReadFile(path string) (*File, error) {
 
 // Save keeps a run's answer in the folder of calibrations of a shelf, under its ID
 // or the first of ID-2, ID-3 … that is free, and gives its path. The ID of the
-// answer becomes the one it has. A file is whole or not there.
+// answer becomes the one it has. A file is whole or not there, and none is written
+// over, whoever else saves at the same time. The one it replaces, if any, is
+// withdrawn.
 func Save(shelf, program string, run Run, o Options, a *Answer) (path string, err error) {
 	dir := filepath.Join(shelf, Folder)
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return "", fmt.Errorf("save a calibration: %w", err)
+	}
+	if o.Replaces != "" {
+		if _, _, err := standing(shelf, o.Replaces); err != nil {
+			return "", err
+		}
 	}
 	id := a.Calibration.ID
 	for n := 1; n <= maxNamed; n++ {
@@ -118,29 +132,73 @@ func Save(shelf, program string, run Run, o Options, a *Answer) (path string, er
 			a.Calibration.ID = fmt.Sprintf("%s-%d", id, n)
 		}
 		path = filepath.Join(dir, a.Calibration.ID+ending)
-		if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
-			f := File{Format: Format, Program: program, Calibration: a.Calibration, Run: run, Dropped: o.Drop}
-			text, err := f.Encode()
-			if err != nil {
-				return "", err
-			}
-			if _, err := Decode(text); err != nil { // what cannot be read again is not kept
-				return "", fmt.Errorf("save a calibration: %w", err)
-			}
-			if err := replace(path, text); err != nil {
-				return "", fmt.Errorf("save a calibration: %w", err)
-			}
-			return path, nil
-		} else if err != nil {
+		if _, err := os.Lstat(path); err == nil {
+			continue
+		}
+		f := File{Format: Format, Program: program, Calibration: a.Calibration, Run: run, Dropped: o.Drop, Replaces: o.Replaces}
+		text, err := f.sealed()
+		if err != nil {
 			return "", fmt.Errorf("save a calibration: %w", err)
 		}
+		if err = create(path, text); errors.Is(err, fs.ErrExist) {
+			continue // another was quicker
+		}
+		if err != nil {
+			return "", fmt.Errorf("save a calibration: %w", err)
+		}
+		if o.Replaces != "" {
+			if _, err := Withdraw(shelf, o.Replaces, "points or reference corrected", a.Calibration.ID, time.Now()); err != nil {
+				return path, fmt.Errorf("saved as %s, but the one it replaces still stands: %w", a.Calibration.ID, err)
+			}
+		}
+		return path, nil
 	}
 	a.Calibration.ID = id
 	return "", fmt.Errorf("save a calibration: %q has %d of that name", dir, maxNamed)
 }
 
-// replace puts a text at a path: written beside it, on the disk, and then renamed.
-func replace(path string, text []byte) (err error) {
+// sealed is a file's text with its sum. What cannot be read again is not kept.
+func (f *File) sealed() ([]byte, error) {
+	text, err := f.Encode()
+	if err != nil {
+		return nil, err
+	}
+	read, err := Decode(text) // the sum is of what will be read
+	if err != nil {
+		return nil, err
+	}
+	read.Sum = read.sum()
+	return read.Encode()
+}
+
+// create puts a text at a path where nothing is: whole, or not at all. The error is
+// fs.ErrExist where something is there by now.
+func create(path string, text []byte) error {
+	return put(path, text, func(whole string) error {
+		err := os.Link(whole, path)
+		if err == nil || errors.Is(err, fs.ErrExist) {
+			_ = os.Remove(whole) // best effort: a name too many, hidden
+			return err
+		}
+		// A disk without links: the name is taken first, then filled.
+		held, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		if err != nil {
+			return err
+		}
+		if err := held.Close(); err != nil {
+			return err
+		}
+		return os.Rename(whole, path)
+	})
+}
+
+// replace puts a text at a path, in the place of what is there.
+func replace(path string, text []byte) error {
+	return put(path, text, func(whole string) error { return os.Rename(whole, path) })
+}
+
+// put writes a text beside its path, onto the disk, and then lets it be moved there.
+func put(path string, text []byte, move func(whole string) error) (err error) {
 	out, err := os.CreateTemp(filepath.Dir(path), ".new-*")
 	if err != nil {
 		return err
@@ -160,7 +218,7 @@ func replace(path string, text []byte) (err error) {
 	if err = errors.Join(err, out.Close()); err != nil {
 		return err
 	}
-	if err = os.Rename(out.Name(), path); err != nil {
+	if err = move(out.Name()); err != nil {
 		return err
 	}
 	return syncFolder(filepath.Dir(path))

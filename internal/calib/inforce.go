@@ -25,7 +25,7 @@ func InForce(shelf string, r *rig.Rig, far, simulated bool, now time.Time) (*rig
 func inForce(all []Entry, r *rig.Rig, far, simulated bool, now time.Time) *rig.Calibration {
 	var best *rig.Calibration
 	for _, e := range all {
-		if e.File == nil {
+		if e.File == nil || e.File.Withdrawn != nil {
 			continue
 		}
 		c := e.File.Calibration

@@ -24,6 +24,7 @@ type Options struct {
 	Due       time.Time // zero: a year after it was made
 	Drop      []int     // indices of points that a person leaves out
 	Simulated bool      // the points are from a simulated source
+	Replaces  string    // ID of the calibration whose place it takes; "": none
 }
 
 // MissingError says why a run gives no answer, and what to do about it.
