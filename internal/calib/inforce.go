@@ -18,7 +18,7 @@ func InForce(shelf string, r *rig.Rig, far, simulated bool, now time.Time) (*rig
 	if err != nil {
 		return nil, err
 	}
-	return inForce(all, r, far, simulated, now), nil
+	return withPassed(all, r, far, inForce(all, r, far, simulated, now)), nil
 }
 
 // inForce chooses among a list, the newest first.

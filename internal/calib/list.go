@@ -35,8 +35,8 @@ func List(shelf string) ([]Entry, error) {
 	}
 	out := []Entry{}
 	for _, e := range found {
-		if strings.HasPrefix(e.Name(), ".") {
-			continue // one that was being written
+		if strings.HasPrefix(e.Name(), ".") || unsaved(e.Name()) {
+			continue // one that was being written; a table of points that were never saved
 		}
 		one := Entry{Path: filepath.Join(dir, e.Name())}
 		switch {
@@ -118,7 +118,7 @@ func (w *Watcher) InForce(r *rig.Rig, far, simulated bool, now time.Time) (*rig.
 		}
 		w.all, w.changed, w.read = all, changed, true
 	}
-	return inForce(w.all, r, far, simulated, now), nil
+	return withPassed(w.all, r, far, inForce(w.all, r, far, simulated, now)), nil
 }
 
 const settled = 3 * time.Second

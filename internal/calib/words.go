@@ -224,6 +224,9 @@ func Told(r *rig.Rig, sys si.System, now time.Time) string {
 		return NoCalibration
 	}
 	out := Summary(c, sys, now)
+	if len(c.PassedOver) > 0 {
+		out = strings.ToUpper(c.PassedOver[0][:1]) + strings.Join(c.PassedOver, "; ")[1:] + ": " + out
+	}
 	if !c.Speaks(r.Path.BarFar) {
 		out += "; made on the other side, so that it says nothing of this bar"
 	}

@@ -42,6 +42,8 @@ type Calibration struct {
 	// compared with something.
 	Claims  []string         `json:"claims"`
 	Remarks []string         `json:"remarks,omitempty"`
+	// PassedOver tells of newer ones that were damaged when this one was chosen.
+	PassedOver []string `json:"passed_over,omitempty"`
 	Rubbing *MeasuredRubbing `json:"friction,omitempty"` // nil: no falling points
 }
 

@@ -63,6 +63,7 @@ func (c *Calibration) check() []Fault {
 	k.days(c.Made, c.Due)
 	k.texts("claims", c.Claims)
 	k.texts("remarks", c.Remarks)
+	k.texts("passed_over", c.PassedOver)
 	k.calibrationLine(c)
 	k.rubbing(c.Rubbing)
 	for i := range k.faults {

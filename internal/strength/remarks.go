@@ -94,6 +94,11 @@ func remarks(p Pull) []string {
 	if t := otherSide(p); t != "" {
 		add("%s", t)
 	}
+	if c := r.Calibration; c != nil {
+		for _, t := range c.PassedOver {
+			add("%s", t)
+		}
+	}
 	for _, l := range s.Limits {
 		switch {
 		case l.PeakRatio >= r.Alarm.Stop:
