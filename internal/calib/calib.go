@@ -45,9 +45,12 @@ type Run struct {
 	Reference Reference `json:"reference"`
 	Zero      float64   `json:"zero_raw"`
 	ZeroAfter *float64  `json:"zero_after_raw"`
-	Made      time.Time `json:"made"`
-	Points    []Point   `json:"points"`
-	Dropped   int       `json:"points_dropped,omitempty"` // taken live and thrown away
+	// ZeroU is the standard uncertainty of Zero, from the scatter of its readings;
+	// 0: not known, as in a table.
+	ZeroU   si.Pressure `json:"zero_u_pa,omitempty"`
+	Made    time.Time   `json:"made"`
+	Points  []Point     `json:"points"`
+	Dropped int         `json:"points_dropped,omitempty"` // taken live and thrown away
 }
 
 // Folder is the name of the folder of calibrations on a shelf.

@@ -62,6 +62,10 @@ func (k *reckoner) rubbing(a *Answer) *rig.MeasuredRubbing {
 	if k.run.At == rig.AtRam {
 		out.Area = si.Area(sum / 2)
 		out.AreaU = si.Area(math.Hypot(math.Hypot(up.SlopeU, down.SlopeU)/2, k.run.Reference.U*sum/2))
+		if up.ThroughZero { // a zero that is off turns both lines
+			turn := float64(k.run.ZeroU) * float64(up.Points) * up.Mean / up.SumSquares
+			out.AreaU = si.Area(math.Hypot(float64(out.AreaU), turn*sum/2))
+		}
 	}
 	return out
 }

@@ -93,6 +93,8 @@ func newReckoner(run Run, o Options) (*reckoner, error) {
 		return nil, missing("say in words what the reference was, with its number if it has one", "the reference has no name")
 	case !(run.Reference.U >= 0 && run.Reference.U <= 0.2):
 		return nil, missing("give it as a fraction of the value, such as 0.3 %", "the reference's uncertainty %v is not between 0 and 20 %%", run.Reference.U)
+	case !(run.ZeroU >= 0):
+		return nil, missing("leave it away", "the zero's uncertainty %v is none", float64(run.ZeroU))
 	case o.Line != "" && o.Line != ThroughZero && o.Line != Offset:
 		return nil, missing("write "+ThroughZero+" or "+Offset, "%q is no line", o.Line)
 	case run.Made.IsZero():
@@ -227,7 +229,7 @@ func (k *reckoner) calibration(a *Answer) error {
 		Line: rig.CalibrationLine{
 			Offset: l.Offset, Slope: l.Slope, ThroughZero: l.ThroughZero,
 			Low: si.Pressure(slices.Min(k.x)), High: si.Pressure(slices.Max(k.x)),
-			Points: l.Points, SD: l.SD, Mean: si.Pressure(l.Mean), SumSquares: l.SumSquares,
+			Points: l.Points, SD: l.SD, Mean: si.Pressure(l.Mean), SumSquares: l.SumSquares, ZeroU: k.run.ZeroU,
 		},
 		Claims: a.Claims, Remarks: a.Remarks, Rubbing: a.Rubbing,
 	}

@@ -60,6 +60,9 @@ type CalibrationLine struct {
 	Mean        si.Pressure `json:"mean_pa"`     // of the points' pressures
 	// SumSquares is Σ(p − Mean)² of the points, or Σp² where ThroughZero, Pa².
 	SumSquares float64 `json:"sum_squares_pa2"`
+	// ZeroU is the standard uncertainty of the zero that all points share, which
+	// their scatter does not show; 0: not known.
+	ZeroU si.Pressure `json:"zero_u_pa,omitempty"`
 }
 
 // MeasuredRubbing is the ram's friction and area as rising against falling points
@@ -91,16 +94,29 @@ func (l CalibrationLine) Value(p si.Pressure) float64 {
 }
 
 // LineU is the standard uncertainty of the line itself at a pressure, from the
-// scatter of its points, in the unit of Value.
+// scatter of its points and from the zero they share, in the unit of Value.
 func (l CalibrationLine) LineU(p si.Pressure) float64 {
 	if !(l.SumSquares > 0) || l.Points < 1 {
 		return math.Inf(1)
 	}
 	if l.ThroughZero {
-		return l.SD * math.Abs(float64(p)) / math.Sqrt(l.SumSquares)
+		return l.farU() * math.Abs(float64(p))
 	}
 	d := float64(p - l.Mean)
-	return l.SD * math.Sqrt(1/float64(l.Points)+d*d/l.SumSquares)
+	return math.Hypot(l.SD*math.Sqrt(1/float64(l.Points)+d*d/l.SumSquares), l.Slope*float64(l.ZeroU))
+}
+
+// farU is what LineU rises by with each Pa far from the points. A zero that is off
+// moves a line with an offset along, and turns one through zero.
+func (l CalibrationLine) farU() float64 {
+	if !(l.SumSquares > 0) {
+		return math.Inf(1)
+	}
+	scatter := l.SD / math.Sqrt(l.SumSquares)
+	if !l.ThroughZero {
+		return scatter
+	}
+	return math.Hypot(scatter, l.Slope*float64(l.ZeroU)*float64(l.Points)*float64(l.Mean)/l.SumSquares)
 }
 
 // Covers says whether a pressure lies within the points.

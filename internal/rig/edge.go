@@ -83,11 +83,3 @@ func (c *Calibration) doubt(p si.Pressure, cover float64) float64 {
 	}
 	return math.Hypot(cover*c.Line.LineU(p)/v, coverEdge*c.ReferenceU)
 }
-
-// farU is what LineU rises by with each Pa far from the points.
-func (l CalibrationLine) farU() float64 {
-	if !(l.SumSquares > 0) {
-		return math.Inf(1)
-	}
-	return l.SD / math.Sqrt(l.SumSquares)
-}

@@ -145,3 +145,23 @@ func TestEdgeAtTheWorstPoint(t *testing.T) {
 		}
 	}
 }
+
+// TestZeroInTheLine: an error δ of the zero that all points share moves a line with an
+// offset by slope·δ, and one through zero by slope·δ·p·Σp/Σp² (both by putting p + δ
+// for p into the least squares line).
+func TestZeroInTheLine(t *testing.T) {
+	free := CalibrationLine{Slope: 0.002, Offset: 300, Low: 1e7, High: 5e7, Points: 5, Mean: 3e7, SumSquares: 1e15, ZeroU: 2000}
+	zero := CalibrationLine{Slope: 0.002, ThroughZero: true, Low: 1e7, High: 5e7, Points: 5, Mean: 3e7, SumSquares: 5.5e15, ZeroU: 2000}
+	for _, p := range []si.Pressure{0, 1e7, 5e7, 9e7} {
+		if got := free.LineU(p); !near(got, 4, 1e-12) {
+			t.Errorf("with an offset, at %v: %v N, want 4", p, got)
+		}
+		if got, want := zero.LineU(p), 4*float64(p)*1.5e8/5.5e15; math.Abs(got-want) > 1e-9 {
+			t.Errorf("through zero, at %v: %v N, want %v", p, got, want)
+		}
+	}
+	zero.SD = 30
+	if got, want := zero.LineU(4e7), math.Hypot(30*4e7/math.Sqrt(5.5e15), 4*4e7*1.5e8/5.5e15); !near(got, want, 1e-12) {
+		t.Errorf("with scatter %v N, want %v", got, want)
+	}
+}

@@ -132,6 +132,9 @@ func (c *checker) calibrationLine(k *Calibration) {
 	if !(l.SD >= 0 && l.SD <= l.Slope*float64(l.High)) {
 		fault("residual_sd", "%v is no scatter of these points", l.SD)
 	}
+	if !(l.ZeroU >= 0 && l.ZeroU <= l.High) {
+		fault("zero_u_pa", "%v is no uncertainty of their zero", l.ZeroU)
+	}
 	if slack := si.Pressure(meanSlack) * l.High; !(l.Mean >= l.Low-slack && l.Mean <= l.High+slack) {
 		fault("mean_pa", "%v lies outside of the points", l.Mean)
 	}

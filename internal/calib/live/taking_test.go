@@ -227,6 +227,11 @@ func TestNewRound(t *testing.T) {
 		if n := len(b.View().Run.Points); n != 2 {
 			t.Errorf("%d points", n)
 		}
+		// the same noise, and as many readings, as those of the point
+		p := b.View().Run.Points[1]
+		if u, want := float64(b.View().Run.ZeroU), float64(p.SD)/math.Sqrt(float64(p.Readings)); !(u > 0.7*want && u < 1.3*want) {
+			t.Errorf("the zero is known to %v Pa, want about %v", u, want)
+		}
 		for _, want := range []int{1, 0} { // one of two; with none left the run begins anew
 			if err := b.Drop(0); err != nil || b.View().Run.Dropped != want {
 				t.Errorf("dropped: %v, %d counted, want %d", err, b.View().Run.Dropped, want)

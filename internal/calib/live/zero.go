@@ -57,6 +57,7 @@ func (t *Taking) tendZero() {
 func (t *Taking) setZero() {
 	t.zero = zero{have: true, at: t.still.w.p, raw: t.still.w.raw}
 	t.run.Zero, t.run.ZeroAfter = t.zero.raw, nil
+	t.run.ZeroU = si.Pressure(t.still.w.sd / math.Sqrt(float64(max(1, t.still.w.n))))
 	t.way.forget()
 	t.change++
 }
