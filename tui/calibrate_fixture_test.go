@@ -65,7 +65,7 @@ func (c *fakeCalibrator) Take(text string) error {
 		return err
 	}
 	pt := *c.view.Steady
-	pt.Reference = float64(f)
+	pt.Reference, pt.Text = float64(f), text
 	c.view.Run.Points = append(c.view.Run.Points, pt)
 	c.view.Saved, c.view.Taken = "", true
 	return nil

@@ -44,7 +44,11 @@ const tableNarrow, tableWide = 45, 65
 
 // drawPoints draws the points below the names of their columns.
 func (m *CalibrateScreen) drawPoints(p *plate, r room) {
-	one, gauge := m.refer(0), m.view.Live.In(m.view.Units)
+	gauge := m.view.Live.In(m.view.Units)
+	unit := m.refer(0).Unit
+	if u := m.typedUnit(); u != "" {
+		unit = u
+	}
 	lines, focus := m.pointLines(r.w >= tableWide)
 	list := room{r.x, r.y + 1, r.w, r.h - 1}
 	title, more := m.pointsTitle(), list.list(p, lines, 0, 0, focus)
@@ -52,7 +56,7 @@ func (m *CalibrateScreen) drawPoints(p *plate, r room) {
 		title = m.pointsBrief()
 	}
 	r.heading(p, title, false, more)
-	names := pad("", 13) + padLeft("ref. "+one.Unit, 10) + padLeft("read "+gauge.Unit, 10) + padLeft("less line", 10)
+	names := pad("", 13) + padLeft("ref. "+clean(unit), 10) + padLeft("read "+gauge.Unit, 10) + padLeft("less line", 10)
 	if n := len(m.view.Run.Points); n > 0 && m.view.Run.Points[n-1].Run > 1 && r.w >= tableWide {
 		names += padLeft("round", 6)
 	}
@@ -63,7 +67,7 @@ func (m *CalibrateScreen) drawPoints(p *plate, r room) {
 // are of, from the second on.
 func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 	v := m.view
-	bad := m.suspect()
+	bad, typed := m.suspect(), m.typedUnit() != ""
 	for i := range v.Run.Points {
 		pt := &v.Run.Points[i]
 		g := pt.Gauge.In(v.Units)
@@ -72,12 +76,17 @@ func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 		if a := v.Answer; a != nil && i < len(a.Residuals) {
 			resid = m.residualText(a.Residuals[i].Residual)
 		}
+		ref := m.refer(pt.Reference).Number()
+		if typed {
+			t, _ := pt.Typed(v.Run.At)
+			ref = clean(t.Number)
+		}
 		mark := " "
 		if i == bad {
 			mark = string(badMark)
 		}
 		line := benchLine{ink: plain, text: padLeft(fmt.Sprintf("%d", i+1), 2) + mark + pad(directionText(pt.Direction), 10) +
-			padLeft(m.refer(pt.Reference).Number(), 10) + padLeft(g.Number(), 10) + padLeft(resid, 10)}
+			padLeft(ref, 10) + padLeft(g.Number(), 10) + padLeft(resid, 10)}
 		word := ""
 		if i == bad {
 			line.ink, word = warning, "does not fit" // below it is said in any case
@@ -98,6 +107,19 @@ func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 		lines = append(lines, line)
 	}
 	return lines, focus
+}
+
+// typedUnit is the unit all points were typed in; empty: they were not, or in several,
+// and the table has them in that of display.
+func (m *CalibrateScreen) typedUnit() (unit string) {
+	for i := range m.view.Run.Points {
+		t, ok := m.view.Run.Points[i].Typed(m.view.Run.At)
+		if !ok || i > 0 && t.Unit != unit {
+			return ""
+		}
+		unit = t.Unit
+	}
+	return unit
 }
 
 // residualText is a residual with its sign, to two figures of the largest that is

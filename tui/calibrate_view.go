@@ -320,7 +320,7 @@ func (m *CalibrateScreen) question() string {
 		return m.leaveQuestion()
 	}
 	pt := &m.view.Run.Points[m.marked]
-	return fmt.Sprintf("drop point %d, %s at %s?  y / n", m.marked+1, pt.Direction, m.refer(pt.Reference))
+	return fmt.Sprintf("drop point %d, %s at %s?  y / n", m.marked+1, pt.Direction, clean(pt.ReferenceText(m.view.Run.At, m.view.Units)))
 }
 
 // mostUrgent is the line that stays in sight under help.

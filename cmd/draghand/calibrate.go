@@ -208,13 +208,22 @@ func (f *calibrateFlags) table(w world, c *common, run calib.Run, o calib.Option
 	for _, l := range a.Lines(run, sys) {
 		fmt.Fprintln(w.out, clean(l))
 	}
-	fmt.Fprintln(w.out, clean(calib.Summary(&a.Calibration, sys, time.Now())))
+	prose(w.out, calib.Summary(&a.Calibration, sys, time.Now()))
 	if saved != "" {
 		fmt.Fprintln(w.out, "saved as   "+clean(saved))
 	} else {
 		fmt.Fprintln(w.out, "not saved: no pull is reckoned by it")
 	}
 	return nil
+}
+
+// prose prints a sentence in lines of 80 letters, those after the first indented.
+func prose(w io.Writer, text string) {
+	indent := ""
+	for _, l := range calib.Wrapped(clean(text), 78) {
+		fmt.Fprintln(w, indent+l)
+		indent = "  "
+	}
 }
 
 // calibrateJSON is an answer and where it went; empty: nowhere.
@@ -272,10 +281,6 @@ rig as it was when each was made, or by the rig file that is named.`,
 			if err != nil {
 				return failf(exitInput, "look at the folder, or name another with --data", "%w", err)
 			}
-			sys, err := c.system(si.Metric)
-			if err != nil {
-				return err
-			}
 			var of *rig.Rig
 			if rigFile != "" {
 				if of, err = loadRig(rigFile); err != nil {
@@ -295,11 +300,18 @@ rig as it was when each was made, or by the rig file that is named.`,
 					continue
 				}
 				k := &e.File.Calibration
+				sys := si.Metric
+				if e.File.Run.Rig != nil {
+					sys = e.File.Run.Rig.Units
+				}
+				if sys, err = c.system(sys); err != nil {
+					return err
+				}
 				simulated := ""
 				if k.Simulated {
 					simulated = ", simulated"
 				}
-				fmt.Fprintf(w.out, "%s: %s%s, against %s, rig %q%s\n", oneLine(k.ID), calib.Summary(k, sys, now), simulated, oneLine(k.Reference), oneLine(k.Rig), inUse(all, e, of, now))
+				prose(w.out, fmt.Sprintf("%s: %s%s, against %s, rig %q%s", oneLine(k.ID), calib.Summary(k, sys, now), simulated, oneLine(k.Reference), oneLine(k.Rig), inUse(all, e, of, now)))
 			}
 			return nil
 		},
@@ -379,7 +391,9 @@ func calibrateShowCommand(w world, c *common) *cobra.Command {
 			if err != nil {
 				return calibrationFault(err)
 			}
-			fmt.Fprintf(w.out, "%s: %s\nrig %q, against %s\n\n", oneLine(k.ID), calib.Summary(k, sys, time.Now()), oneLine(k.Rig), oneLine(k.Reference))
+			prose(w.out, fmt.Sprintf("%s: %s", oneLine(k.ID), calib.Summary(k, sys, time.Now())))
+			prose(w.out, fmt.Sprintf("rig %q, against %s", oneLine(k.Rig), oneLine(k.Reference)))
+			fmt.Fprintln(w.out)
 			for _, l := range a.Lines(f.Run, sys) {
 				fmt.Fprintln(w.out, clean(l))
 			}

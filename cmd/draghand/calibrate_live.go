@@ -135,7 +135,7 @@ func referenceText(at rig.Place, value float64, v *live.View) string {
 // pointWords is a point in one sentence.
 func pointWords(v *live.View, i int) string {
 	p := v.Run.Points[i]
-	t := fmt.Sprintf("point %d: the reference shows %s at %s of the gauge, %s", i+1, referenceText(v.Run.At, p.Reference, v), p.Gauge.Text(v.Units), p.Direction)
+	t := fmt.Sprintf("point %d: the reference shows %s at %s of the gauge, %s", i+1, clean(p.ReferenceText(v.Run.At, v.Units)), p.Gauge.Text(v.Units), p.Direction)
 	if p.Run > 1 {
 		t += fmt.Sprintf(", round %d", p.Run)
 	}

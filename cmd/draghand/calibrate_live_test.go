@@ -303,9 +303,9 @@ func TestCalibrateEnds(t *testing.T) {
 			var errs strings.Builder
 			k.hear("shares the ram's oil", "what does the reference show?")
 			k.tell("50 bar")
-			k.hear("point 1: the reference shows 50.0 bar")
+			k.hear("point 1: the reference shows 50 bar")
 			c.end(k)
-			k.hear("point 1: the reference shows 50.0 bar", lastLoaded)
+			k.hear("point 1: the reference shows 50 bar", lastLoaded)
 			if err := k.cmd.Wait(); k.cmd.ProcessState.ExitCode() != exitSave {
 				t.Errorf("ended with %v, %s", err, errs.String())
 			}

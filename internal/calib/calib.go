@@ -28,6 +28,7 @@ type Point struct {
 	Direction Direction   `json:"direction"`
 	Run       int         `json:"run"` // from 1
 	At        time.Time   `json:"at,omitzero"`
+	Text      string      `json:"text,omitempty"` // the reference as it was written, with its unit; empty: not known
 }
 
 // Reference is what the rig is held against.

@@ -34,14 +34,22 @@ const mostStudent = 1e6
 type branch struct {
 	at   []int // their places in the run
 	x, y []float64
+	sd   []si.Pressure // of their readings
 }
 
-func (k *reckoner) up() branch { return branch{k.rising, k.x, k.y} }
+func (k *reckoner) up() branch {
+	b := branch{at: k.rising, x: k.x, y: k.y}
+	for _, i := range k.rising {
+		b.sd = append(b.sd, k.run.Points[i].SD)
+	}
+	return b
+}
 
 func (k *reckoner) down() (b branch) {
 	for i, d := range k.dir {
 		if p := k.run.Points[i]; d == Falling {
 			b.at, b.x, b.y = append(b.at, i), append(b.x, float64(p.Gauge)), append(b.y, p.Reference)
+			b.sd = append(b.sd, p.SD)
 		}
 	}
 	return b
@@ -76,6 +84,10 @@ func (b branch) studentised(l Line) []float64 {
 	return out
 }
 
+// leastNamed is how many points of one way it takes to say that one does not fit: of
+// fewer, a good one may look bad beside a bad one.
+const leastNamed = 5
+
 // suspect finds the one bad point among good ones, of the rising and of the falling
 // ones by themselves. The rising one is told first: the line is drawn through it.
 func (k *reckoner) suspect(a *Answer) {
@@ -95,8 +107,12 @@ func (k *reckoner) suspect(a *Answer) {
 // worst is the largest studentised residual, if it is more than the largest of so
 // many may be (Bonferroni, 5 %), and the line that says so. That of the taken kind is
 // asked first; a bad point can also hide by what it did to the choice of the line, so
-// that the other one is asked after, for a fifth of the 5 %.
+// that the other one is asked after, for a fifth of the 5 %. One that lies off by less
+// than its own readings scatter is not named.
 func (b branch) worst(zero bool) (worst int, by bool, ok bool) {
+	if len(b.x) < leastNamed {
+		return 0, zero, false
+	}
 	for n, by := range []bool{zero, !zero} {
 		l, err := b.line(by)
 		if err != nil || l.DoF < 2 {
@@ -109,7 +125,8 @@ func (b branch) worst(zero bool) (worst int, by bool, ok bool) {
 				worst = j
 			}
 		}
-		if math.Abs(t[worst]) > gum.T(1-chance/float64(len(t)), float64(l.DoF-1)) && (by == zero || b.straightWithout(worst, by)) {
+		if math.Abs(t[worst]) > gum.T(1-chance/float64(len(t)), float64(l.DoF-1)) && (by == zero || b.straightWithout(worst, by)) &&
+			math.Abs(b.y[worst]-l.At(b.x[worst])) > float64(b.sd[worst])*l.Slope {
 			return worst, by, true
 		}
 	}
@@ -137,14 +154,21 @@ func (k *reckoner) why(b branch, j int, zero bool) string {
 		return ""
 	}
 	want := l.At(float64(p.Gauge))
-	said := fmt.Sprintf("point %d says %s where the others would have %s, %s off", i+1, k.value(p.Reference), k.value(want), k.signed(p.Reference-want))
+	text := k.asTyped(p)
+	off := text(math.Abs(p.Reference - want))
+	if p.Reference < want {
+		off = "−" + off
+	} else {
+		off = "+" + off
+	}
+	said := fmt.Sprintf("point %d says %s where the others would have %s, %s off", i+1, p.ReferenceText(k.run.At, k.sys), text(want), off)
 	near := max(3*l.NewU(float64(p.Gauge)), 0.002*want)
 	if u := slipOf(p.Reference / want); u != "" {
 		return said + ": a slipped unit would make that (" + u + ")"
 	}
-	for _, v := range swaps(k.run.At, p.Reference) {
-		if math.Abs(v-want) <= near {
-			return said + fmt.Sprintf(": two digits swapped would make that, %s in place of %s", k.value(v), k.value(p.Reference))
+	for _, s := range k.swaps(p) {
+		if math.Abs(s.value-want) <= near {
+			return said + fmt.Sprintf(": two digits swapped would make that, %s in place of %s", s.text, p.ReferenceText(k.run.At, k.sys))
 		}
 	}
 	if ch := k.rig.Chain(); p.Raw != 0 {
@@ -202,22 +226,6 @@ func slipOf(ratio float64) string {
 		}
 	}
 	return ""
-}
-
-// swaps are the values that a reference would have with two neighbouring digits
-// swapped, in the units it may have been written in.
-func swaps(at rig.Place, v float64) []float64 {
-	units := []float64{si.Newton, si.Kilonewton, si.PoundForce, si.KilogramForce}
-	if at == rig.AtGauge {
-		units = []float64{si.Bar, si.PSI, si.Megapascal, si.Pascal}
-	}
-	var out []float64
-	for _, u := range units {
-		for _, w := range swapped(v / u) {
-			out = append(out, w*u)
-		}
-	}
-	return out
 }
 
 // swapped are the numbers that two neighbouring digits of v swapped make, of a

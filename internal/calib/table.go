@@ -98,6 +98,7 @@ type tabler struct {
 type row struct {
 	line      int
 	reference float64
+	text      string // the reference as it is written, with its unit
 	raw       float64
 	pressure  si.Pressure // by the sensor's own line
 	direction Direction   // "": not stated
@@ -226,7 +227,7 @@ func (t *tabler) row(n int, line string) {
 	} else if v < 0 {
 		t.fault(n, "a load, without a sign", "reference: %q is under nothing", shorten(cell))
 	} else {
-		r.reference = v
+		r.reference, r.text = v, t.withUnit(cell, "reference")
 	}
 	if cell, ok := at("reading"); ok {
 		v, why := t.number(cell)
@@ -311,6 +312,17 @@ func (t *tabler) quantity(cell, name string, force bool) (v float64, why string)
 	return v, ""
 }
 
+// withUnit is a cell as it is written, with the unit of its column where it has none.
+func (t *tabler) withUnit(cell, name string) string {
+	if v, why := t.number(cell); why == "" {
+		if strings.Contains(cell, ",") {
+			cell = strconv.FormatFloat(v, 'f', -1, 64)
+		}
+		return cell + " " + t.unit[name]
+	}
+	return cell
+}
+
 // number reads a bare number. A comma is a decimal sign where the cells are parted
 // by something else, and where it cannot stand between thousands.
 func (t *tabler) number(cell string) (v float64, why string) {
@@ -375,7 +387,7 @@ func (t *tabler) zero() {
 	}
 	for _, r := range t.rows {
 		if r.reference > 0 {
-			t.out.Points = append(t.out.Points, Point{Reference: r.reference, Gauge: r.pressure - p0, Raw: r.raw, Direction: r.direction, Run: r.run})
+			t.out.Points = append(t.out.Points, Point{Reference: r.reference, Gauge: r.pressure - p0, Raw: r.raw, Direction: r.direction, Run: r.run, Text: r.text})
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"draghand/internal/gum"
 	"draghand/internal/rig"
@@ -12,7 +13,10 @@ import (
 )
 
 // plotHalf is how many letters the plot of the residuals has on either side.
-const plotHalf = 12
+const plotHalf = 8
+
+// textWide is how wide the words are, in letters.
+const textWide = 80
 
 // Lines are an answer in words, for a person: the points with their residuals, the
 // lines, what is suspect, the friction, the figures as found, what may be said.
@@ -39,7 +43,31 @@ type writer struct {
 }
 
 func (w *writer) say(label, format string, v ...any) {
-	w.out = append(w.out, fmt.Sprintf("%-10s %s", label, fmt.Sprintf(format, v...)))
+	label = fmt.Sprintf("%-10s ", label)
+	for _, t := range Wrapped(fmt.Sprintf(format, v...), textWide-len(label)) {
+		w.out = append(w.out, label+t)
+		label = strings.Repeat(" ", len(label))
+	}
+}
+
+// Wrapped is a text in lines of at most so many letters, but for a longer word.
+func Wrapped(text string, wide int) (lines []string) {
+	line := ""
+	// No line begins with a sign or a unit: they stay with their number.
+	held := strings.NewReplacer("± ", "±\u00a0", " %", "\u00a0%", " lbf", "\u00a0lbf", " kN", "\u00a0kN", " psi", "\u00a0psi", " bar", "\u00a0bar").Replace(text)
+	for word := range strings.FieldsFuncSeq(held, func(r rune) bool { return r == ' ' }) {
+		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > wide {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	for i := range lines {
+		lines[i] = strings.ReplaceAll(lines[i], "\u00a0", " ")
+	}
+	return append(lines, strings.ReplaceAll(line, "\u00a0", " "))
 }
 
 // fine is a value of the reference with one more decimal than a force is shown with.
@@ -54,6 +82,13 @@ func (w *writer) fine(v float64) string {
 	return s.String()
 }
 
+// number is a value of the reference as fine writes it, without its unit; unit is
+// that.
+func (w *writer) number(v float64) (number, unit string) {
+	number, unit, _ = strings.Cut(w.fine(v), " ")
+	return number, unit
+}
+
 func (w *writer) points() {
 	largestResidual := 0.0 // of those the line is drawn through: the falling ones lie where the friction puts them
 	for _, r := range w.a.Residuals {
@@ -61,7 +96,11 @@ func (w *writer) points() {
 			largestResidual = max(largestResidual, math.Abs(r.Residual))
 		}
 	}
-	w.out = append(w.out, fmt.Sprintf("%3s %4s %-8s %12s %14s %13s %8s %8s  %s", "no.", "run", "going", "gauge", "reference", "less line", "leverage", "student", "less line, ± "+w.fine(largestResidual)))
+	_, unit := w.number(0)
+	const row = "%3s %3s %-8s%9s %11s %9s %5s %7s  %s"
+	w.out = append(w.out,
+		fmt.Sprintf(row, "no.", "run", "load", "gauge", "reference", "less line", "pull", "off, in", "less line,"),
+		strings.TrimRight(fmt.Sprintf(row, "", "", "", si.Pressure(0).In(w.sys).Unit, "", unit, "", "scatter", "± "+w.fine(largestResidual)), " "))
 	for i, p := range w.run.Points {
 		r := Residual{}
 		if i < len(w.a.Residuals) {
@@ -71,12 +110,19 @@ func (w *writer) points() {
 		if r.Leverage > 0 {
 			leverage, student = si.Number(r.Leverage, 2), si.Number(r.Student, 2)
 		}
-		mark := ""
-		if i == w.a.Suspect {
-			mark = "  does not fit"
+		said := p.ReferenceText(w.run.At, w.sys)
+		if _, ok := p.Typed(w.run.At); !ok {
+			said = w.fine(p.Reference)
 		}
-		w.out = append(w.out, fmt.Sprintf("%3d %4d %-8s %12s %14s %13s %8s %8s  %s%s", i+1, p.Run, p.Direction, p.Gauge.Text(w.sys), w.fine(p.Reference), w.fine(r.Residual),
-			leverage, student, plot(r.Residual, largestResidual, p.Direction), mark))
+		less, _ := w.number(r.Residual)
+		w.out = append(w.out, strings.TrimRight(fmt.Sprintf(row, fmt.Sprint(i+1), fmt.Sprint(p.Run), p.Direction, p.Gauge.In(w.sys).Number(), said, less,
+			leverage, student, plot(r.Residual, largestResidual, p.Direction)), " "))
+		if i == w.a.Suspect {
+			w.out = append(w.out, "    ^ point "+fmt.Sprint(i+1)+" does not fit")
+		}
+	}
+	for _, t := range Wrapped("less line: what the reference said less what the line says, here and as a mark, o rising, x falling. pull: the pull of this point on the line, 0 to 1. off: how far it is off in its own scatter, as the other points tell that.", textWide-2) {
+		w.out = append(w.out, "  "+t)
 	}
 	w.out = append(w.out, "")
 }
@@ -115,7 +161,7 @@ func (w *writer) lines() {
 		if l.ThroughZero == (a.Taken == ThroughZero) {
 			taken = "; taken"
 		}
-		w.say(name, "%s; residual SD %s, R² %.7f%s", text, w.fine(l.SD), l.R2, taken)
+		w.say(name, "%s; the points scatter about it by %s%s", text, w.fine(l.SD), taken)
 	}
 	w.say("", "taken because %s", a.TakenWhy)
 	w.say("range", "%s to %s at the gauge, %d rising points", c.Line.Low.Text(w.sys), c.Line.High.Text(w.sys), c.Line.Points)
@@ -159,6 +205,8 @@ func (w *writer) rubbing() {
 	}
 }
 
+const levelRow = "%12s %8s %13s %13s %10s %5s %8s %3s"
+
 func (w *writer) levels() {
 	by := "the rig file alone"
 	if w.run.Rig != nil {
@@ -166,7 +214,7 @@ func (w *writer) levels() {
 			by = "the calibration " + c.ID
 		}
 	}
-	w.out = append(w.out, "", "as found, by "+by+":", fmt.Sprintf("%14s %9s %14s %14s %11s %9s %9s %6s", "reference", "error", "repeatability", "reversibility", "resolution", "readings", "ISO 7500", "E4"))
+	w.out = append(w.out, "", "as found, by "+by+":", fmt.Sprintf(levelRow, "reference", "error", "repeatability", "reversibility", "resolution", "times", "ISO 7500", "E4"))
 	for _, l := range w.a.Levels {
 		back, class, e4 := "", l.Class, "no"
 		if l.Reversibility != nil {
@@ -182,10 +230,10 @@ func (w *writer) levels() {
 		if l.Readings > 1 {
 			repeat = fmt.Sprintf("%.2f %%", 100*l.Repeatability)
 		}
-		w.out = append(w.out, fmt.Sprintf("%14s %9s %14s %14s %11s %9d %9s %6s", w.fine(l.Reference), fmt.Sprintf("%+.2f %%", 100*l.Error), repeat, back,
-			fmt.Sprintf("%.2f %%", 100*l.Resolution), l.Readings, class, e4))
+		w.out = append(w.out, fmt.Sprintf(levelRow, w.fine(l.Reference), fmt.Sprintf("%+.2f %%", 100*l.Error), repeat, back,
+			fmt.Sprintf("%.2f %%", 100*l.Resolution), fmt.Sprint(l.Readings), class, e4))
 	}
-	w.out = append(w.out, "  what each level's figures alone would allow; what may be said stands under claims", "")
+	w.out = append(w.out, "  what each level's figures alone would allow; what may be said is under claims", "")
 }
 
 // Summary is a calibration in few words: "calibration of 2026-11-20 at the specimen,

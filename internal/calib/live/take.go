@@ -63,7 +63,7 @@ func (t *Taking) take(value float64, text string) error {
 		return fmt.Errorf("no point taken: the rig tells %s where the reference is said to show %s: look at number and unit; if it is so, say it again", ownText, text)
 	}
 	t.unsure = doubt{}
-	p.Reference, p.At = value, time.Now()
+	p.Reference, p.At, p.Text = value, time.Now(), text
 	t.run.Points = append(slices.Clip(t.run.Points), p) // a View may hold the old ones
 	t.stood, t.saved = t.still.stands, ""
 	t.change++
