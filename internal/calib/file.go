@@ -95,6 +95,13 @@ func (f *File) Encode() ([]byte, error) {
 
 // ReadFile reads a calibration file by its path. Its name says its ID.
 func ReadFile(path string) (*File, error) {
+	st, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("read a calibration: %w", err)
+	case !st.Mode().IsRegular(): // opening a pipe would wait for a writer
+		return nil, fmt.Errorf("%q is no file that can be read: %w", path, ErrForeign)
+	}
 	in, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("read a calibration: %w", err)

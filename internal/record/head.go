@@ -185,6 +185,13 @@ func decodeHead(path string, text []byte) (Head, error) {
 	if h.Rig == nil {
 		return Head{}, fmt.Errorf("%q has no rig: the forces cannot be reckoned", path)
 	}
+	if c := h.Rig.Calibration; c != nil {
+		// The same bounds as in a calibration's own file: no force is reckoned by a
+		// line that no reference can have shown.
+		if err := c.Validate(); err != nil {
+			return Head{}, fmt.Errorf("%q holds a calibration that cannot be: %w", path, err)
+		}
+	}
 	h.Rig = h.placed()
 	return h, nil
 }
@@ -196,6 +203,9 @@ func HeadOf(dir string) (Head, error) { return readHead(dir) }
 // readHead reads the pull.json of the record in dir.
 func readHead(dir string) (Head, error) {
 	path := filepath.Join(dir, HeadFile)
+	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() { // opening a pipe would wait for a writer
+		return Head{}, fmt.Errorf("%q is no file: %w", path, ErrForeign)
+	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return Head{}, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errors.Join(ErrForeign, fs.ErrNotExist))

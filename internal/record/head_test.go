@@ -384,3 +384,34 @@ func TestConfig(t *testing.T) {
 		}
 	}
 }
+
+// A calibration inside pull.json is held to what its own file is.
+func TestHeadCalibration(t *testing.T) {
+	h := fullHead()
+	h.Format = Format
+	text, err := encodeHead(h)
+	must(t, err)
+	if _, err := decodeHead("x", text); err != nil {
+		t.Fatalf("as it was written: %v", err)
+	}
+	for name, c := range map[string]struct{ from, to, want string }{
+		"falling":    {`"slope": 0.0021`, `"slope": -1`, "calibration.line.slope"},
+		"no force":   {`"slope": 0.0021`, `"slope": 1e300`, "calibration.line.slope"},
+		"no certain": {`"reference_u": 0.001`, `"reference_u": 7`, "calibration.reference_u"},
+		"no place": {`"at": "specimen",
+      "far": true`, `"at": "moon"`, "calibration.at"},
+		"one point":   {`"points": 10`, `"points": 1`, "calibration.line.points"},
+		"no scatter":  {`"residual_sd": 15`, `"residual_sd": 1e300`, "calibration.line.residual_sd"},
+		"no day":      {`"made": "2026-11-20T09:00:00Z"`, `"made": "0001-01-01T00:00:00Z"`, "calibration.made"},
+		"no pressure": {`"sum_squares_pa2": 320000000000000`, `"sum_squares_pa2": 1e-300`, "calibration.line.sum_squares_pa2"},
+	} {
+		forged := strings.Replace(string(text), c.from, c.to, 1)
+		if forged == string(text) {
+			t.Errorf("%s: no %s in %s", name, c.from, text)
+			continue
+		}
+		if _, err := decodeHead("x", []byte(forged)); err == nil || !strings.Contains(err.Error(), "holds a calibration that cannot be") || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
