@@ -171,7 +171,7 @@ func From(p Pull) Results {
 		out.trace(p)
 	}
 	out.finish(p)
-	return out
+	return out.orNothing(p)
 }
 
 // trace fills in what the readings say of a pull that was loaded.
