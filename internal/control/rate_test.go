@@ -130,3 +130,19 @@ func TestTrend(t *testing.T) {
 		}
 	}
 }
+
+// TestTrendEdge: scatter that no slope takes up (sum and slope 0) about a line of 8
+// values: u of the slope is √(8/6/42), and Student's t at 99.9 % and 6 degrees of
+// freedom 5.95882 (any table of it).
+func TestTrendEdge(t *testing.T) {
+	u := math.Sqrt(8.0 / 6 / 42)
+	for factor, want := range map[float64]bool{0.99: false, 1.01: true, -0.99: false, -1.01: true} {
+		var v []float64
+		for i, e := range []float64{1, -1, -1, 1, 1, -1, -1, 1} {
+			v = append(v, 50+e+factor*5.95882*u*float64(i))
+		}
+		if move, steady := Trend(v); steady != want || math.Abs(move-7*factor*5.95882*u) > 1e-9 {
+			t.Errorf("a slope of %v times its edge: move %v, steady %v", factor, move, steady)
+		}
+	}
+}

@@ -40,11 +40,11 @@ type Calibration struct {
 
 	// Claims is what may be said of it: a class with its range, or that it was
 	// compared with something.
-	Claims  []string         `json:"claims"`
-	Remarks []string         `json:"remarks,omitempty"`
+	Claims  []string `json:"claims"`
+	Remarks []string `json:"remarks,omitempty"`
 	// PassedOver tells of newer ones that were damaged when this one was chosen.
-	PassedOver []string `json:"passed_over,omitempty"`
-	Rubbing *MeasuredRubbing `json:"friction,omitempty"` // nil: no falling points
+	PassedOver []string         `json:"passed_over,omitempty"`
+	Rubbing    *MeasuredRubbing `json:"friction,omitempty"` // nil: no falling points
 }
 
 // CalibrationLine is value = Offset + Slope · p over rising points, with what is

@@ -165,3 +165,23 @@ func TestZeroInTheLine(t *testing.T) {
 		t.Errorf("with scatter %v N, want %v", got, want)
 	}
 }
+
+// TestValueBelowThePoints: a line with an offset runs from nothing to its lowest point.
+func TestValueBelowThePoints(t *testing.T) {
+	l := CalibrationLine{Slope: 0.001, Offset: 200, Low: 1e7, High: 5e7}
+	for p, want := range map[si.Pressure]float64{0: 0, 2.5e6: 2550, 5e6: 5100, 1e7: 10200, 2e7: 20200, -5e6: -5100} {
+		if got := l.Value(p); !near(got, want, 1e-12) {
+			t.Errorf("at %v: %v, want %v", p, got, want)
+		}
+	}
+}
+
+// TestLineDoF: a line through zero takes one degree of freedom, a free one two.
+func TestLineDoF(t *testing.T) {
+	if got := (CalibrationLine{Points: 6, ThroughZero: true}).DoF(); got != 5 {
+		t.Errorf("through zero: %v", got)
+	}
+	if got := (CalibrationLine{Points: 6}).DoF(); got != 4 {
+		t.Errorf("with an offset: %v", got)
+	}
+}
