@@ -52,22 +52,7 @@ a picture of the force against time. --units is for those two.`,
 			if toOut {
 				return exportFault(write(w.out, rec))
 			}
-			// A half-written file would be taken for a whole one: write beside
-			// it, then put it in place.
-			part := file + ".part"
-			f, err := os.Create(part)
-			if err != nil {
-				return failf(exitSave, "choose another place with -o", "%w", err)
-			}
-			damage := write(f, rec)
-			if err := errors.Join(f.Sync(), f.Close()); err != nil {
-				os.Remove(part)
-				return failf(exitSave, "choose another place with -o", "%w", err)
-			}
-			if err := os.Rename(part, file); err != nil {
-				return failf(exitSave, "choose another place with -o", "%w", err)
-			}
-			return exportFault(damage)
+			return exportFault(putInPlace(file, func(out io.Writer) error { return write(out, rec) }))
 		},
 	}
 	cmd.Flags().StringVar(&as, "as", "csv", "csv, json, html or png")
@@ -75,9 +60,39 @@ a picture of the force against time. --units is for those two.`,
 	return cmd
 }
 
+// putInPlace writes a file beside the place it is to have and puts it there once it
+// is whole: a half-written one would be taken for a whole one, and would take the
+// place of a good one. What is intact of a damaged record is as whole as it gets.
+func putInPlace(file string, write func(io.Writer) error) error {
+	elsewhere := func(err error) error { return failf(exitSave, "choose another place with -o", "%w", err) }
+	part := file + ".part"
+	f, err := os.Create(part)
+	if err != nil {
+		return elsewhere(err)
+	}
+	told := write(f)
+	var damage *record.DamageError
+	if err := errors.Join(f.Sync(), f.Close()); err != nil && (told == nil || errors.As(told, &damage)) {
+		os.Remove(part)
+		return elsewhere(err)
+	}
+	if told != nil && !errors.As(told, &damage) {
+		os.Remove(part)
+		return told
+	}
+	if err := os.Rename(part, file); err != nil {
+		os.Remove(part)
+		return elsewhere(err)
+	}
+	return told
+}
+
 func exportFault(err error) error {
 	var damage *record.DamageError
+	var said *fault
 	switch {
+	case errors.As(err, &said):
+		return err
 	case err == nil:
 		return nil
 	case errors.As(err, &damage):
