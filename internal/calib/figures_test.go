@@ -18,6 +18,18 @@ func TestAreaU(t *testing.T) {
 	if got, want := float64(m.AreaU), 0.003*0.0042; math.Abs(got/want-1) > 1e-6 {
 		t.Errorf("the area is known to %v m², want %v", got, want)
 	}
+	// A zero off by δ makes p + δ of p, and turns a line through zero by δ Σp/Σp².
+	run.ZeroU = 3000
+	var sum, squares float64
+	for _, p := range run.Points {
+		if p.Direction == Rising {
+			sum, squares = sum+float64(p.Gauge), squares+float64(p.Gauge)*float64(p.Gauge)
+		}
+	}
+	m = reckoned(t, run, Options{Line: ThroughZero}).Rubbing
+	if got, want := float64(m.AreaU), 0.0042*math.Hypot(0.003, 3000*sum/squares); math.Abs(got/want-1) > 1e-6 {
+		t.Errorf("with the zero known to 3 kPa the area is known to %v m², want %v", got, want)
+	}
 }
 
 // TestFrictionU: by the first-order rule with the derivatives taken as differences, at

@@ -185,3 +185,18 @@ func TestLineDoF(t *testing.T) {
 		t.Errorf("with an offset: %v", got)
 	}
 }
+
+// TestBoundAllocatesNothing: the engine asks every bound at every reading.
+func TestBoundAllocatesNothing(t *testing.T) {
+	r := sided(t)
+	bounds := calibrated(t, r, calibrationOf(r, AtSpecimen, 0.0007, 100)).Bounds()
+	var sum float64
+	n := testing.AllocsPerRun(1000, func() {
+		for i := range bounds {
+			sum += bounds[i].Load(2e7, 2e7) + bounds[i].Ratio(7e7, 7e7) + float64(bounds[i].PressureAt(1))
+		}
+	})
+	if n != 0 || !(sum > 0) {
+		t.Errorf("%v allocations, want 0", n)
+	}
+}
