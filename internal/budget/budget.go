@@ -4,6 +4,8 @@
 package budget
 
 import (
+	"math"
+
 	"draghand/internal/gum"
 	"draghand/internal/si"
 )
@@ -20,6 +22,9 @@ type Peak struct {
 	Noise  si.Pressure
 	Median int
 	Bias   si.Pressure
+	// ApartLag and ApartMost are what the drag hand has missed between the readings
+	// before a break, at the least and at the most; it is not added.
+	ApartLag, ApartMost si.Pressure
 	// Step is the limit of error, ±, of reading a dial by eye; 0: none was. With it no
 	// count of a converter is in the budget.
 	Step si.Pressure
@@ -55,13 +60,21 @@ type Line struct {
 	Source   string   `json:"source"`
 }
 
+// EffectiveDoF is DoF, +Inf where it is without end.
+func (b *Budget) EffectiveDoF() float64 {
+	if b.DoF == nil {
+		return math.Inf(1)
+	}
+	return *b.DoF
+}
+
 // Trial is the Monte Carlo beside it.
 type Trial struct {
-	Draws  int     `json:"draws"`
-	Seed   uint64  `json:"seed"`
-	MeanPa float64 `json:"mean_pa"`
-	SDPa   float64 `json:"sd_pa"`
-	LowPa  float64 `json:"low_pa"` // ends of the interval
-	HighPa float64 `json:"high_pa"`
-	Agrees bool    `json:"agrees"` // with the first order, by JCGM 101, clause 8
+	Draws  int      `json:"draws"`
+	Seed   uint64   `json:"seed"`
+	MeanPa float64  `json:"mean_pa"`
+	SDPa   *float64 `json:"sd_pa"`  // nil: there is none, a source has fewer than 3 degrees of freedom
+	LowPa  float64  `json:"low_pa"` // ends of the interval
+	HighPa float64  `json:"high_pa"`
+	Agrees bool     `json:"agrees"` // with the first order, by JCGM 101, clause 8
 }

@@ -117,6 +117,7 @@ func (s *shop) one(x *sim.Sim, alloy string, seed uint64, draws int) (out result
 	onePa := float64(c.Specimen(2*st.Peak.Gauge)-c.Specimen(st.Peak.Gauge)) / float64(st.Peak.Gauge)
 	p := budget.Peak{
 		Gauge: st.Peak.Gauge, Noise: st.Noise, Median: 3, Bias: si.Pressure(float64(st.PeakBias) / onePa),
+		ApartLag: si.Pressure(float64(st.Apart.Lag) / onePa), ApartMost: si.Pressure(float64(st.Apart.Most) / onePa),
 		ZeroU: budget.ZeroU(st.Zero.SD, c.Step(), 2*pullRate, st.Zero.Return),
 	}
 	tell := *stated

@@ -101,13 +101,29 @@ func (t *table) trial(b *Budget, in []gum.Input, f gum.Model, first gum.Result, 
 		t.note("no Monte Carlo: %v", err)
 		return
 	}
-	b.MonteCarlo = &Trial{Draws: tr.Draws, Seed: tr.Seed, MeanPa: tr.Mean, SDPa: tr.SD, LowPa: tr.Low, HighPa: tr.High, Agrees: gum.Agrees(first, tr)}
+	b.MonteCarlo = &Trial{Draws: tr.Draws, Seed: tr.Seed, MeanPa: tr.Mean, LowPa: tr.Low, HighPa: tr.High, Agrees: gum.Agrees(first, tr)}
+	if varies(in) {
+		b.MonteCarlo.SDPa = &tr.SD
+	} else {
+		t.note("the Monte Carlo has no standard deviation: a scatter is known with fewer than 3 degrees of freedom, and Student's t has none then; its interval stands")
+	}
 	if !b.Apart() {
 		return
 	}
 	of := func(v float64) float64 { return 100 * v / b.ValuePa }
 	t.note("the two ways part: the first order has %+.2f %% to %+.2f %%, the Monte Carlo %+.2f %% to %+.2f %%, which goes by the distributions themselves",
 		-of(b.ExpandedPa), of(b.ExpandedPa), of(tr.Low-b.ValuePa), of(tr.High-b.ValuePa))
+}
+
+// varies says whether what is drawn has a variance: Student's t has none of 2 degrees
+// of freedom and fewer.
+func varies(in []gum.Input) bool {
+	for _, i := range in {
+		if i.Dist == gum.Student && i.DoF > 0 && i.DoF < 3 {
+			return false
+		}
+	}
+	return true
 }
 
 // Apart says whether an end of the Monte Carlo's interval lies farther from the

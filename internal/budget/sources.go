@@ -45,6 +45,7 @@ const scatter = "scatter about the calibration line"
 // lines of the budget that plan and others look for by name.
 const (
 	gaugeAccuracy = "gauge accuracy"
+	readingsApart = "readings apart"
 	oneCount      = "one count"
 	ramArea       = "ram area"
 	sealFriction  = "seal friction"
@@ -60,7 +61,7 @@ func (t *table) gauge(r *rig.Rig, p Peak) {
 	}
 	if p.Step > 0 {
 		t.limit("dial, read by eye", toPressure, at, float64(p.Step), "Pa", false, "how far the reading of the dial may be off, as stated")
-		t.note("the dial's own accuracy is taken to be what the rig file states for its sensor")
+		t.note("how closely the dial was read is in it as stated, ± for the reading alone: the dial's own accuracy is taken to be what the rig file states for its sensor")
 	} else if step := float64(r.Chain().Step()); step > 0 {
 		t.limit(oneCount, toPressure, at, step/2, "Pa", false, "half of what one count of the converter is worth")
 	}
@@ -76,6 +77,17 @@ func (t *table) gauge(r *rig.Rig, p Peak) {
 	reading("noise at the peak", float64(p.Noise)*ofMedian(n), gum.Normal, words)
 	reading("bias of the drag hand", math.Abs(float64(p.Bias)), gum.Uniform,
 		"the whole of what the largest of noisy readings is expected to lie too high by; it is not taken off")
+	reading(readingsApart, apartU(float64(p.ApartLag), float64(p.ApartMost)), gum.Uniform,
+		"the rms of what the force may have risen by after the drag hand's reading, until the first of the fall; it is not added")
+}
+
+// apartU is the root of the mean square of an error that is anywhere between two
+// limits of one sign: √(a² + a·g + g²/3) with g = b − a. Nothing is corrected for it,
+// so what it is expected to be belongs into its uncertainty (GUM F.2.4.5, from
+// memory).
+func apartU(a, b float64) float64 {
+	g := b - a
+	return math.Sqrt(max(0, a*a+a*g+g*g/3))
 }
 
 // ofMedian is the SD of a median of n normal readings as a fraction of that of one,
@@ -166,6 +178,10 @@ func (t *table) calibration(c *rig.Calibration, p si.Pressure) {
 	}, toLine, value, unit})
 	if !(c.ReferenceU > 0) {
 		t.note("the reference of the calibration states no uncertainty: its own doubt is not in it")
+	}
+	if straight := l.Offset + l.Slope*float64(p); straight != value {
+		t.limit("below the points", toLine, value, math.Abs(straight-value), unit, true,
+			"how far the straight way from nothing to the lowest point, which is taken, lies off the line itself")
 	}
 	if !l.Covers(p) {
 		t.note("the peak lies outside the points of the calibration: the line is the less sure there, which is in it; whether it goes on straight is not")

@@ -59,9 +59,21 @@ func TestOverRange(t *testing.T) {
 		do   func(s *script)
 		over bool
 	}{
-		"never":           {func(s *script) { s.pump(10, 0, 3) }, false},
-		"one reading":     {func(s *script) { s.pump(10, 0, 3).raw(s.dt(), rawFull).hold(time.Second, 29) }, true},
-		"before any load": {func(s *script) { s.raw(s.dt(), rawFull).hold(time.Second, 0).pump(10, 0, 3) }, false},
+		"never":                      {func(s *script) { s.pump(10, 0, 3) }, false},
+		"one reading":                {func(s *script) { s.pump(10, 0, 3).raw(s.dt(), rawFull).hold(time.Second, 29) }, true},
+		"one reading on the way up":  {func(s *script) { s.pump(5, 0, 3).raw(s.dt(), rawFull).pump(5, 15, 3) }, false},
+		"two readings on the way up": {func(s *script) { s.pump(5, 0, 3).raw(2*s.dt(), rawFull).pump(5, 15, 3) }, true},
+		"two on the way up, one at a time": {func(s *script) {
+			s.pump(5, 0, 3).raw(s.dt(), rawFull).pump(2, 15, 3).raw(s.dt(), rawFull).pump(3, 21, 3)
+		}, false},
+		"one reading, past the peak": {func(s *script) {
+			s.pump(10, 0, 3).ramp(2*time.Second, 30, 20).raw(s.dt(), rawFull).hold(time.Second, 20)
+		}, false},
+		"one reading past the peak, and the force gone after it": {func(s *script) {
+			s.pump(10, 0, 3).ramp(2*time.Second, 30, 20).raw(s.dt(), rawFull).hold(time.Second, 0)
+		}, true},
+		"the last reading of all": {func(s *script) { s.pump(10, 0, 3).ramp(2*time.Second, 30, 20).raw(s.dt(), rawFull) }, true},
+		"before any load":         {func(s *script) { s.raw(s.dt(), rawFull).hold(time.Second, 0).pump(10, 0, 3) }, false},
 		"after the break": {func(s *script) {
 			s.pump(10, 0, 3).ramp(15*time.Millisecond, 30, 0).hold(time.Second, 0).raw(s.dt(), rawFull)
 		}, false},

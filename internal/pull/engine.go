@@ -85,6 +85,7 @@ type Engine struct {
 	givingAt si.Force // 0: nothing but the specimen was seen to give
 	look     sight
 	atPeak   atPeak
+	apart    Apart // of the newest break
 	gave     gave
 
 	limits  []limitState
@@ -217,6 +218,7 @@ func (e *Engine) valid(s spot) {
 		dt = s.t - before.t
 		e.gap(dt)
 	}
+	e.clippedNoMore(s.p)
 	e.watchStuck(s, before, had)
 	e.last, e.have = s, true
 	e.ring[e.ringN&(ringCount-1)] = moment(s)

@@ -386,6 +386,7 @@ func (e *Engine) declareBreak(s shape) {
 	if ph.fall.waits {
 		ph.lowest, ph.fall.waits = ph.fall.lowest, false
 	}
+	e.apart = e.apartBy(e.ringFrom(s.edge.t))
 	ph.brk = Break{T: s.edge.t, Specimen: from, Provisional: true}
 	if s.to == fallLow {
 		ph.timed, ph.brk.Fall = true, s.whole()

@@ -19,6 +19,7 @@ type hold struct {
 	late, prev si.Force
 	// The same of what was lost from the highest.
 	high               si.Force
+	was                si.Force // when since began
 	lateLost, prevLost float64
 }
 
@@ -43,7 +44,7 @@ func (e *Engine) stepHold(x float64) {
 		}
 		f := e.point(e.mid).Specimen
 		h.on, h.last, h.since, h.late, h.prev = true, e.t, e.t, f, f
-		h.high, h.lateLost, h.prevLost = f, 0, 0
+		h.high, h.was, h.lateLost, h.prevLost = f, f, 0, 0
 		h.state = Hold{From: e.t, Force: f, Lowest: f}
 		if e.cfg.Target > 0 {
 			h.state.Force = e.cfg.Target
@@ -61,10 +62,16 @@ func (e *Engine) stepHold(x float64) {
 			h.state.For += d
 		}
 		if e.t-h.since >= holdLag {
-			h.state.Lowest = min(h.state.Lowest, h.prev)
-			h.prev, h.late, h.since = h.late, now, e.t
-			h.state.Lost = max(h.state.Lost, h.prevLost)
-			h.prevLost, h.lateLost = h.lateLost, 0
+			h.lows(now, e.t)
+		}
+	} else if e.cfg.Hold > 0 && !h.state.Met && e.t-h.since >= holdLag {
+		// Far under it before the time was up. A force that stands there has sunk; one
+		// that goes on falling is being let off, unless it comes back.
+		if now >= h.was-si.Force(holdStill)*h.state.Force {
+			h.lows(now, e.t)
+		} else {
+			h.prev, h.prevLost = min(h.prev, h.late), max(h.prevLost, h.lateLost)
+			h.late, h.lateLost, h.since, h.was = now, 0, e.t, now
 		}
 	}
 	h.last = e.t
@@ -73,4 +80,12 @@ func (e *Engine) stepHold(x float64) {
 		e.tell(Event{Kind: EvRemark, Text: fmt.Sprintf("held %s for %.0f s, lowest %s: let off slowly",
 			h.state.Force.Text(e.units), h.state.For.Seconds(), h.state.Lowest.Text(e.units))})
 	}
+}
+
+// lows takes what was lowest a moment ago for what the force held went down to.
+func (h *hold) lows(now si.Force, t time.Duration) {
+	h.state.Lowest = min(h.state.Lowest, h.prev)
+	h.prev, h.late, h.since, h.was = h.late, now, t, now
+	h.state.Lost = max(h.state.Lost, h.prevLost)
+	h.prevLost, h.lateLost = h.lateLost, 0
 }

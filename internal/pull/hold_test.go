@@ -93,6 +93,22 @@ func TestHold(t *testing.T) {
 			[]Phase{Loading, Holding, LetOff},
 			LetOff,
 		},
+		"sinks under 95 % at once, and stands there": { // over 95 %: from 14.3 s, 1.7 s after 30.3
+			30, 30 * time.Second,
+			func(s *script) {
+				s.ramp(time.Second, 30, 30.3).ramp(2*time.Second, 30.3, 28.2).hold(40*time.Second, 28.2).ramp(3*time.Second, 28.2, 0)
+			},
+			3400 * time.Millisecond, 200 * time.Millisecond, 28.2, false,
+			[]Phase{Loading, Holding, LetOff},
+			LetOff,
+		},
+		"let off too early, slowly": { // from 14.3 s, 5 s and 0.6 s after 30.3
+			30, 30 * time.Second,
+			func(s *script) { s.ramp(time.Second, 30, 30.3).hold(5*time.Second, 30.3).ramp(10*time.Second, 30.3, 0) },
+			7300 * time.Millisecond, 200 * time.Millisecond, 30, false,
+			[]Phase{Loading, Holding, LetOff},
+			LetOff,
+		},
 		"breaks while it is held": {
 			28.5, 10 * time.Second,
 			func(s *script) { s.hold(4*time.Second, 30).ramp(15*time.Millisecond, 30, 0) },

@@ -213,17 +213,20 @@ type State struct {
 	// 90 % of it on and the drag hand not seen to move up since, or one in which the
 	// force went.
 	PeakUnseen int
-	OverRange  bool // the sensor was over its range while there was load
-	Zero       Zero
-	Live       Point
-	Signal     rig.Signal  // of the newest reading
-	Seen       bool        // there is a valid reading and it is fresh
-	Peak       Point       // the drag hand: spike-proof, latched
-	PeakRaw    Point       // largest single valid reading
-	Noise      si.Pressure // SD of the readings, estimated while slack
+	// OverRange: the sensor was over its range while there was load, for two readings
+	// in a row, or for one where the force may have been the largest.
+	OverRange bool
+	Zero      Zero
+	Live      Point
+	Signal    rig.Signal  // of the newest reading
+	Seen      bool        // there is a valid reading and it is fresh
+	Peak      Point       // the drag hand: spike-proof, latched
+	PeakRaw   Point       // largest single valid reading
+	Noise     si.Pressure // SD of the readings, estimated while slack
 	// PeakBias is how much the drag hand is expected to lie over the force
 	// without the noise: a maximum picks the readings that err upwards.
 	PeakBias   si.Force
+	Apart      Apart        // zero where nothing broke
 	Pace       si.ForceRate // at the specimen, through the strokes
 	StressPace si.StressRate
 	LoadedAt   time.Duration // when the first loading began; 0: not yet

@@ -21,7 +21,7 @@ func (e *Engine) State() State {
 		Slips:      e.slips,
 		Unseen:     e.unseen,
 		PeakUnseen: e.atPeak.gaps,
-		OverRange:  e.atPeak.over,
+		OverRange:  e.overRange(),
 		Zero:       e.zero,
 		Signal:     e.signal,
 		Seen:       e.sees(),
@@ -46,6 +46,7 @@ func (e *Engine) State() State {
 	if e.phase.broke {
 		e.outBreak = e.phase.brk
 		s.Break = &e.outBreak
+		s.Apart = e.apart
 	}
 	if e.phase.yielded {
 		e.outYield = e.phase.yield

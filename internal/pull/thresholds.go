@@ -152,8 +152,11 @@ const (
 	gapAtPeak   = 0.9                    // of the largest force: a gap from there on may hide a larger one (no source)
 	gapLooked   = 100 * time.Millisecond // of readings after a gap, before they tell which way the force goes
 	peakEvery   = 100 * time.Millisecond
-	biasFade    = 2 // a reading one SD under the top counts e^-2
-	biasBuckets = 5 // 0.1 s, or five readings at low rates
+	apartFor    = 100 * time.Millisecond // of readings before a break, and apartFew of them, tell how the force rose
+	apartFew    = 8                      // their line is known to a third of the noise, and they are no more than a stroke at 10 Hz
+	apartMany   = 256                    // more tell no better
+	biasFade    = 2                      // a reading one SD under the top counts e^-2
+	biasBuckets = 5                      // 0.1 s, or five readings at low rates
 )
 
 // Dips: what the force does under its top without ending the load.
@@ -185,6 +188,7 @@ const (
 const (
 	holdBand    = 0.95            // of the force to hold (no source)
 	holdLag     = time.Second     // a hand on a valve takes less from there to 5 % under
+	holdStill   = 0.01            // of it in holdLag: a force far under it that falls no faster stands there (no source)
 	holdNear    = 0.9             // of a proof's target: from there a person pumps with care
 	holdGrowth  = 0.01            // less growth in 5 s is holding
 	fadeLeast   = 5 * time.Second // from 98 % of the top: a hand on a valve is quicker

@@ -86,8 +86,11 @@ type Closing struct {
 	Strokes    Strokes      `json:"strokes"`
 	FirstYield *FirstYield  `json:"first_yield,omitempty"` // of a crush; missing: none was seen
 	PeakBias   *si.Force    `json:"peak_bias_n"`           // how far the drag hand is expected to lie over the force without the noise
-	Limits     []Limit      `json:"limits"`
-	Alarms     []Alarm      `json:"alarms"` // those still kept at the end
+	// Apart is what the drag hand may have missed between the readings before a break;
+	// missing: nothing, or nothing broke.
+	Apart  *Apart  `json:"peak_apart,omitempty"`
+	Limits []Limit `json:"limits"`
+	Alarms []Alarm `json:"alarms"` // those still kept at the end
 
 	// Written by Close.
 	SamplesBytes  int64  `json:"samples_bytes"`
@@ -189,6 +192,12 @@ func known[T ~float64](v T) *T {
 	return &v
 }
 
+// Apart is pull.Apart.
+type Apart struct {
+	Lag  *si.Force `json:"lag_n"`
+	Most *si.Force `json:"most_n"`
+}
+
 // ClosingFrom is the closing state of a pull for the reason given, one of the
 // reasons above. The caller sets Ended; Close fills in what samples.csv came
 // to.
@@ -228,6 +237,9 @@ func ClosingFrom(s pull.State, reason string) Closing {
 	}
 	if b := s.Break; b != nil {
 		c.Break = &Break{T: SecondsOf(b.T), Specimen: known(b.Specimen), Fall: SecondsOf(b.Fall), Provisional: b.Provisional}
+	}
+	if a := s.Apart; a.Most > 0 {
+		c.Apart = &Apart{Lag: known(a.Lag), Most: known(a.Most)}
 	}
 	if y := s.Yield; y != nil {
 		c.Yield = &YieldDrop{Upper: PointFrom(y.Upper), Lower: PointFrom(y.Lower)}

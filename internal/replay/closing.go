@@ -34,6 +34,9 @@ func closingState(h record.Head, tail []pull.Reading) pull.State {
 	if b := c.Break; b != nil {
 		s.Break = &pull.Break{T: b.T.Duration(), Specimen: value(b.Specimen), Fall: b.Fall.Duration(), Provisional: b.Provisional}
 	}
+	if a := c.Apart; a != nil {
+		s.Apart = pull.Apart{Lag: value(a.Lag), Most: value(a.Most)}
+	}
 	if y := c.Yield; y != nil {
 		s.Yield = &pull.YieldDrop{Upper: point(y.Upper), Lower: point(y.Lower)}
 	}

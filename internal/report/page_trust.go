@@ -140,8 +140,12 @@ func (f *facts) fillBudget(p *page) {
 		})
 	}
 	if m := b.MonteCarlo; m != nil {
-		t.MonteCarlo = fmt.Sprintf("%s draws, seed %d: mean %s, standard deviation %s, %s %% of them from %s to %s %s",
-			si.Number(float64(m.Draws), 0), m.Seed, ends(m.MeanPa), stress(m.SDPa), t.Coverage, ends(m.LowPa), ends(m.HighPa), unit.Unit)
+		sd := "no standard deviation"
+		if m.SDPa != nil {
+			sd = "standard deviation " + stress(*m.SDPa)
+		}
+		t.MonteCarlo = fmt.Sprintf("%s draws, seed %d: mean %s, %s, %s %% of them from %s to %s %s",
+			si.Number(float64(m.Draws), 0), m.Seed, ends(m.MeanPa), sd, t.Coverage, ends(m.LowPa), ends(m.HighPa), unit.Unit)
 		switch { // the rule of JCGM 101 is nearly always broken where limits of error rule: docs/uncertainty.md
 		case m.Agrees:
 			t.MonteCarloSay = "The two ways agree (JCGM 101, clause 8)."
@@ -213,7 +217,7 @@ func (f *facts) how() []string {
 		out = append(out, "Uncertainty by the law of propagation (GUM, JCGM 100), the degrees of freedom by Welch and Satterthwaite, and by Monte Carlo (JCGM 101) beside it.")
 	}
 	if f.results.Verdict != nil {
-		out = append(out, "Held against the minimum by JCGM 106 with a guard band of 1.645 u, on unrounded values.")
+		out = append(out, "Held against the minimum by JCGM 106 with a guard band of 1.645 u (more where its degrees of freedom are few), on unrounded values.")
 	}
 	out = append(out, "The limits are held against the unsafe edge of area, friction and share, so that a part's load is told too high rather than too low.")
 	return out

@@ -51,7 +51,7 @@ func judged(t *testing.T) *facts {
 			{Of: "noise at the peak", Value: 17.4e6, U: 45e3, Unit: "Pa", Dist: "normal", DoF: v(199), UPa: 0.8e6, Fraction: 0.052, Source: "the trace"},
 			{Of: "ram area", Value: 42e-4, U: 1.2e-5, Unit: "m2", Dist: "uniform", UPa: 0.6e6, Fraction: 0.029, Common: true},
 		},
-		MonteCarlo: &budget.Trial{Draws: 100000, Seed: 7, MeanPa: 298.1e6, SDPa: 3.5e6, LowPa: 291.4e6, HighPa: 304.8e6, Agrees: true},
+		MonteCarlo: &budget.Trial{Draws: 100000, Seed: 7, MeanPa: 298.1e6, SDPa: new(3.5e6), LowPa: 291.4e6, HighPa: 304.8e6, Agrees: true},
 		Notes:      []string{"the transducer's drift with temperature is not in it"},
 	}
 	return f

@@ -37,7 +37,7 @@ const (
 )
 
 // Verdict holds the strength against a minimum by JCGM 106 with a guard band of
-// 1.645 u, on unrounded values.
+// 1.645 u, more where the degrees of freedom of u are few, on unrounded values.
 type Verdict struct {
 	MinimumPa float64 `json:"minimum_pa"`
 	From      string  `json:"from"`

@@ -26,8 +26,12 @@ func rules() []rule {
 		{CountsNot, rigGave},
 		{CountsNot, peakUnseen},
 		{CountsNot, overRange},
+		{CountsNot, notHeld},
 
 		{CountsWithRemarks, offPace},
+		{CountsWithRemarks, fewReadings},
+		{CountsWithRemarks, paceUnknown},
+		{CountsWithRemarks, heldUnder},
 		{CountsWithRemarks, offCalibration},
 		{CountsWithRemarks, overdue},
 		{CountsWithRemarks, zeroMissing},
@@ -140,6 +144,46 @@ func overRange(p *Pull, _ *Results) string {
 func offPace(_ *Pull, r *Results) string {
 	if off := r.paceOff(); off != "" {
 		return "the pace is " + off + " the window"
+	}
+	return ""
+}
+
+// What cannot be seen cannot be held against the window.
+func fewReadings(_ *Pull, r *Results) string {
+	if r.fewReadings() {
+		return fmt.Sprintf("fewer than %d readings on the way up", paceReadings)
+	}
+	return ""
+}
+
+// A dial read once tells nothing of the time.
+func paceUnknown(p *Pull, r *Results) string {
+	if tension(p) && r.eye {
+		return "the pace is not known"
+	}
+	return ""
+}
+
+// A proof shows that the load was borne for the time asked: else it shows nothing.
+func notHeld(p *Pull, r *Results) string {
+	if p.State.Kind != pull.Proof || r.Peak == nil || r.eye || p.State.Outcome == "" {
+		return ""
+	}
+	switch h := r.Hold; {
+	case h == nil && p.Config.Target > 0:
+		return "the force asked for was not reached"
+	case h == nil && p.Config.Hold > 0:
+		return "nothing was held"
+	case h != nil && h.AskedS != nil && !h.Met:
+		return "it was not held for as long as asked"
+	}
+	return ""
+}
+
+// It was held, and not all of what was asked for.
+func heldUnder(p *Pull, r *Results) string {
+	if r.heldUnder(p) {
+		return "the force went under what was asked for while it was held"
 	}
 	return ""
 }

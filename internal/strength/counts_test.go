@@ -62,6 +62,12 @@ func TestCounts(t *testing.T) {
 			}
 		}
 	}
+	held := func(target, lowest si.Force, met bool) func(*strength.Pull) {
+		return func(p *strength.Pull) {
+			p.Config.Target, p.Config.Hold = target, 30*time.Second
+			p.State.Hold = &pull.Hold{For: 30 * time.Second, Force: target, Lowest: lowest, Met: met}
+		}
+	}
 	const yes, with, no, open = strength.Counts, strength.CountsWithRemarks, strength.CountsNot, ""
 	for name, c := range map[string]struct {
 		change  func(*strength.Pull)
@@ -86,37 +92,49 @@ func TestCounts(t *testing.T) {
 		"over its range, nobody looked": {func(p *strength.Pull) { p.State.OverRange, p.After = true, nil }, no, "the sensor was over its range"},
 		"too fast":                      {func(p *strength.Pull) { p.State.LoadedAt = 34 * time.Second }, with, "the pace is over the window"},
 		"too slow":                      {func(p *strength.Pull) { p.State.LoadedAt, p.State.Peak.T = time.Second, 300*time.Second }, with, "the pace is under the window"},
-		"too fast, in too few readings": {func(p *strength.Pull) { p.State.LoadedAt, p.State.Readings = 45*time.Second, 60 }, yes, ""},
-		"outside the calibrated range":  {calibration(50*si.Bar, 100*si.Bar), with, "the peak lies outside the calibrated range"},
-		"inside the calibrated range":   {calibration(50*si.Bar, 150*si.Bar), yes, ""},
-		"no zero":                       {func(p *strength.Pull) { p.State.Zero = pull.Zero{Quality: "none"} }, with, "no zero was taken"},
+		"too fast, in too few readings": {func(p *strength.Pull) { p.State.LoadedAt, p.State.Readings = 45*time.Second, 60 }, with, "the pace is over the window; fewer than 10 readings on the way up"},
+		"too few readings, and the pace may be right": {func(p *strength.Pull) { p.State.LoadedAt, p.State.Readings = 32*time.Second, 20 }, with, "fewer than 10 readings on the way up"},
+		"the load was on in one reading":              {func(p *strength.Pull) { p.State.LoadedAt = p.State.Peak.T }, with, "fewer than 10 readings on the way up"},
+		"read by eye": {func(p *strength.Pull) {
+			p.State.Eye, p.State.Readings, p.State.Zero = &pull.Eye{Error: 300}, 0, pull.Zero{}
+		}, with, "the pace is not known"},
+		"damaged":                      {func(p *strength.Pull) { p.Damaged, p.After = true, nil }, no, "the record is damaged"},
+		"outside the calibrated range": {calibration(50*si.Bar, 100*si.Bar), with, "the peak lies outside the calibrated range"},
+		"inside the calibrated range":  {calibration(50*si.Bar, 150*si.Bar), yes, ""},
+		"no zero":                      {func(p *strength.Pull) { p.State.Zero = pull.Zero{Quality: "none"} }, with, "no zero was taken"},
 		"the table's own zero": {func(p *strength.Pull) {
 			r := *p.Config.Rig
 			r.Sensor.Zeroed = true
 			p.Config.Rig, p.State.Zero = &r, pull.Zero{}
 		}, yes, ""},
-		"the zero moved":               {func(p *strength.Pull) { p.State.Zero.HasReturn, p.State.Zero.Return = true, -1.2*si.Bar }, with, "the zero moved by more than 1 % of the peak"},
-		"the zero moved a little":      {func(p *strength.Pull) { p.State.Zero.HasReturn, p.State.Zero.Return = true, -1.1*si.Bar }, yes, ""},
-		"under the zero":               {func(p *strength.Pull) { p.State.Zero.Below = -900 }, with, "the force went under the zero"},
-		"armed against a refusal":      {func(p *strength.Pull) { p.Overrides = []string{"no guard"} }, with, "it was armed against a refusal"},
-		"outer quarter":                {where(specimen.OffMiddle), with, "it broke outside the middle half of the gauge length"},
-		"off the marks":                {where(specimen.OffMarks), with, "it broke outside the gauge marks"},
-		"at the shoulder":              {where(specimen.AtShoulder), with, "it broke at the shoulder"},
-		"porous":                       {looks(specimen.Porous), with, "the fracture is porous"},
-		"dross":                        {looks(specimen.Dross), with, "there is dross in the fracture"},
-		"cold lap":                     {looks(specimen.ColdLap), with, "there is a cold lap in the fracture"},
-		"coarse":                       {looks(specimen.Coarse), yes, ""},
-		"taper":                        {func(p *strength.Pull) { p.Bar.Diameters = append(p.Bar.Diameters, 11.41*si.Millimetre) }, with, "the bar tapers by more than 1 %"},
-		"slip":                         {func(p *strength.Pull) { p.State.Slips = 2 }, with, "the force fell and came back"},
-		"a dial that differs":          {dial(26.5e3, 200), with, "the dial differs from the transducer"},
-		"a dial that agrees":           {dial(25.3e3, 200), yes, ""},
-		"a crush, let off":             {kind(pull.Crush, pull.LetOff, nil), yes, ""},
-		"a crush without a section":    {kind(pull.Crush, pull.LetOff, func(p *strength.Pull) { p.Bar.Diameters = nil }), yes, ""},
-		"a crush over the sensor":      {kind(pull.Crush, pull.LetOff, func(p *strength.Pull) { p.State.OverRange = true }), no, "the sensor was over its range"},
-		"a proof, let off":             {kind(pull.Proof, pull.LetOff, nil), yes, ""},
-		"a proof, still going":         {kind(pull.Proof, "", nil), open, ""},
-		"a proof by a zero that moved": {kind(pull.Proof, pull.LetOff, func(p *strength.Pull) { p.State.Zero.Below = -900 }), with, "the force went under the zero"},
-		"the gravest first":            {func(p *strength.Pull) { p.State.Slips, p.State.OverRange = 1, true }, no, "the sensor was over its range; the force fell and came back"},
+		"the zero moved":                         {func(p *strength.Pull) { p.State.Zero.HasReturn, p.State.Zero.Return = true, -1.2*si.Bar }, with, "the zero moved by more than 1 % of the peak"},
+		"the zero moved a little":                {func(p *strength.Pull) { p.State.Zero.HasReturn, p.State.Zero.Return = true, -1.1*si.Bar }, yes, ""},
+		"under the zero":                         {func(p *strength.Pull) { p.State.Zero.Below = -900 }, with, "the force went under the zero"},
+		"armed against a refusal":                {func(p *strength.Pull) { p.Overrides = []string{"no guard"} }, with, "it was armed against a refusal"},
+		"outer quarter":                          {where(specimen.OffMiddle), with, "it broke outside the middle half of the gauge length"},
+		"off the marks":                          {where(specimen.OffMarks), with, "it broke outside the gauge marks"},
+		"at the shoulder":                        {where(specimen.AtShoulder), with, "it broke at the shoulder"},
+		"porous":                                 {looks(specimen.Porous), with, "the fracture is porous"},
+		"dross":                                  {looks(specimen.Dross), with, "there is dross in the fracture"},
+		"cold lap":                               {looks(specimen.ColdLap), with, "there is a cold lap in the fracture"},
+		"coarse":                                 {looks(specimen.Coarse), yes, ""},
+		"taper":                                  {func(p *strength.Pull) { p.Bar.Diameters = append(p.Bar.Diameters, 11.41*si.Millimetre) }, with, "the bar tapers by more than 1 %"},
+		"slip":                                   {func(p *strength.Pull) { p.State.Slips = 2 }, with, "the force fell and came back"},
+		"a dial that differs":                    {dial(26.5e3, 200), with, "the dial differs from the transducer"},
+		"a dial that agrees":                     {dial(25.3e3, 200), yes, ""},
+		"a crush, let off":                       {kind(pull.Crush, pull.LetOff, nil), yes, ""},
+		"a crush without a section":              {kind(pull.Crush, pull.LetOff, func(p *strength.Pull) { p.Bar.Diameters = nil }), yes, ""},
+		"a crush over the sensor":                {kind(pull.Crush, pull.LetOff, func(p *strength.Pull) { p.State.OverRange = true }), no, "the sensor was over its range"},
+		"a proof, let off":                       {kind(pull.Proof, pull.LetOff, nil), yes, ""},
+		"a proof, held as asked":                 {kind(pull.Proof, pull.LetOff, held(40e3, 40e3, true)), yes, ""},
+		"a proof, held 5 % under what was asked": {kind(pull.Proof, pull.LetOff, held(40e3, 38.1e3, true)), with, "the force went under what was asked for while it was held"},
+		"a proof, a count under what was asked":  {kind(pull.Proof, pull.LetOff, held(40e3, 39.99e3, true)), yes, ""},
+		"a proof, not held":                      {kind(pull.Proof, pull.LetOff, held(40e3, 37.8e3, false)), no, "it was not held for as long as asked; the force went under what was asked for while it was held"},
+		"a proof, not reached":                   {kind(pull.Proof, pull.LetOff, func(p *strength.Pull) { p.Config.Target = 40e3 }), no, "the force asked for was not reached"},
+		"a proof of a time, nothing held":        {kind(pull.Proof, pull.LetOff, func(p *strength.Pull) { p.Config.Hold = 30 * time.Second }), no, "nothing was held"},
+		"a proof, still going":                   {kind(pull.Proof, "", nil), open, ""},
+		"a proof by a zero that moved":           {kind(pull.Proof, pull.LetOff, func(p *strength.Pull) { p.State.Zero.Below = -900 }), with, "the force went under the zero"},
+		"the gravest first":                      {func(p *strength.Pull) { p.State.Slips, p.State.OverRange = 1, true }, no, "the sensor was over its range; the force fell and came back"},
 	} {
 		p := sound(t)
 		c.change(&p)

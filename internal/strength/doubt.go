@@ -28,6 +28,7 @@ func peakDoubt(p Pull) budget.Peak {
 		return out
 	}
 	out.Noise, out.Median, out.Bias = s.Noise, handMedian, toPa(s.PeakBias)
+	out.ApartLag, out.ApartMost = toPa(s.Apart.Lag), toPa(s.Apart.Most)
 	// Without a zero it is by the sensor's own line, whose accuracy stands for it.
 	if z := &s.Zero; z.Set {
 		moved := si.Pressure(0)
@@ -46,6 +47,8 @@ func accuracyUnknown(p Pull) string {
 	switch {
 	case r == nil:
 		return ""
+	case p.State.Eye != nil && !(p.State.Eye.Error > 0):
+		return "nobody stated how closely the dial can be read: give its peak as \"300 bar ± 5 bar\""
 	case r.Calibration != nil && r.Calibration.Speaks(r.Path.BarFar):
 		if !(r.Calibration.ReferenceU > 0) {
 			return "the reference of the calibration " + r.Calibration.ID + " states no uncertainty of its own: calibrate with --reference-u"

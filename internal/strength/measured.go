@@ -180,7 +180,7 @@ func (r *Results) afterRemarks(p Pull, sys si.System) []string {
 			out = append(out, t)
 		}
 	}
-	add(r.paceRemark(sys))
+	out = append(out, r.paceRemarks(sys)...)
 	if why := accuracyUnknown(p); why != "" && (r.StrengthPa != nil || r.StrengthAtLeastPa != nil) {
 		add("the uncertainty is not stated: " + why)
 	}

@@ -5,6 +5,29 @@ import (
 	"draghand/internal/si"
 )
 
+// holdNoise is how many SD of the noise, besides a count, a held force may lie under
+// the one asked for before that is said of it: the lowest of many readings does.
+const holdNoise = 5
+
+// heldUnder says that a proof went under the force asked for while it was held, by
+// more than a reading can tell.
+func (r *Results) heldUnder(p *Pull) bool {
+	h := r.Hold
+	if h == nil || !(p.Config.Target > 0) {
+		return false
+	}
+	return h.LowestN < h.TargetN-readingN(p)
+}
+
+// readingN is what a reading can be off by noise and counts, N on the specimen.
+func readingN(p *Pull) float64 {
+	g := p.Config.Rig
+	if g == nil {
+		return 0
+	}
+	return (holdNoise*float64(p.State.Noise) + float64(g.Chain().Step())) * perPascal(g, p.State.Peak.Gauge)
+}
+
 // more fills in what the engine saw beside peak and break.
 func (r *Results) more(p Pull) {
 	s, area := &p.State, p.Bar.Area()

@@ -91,6 +91,9 @@ func remarks(p Pull) []string {
 	if biased(s) {
 		add("the drag hand reads about %s over the force without the noise; it is not corrected", s.PeakBias.Text(r.Units))
 	}
+	if a := s.Apart.Most; a > 0 && a >= apartShare*s.Peak.Specimen {
+		add("the force rose between the readings before the break: it may have been up to %s (%.1f %%) larger than the drag hand says; more readings a second show more", a.Text(r.Units), 100*float64(a/s.Peak.Specimen))
+	}
 	if t := otherSide(p); t != "" {
 		add("%s", t)
 	}
@@ -124,6 +127,9 @@ func remarks(p Pull) []string {
 	case s.Kind == pull.Crush:
 		add("no diameter was measured: force only, no stress")
 	}
+	if h := s.Hold; h != nil && s.Kind == pull.Proof && p.Config.Target > 0 && float64(h.Force-h.Lowest) > readingN(&p) {
+		add("while it was held the force went down to %s, %.1f %% under what was asked for", h.Lowest.Text(r.Units), 100*(1-float64(h.Lowest/h.Force)))
+	}
 	if s.Outcome == pull.Unclear {
 		add("it is unclear how this pull ended")
 	}
@@ -140,6 +146,10 @@ const absurdStress = 5e9
 // biasShare is from what part of the peak on its bias is worth a remark: 1 % is
 // what ASTM E4 allows a force to be off in all.
 const biasShare = 0.01
+
+// apartShare is from what part of the peak on what the readings may have missed is
+// worth a remark: a fifth of what ASTM E4 allows a force to be off in all.
+const apartShare = 0.002
 
 // biased says that the peak's bias is 1 % of it.
 func biased(s *pull.State) bool {

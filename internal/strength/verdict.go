@@ -3,18 +3,24 @@ package strength
 import (
 	"fmt"
 
+	"draghand/internal/gum"
 	"draghand/internal/si"
 )
 
-// guard is the guard band in standard uncertainties: with it a bar that passes is
-// under the minimum with a probability of 5 % at most (JCGM 106:2012, 8.3.2; one
+// guard is the least guard band in standard uncertainties: with it a bar that passes
+// is under the minimum with a probability of 5 % at most (JCGM 106:2012, 8.3.2; one
 // side of the normal distribution).
 const guard = 1.645
 
+// guardAt is the guard band in standard uncertainties that are known with so many
+// degrees of freedom: of few it takes more of them for the same 5 %, by Student's t
+// (one side of 5 % is two of 10 %).
+func guardAt(dof float64) float64 { return max(guard, gum.Factor(0.90, dof)) }
+
 // judge holds a strength against a minimum. Of a lower bound, a bar that did not
 // break or a test that does not count, it never says that it fails.
-func judge(strength, u, minimum float64, bound bool) (says string, band float64) {
-	band = guard * u
+func judge(strength, u, dof, minimum float64, bound bool) (says string, band float64) {
+	band = guardAt(dof) * u
 	switch {
 	case strength-band >= minimum:
 		return Passes, band
@@ -40,7 +46,7 @@ func (r *Results) decide(p Pull, sys si.System) (remark string) {
 	case r.StrengthUPa == nil:
 		return "no verdict against the minimum of " + v.minimum(sys) + ": the uncertainty of the strength is not known"
 	}
-	v.Says, v.GuardPa = judge(*s, *r.StrengthUPa, v.MinimumPa, bound)
+	v.Says, v.GuardPa = judge(*s, *r.StrengthUPa, r.Budget.EffectiveDoF(), v.MinimumPa, bound)
 	r.Verdict = v
 	v.Text = r.VerdictText(sys)
 	return ""
