@@ -51,13 +51,16 @@ func TestWorkedByHand(t *testing.T) {
 	random := square(scatter*perN) + (square(bias)+square(noise)+square(zeroU)+square(count/2/math.Sqrt(3)))*square(perBar)
 	u := math.Sqrt(common + random)
 	nu := square(square(u)) / (square(line) / 5)
-	k := student(math.Floor(nu))
+	k, t90 := student(math.Floor(nu), z975), student(math.Floor(nu), z95)
 	if math.Abs(k-2.064) > 0.0005 {
 		t.Errorf("k = %.5f, the printed tables have 2.064 for 24", k)
 	}
+	if math.Abs(t90-1.711) > 0.0005 {
+		t.Errorf("one side of 5 %%: %.5f, the printed tables have 1.711 for 24", t90)
+	}
 	minimum := 45 * 6.894757293168 // MPa
-	if says := strength-1.645*u >= minimum; !says {
-		t.Errorf("%.3f MPa less a guard of %.3f MPa is under %.3f MPa", strength, 1.645*u, minimum)
+	if says := strength-t90*u >= minimum; !says {
+		t.Errorf("%.3f MPa less a guard of %.3f MPa is under %.3f MPa", strength, t90*u, minimum)
 	}
 
 	// A bias printed to 1e-6 bar moves u by less than 1e-6 MPa; the expansion of t is
@@ -76,7 +79,7 @@ func TestWorkedByHand(t *testing.T) {
 		{"degrees of freedom", *r.Budget.DoF, nu, 1e-3},
 		{"k", *r.CoverageK, k, 1e-5},
 		{"U, MPa", *r.StrengthExpandedPa / 1e6, k * u, 1e-5},
-		{"guard, MPa", r.Verdict.GuardPa / 1e6, 1.645 * u, 5e-6},
+		{"guard, MPa", r.Verdict.GuardPa / 1e6, t90 * u, 1e-5},
 		{"minimum, MPa", r.Verdict.MinimumPa / 1e6, minimum, 1e-9},
 		{"elongation", *r.Elongation, (58.7 - 50) / 50, 1e-12},
 		{"reduction of area", *r.ReductionOfArea, 1 - square(9.80/12.51), 1e-12},
@@ -87,10 +90,15 @@ func TestWorkedByHand(t *testing.T) {
 	}
 }
 
-// student is Student's two-sided 95 % factor for ν degrees of freedom, by the first
-// terms of its expansion about the normal distribution's.
-func student(nu float64) float64 {
-	const z = 1.959963984540054
+// The normal distribution's factors: two-sided 95 %, and 90 %, one side of which is 5 %.
+const (
+	z975 = 1.959963984540054
+	z95  = 1.6448536269514722
+)
+
+// student is Student's factor for ν degrees of freedom, by the first terms of its
+// expansion about the normal distribution's, z.
+func student(nu, z float64) float64 {
 	z3, z5, z7 := z*z*z, z*z*z*z*z, z*z*z*z*z*z*z
 	return z + (z3+z)/(4*nu) + (5*z5+16*z3+3*z)/(96*nu*nu) + (3*z7+19*z5+17*z3-15*z)/(384*nu*nu*nu)
 }
