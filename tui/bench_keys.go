@@ -102,8 +102,8 @@ func (k *benchKeys) short(mode benchMode, w int) string {
 }
 
 // help explains the bench: the keys that work now, and what stands where.
-// whole is what the screen may have had no room for.
-func (k *benchKeys) help(whole []helpRow) openHelp {
+// whole is what the screen may have had no room for, calibrate the command for this rig.
+func (k *benchKeys) help(whole []helpRow, calibrate string) openHelp {
 	long := func(b key.Binding, words string) key.Binding {
 		b.SetHelp(b.Help().Key, words)
 		return b
@@ -129,10 +129,10 @@ func (k *benchKeys) help(whole []helpRow) openHelp {
 		long(k.Quit, "leave the program"), k.Abort,
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
-	return openHelp{title: "help: the bench", rows: append(rows, benchRows()...)}
+	return openHelp{title: "help: the bench", rows: append(rows, benchRows(calibrate)...)}
 }
 
-func benchRows() []helpRow {
+func benchRows(calibrate string) []helpRow {
 	return []helpRow{
 		{"safety", "the program warns. It is no safety device: it cannot hold a load, only tell you that a limit is near"},
 		{"figures", "what the rig reads now, above the zero: the pressure at the gauge port, and the force that makes on the specimen. Nothing is recorded until the pull is armed"},
@@ -141,7 +141,7 @@ func benchRows() []helpRow {
 		{"set-up", "what is pulled and how. What cannot be used says why below it; an empty field shows an example"},
 		{"points", "what only a person can see to. Each is confirmed by itself, and each stands in the record"},
 		{"rig", "every part with a known limit and what it may carry, and by name those nobody knows a limit of: nothing can warn of them"},
-		{"calibrate", "to hold the rig against a reference, leave and run draghand calibrate: here the bench holds the source"},
+		{"calibrate", "to hold the rig against a reference leave the bench, which holds the source, and run: " + calibrate + " (or --at gauge, --at ram; the reference by its name)"},
 		{"not yet", "why the pull is not armed, and what to do. Some reasons can be overruled by one of yours, which is kept in the record; the others cannot"},
 	}
 }

@@ -134,7 +134,7 @@ func (m BenchScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 	case key.Matches(msg, m.keys.Check):
 		return m, to(openCheck{})
 	case key.Matches(msg, m.keys.Help):
-		return m, to(m.keys.help(m.wholeRows()))
+		return m, to(m.keys.help(m.wholeRows(), m.calibrateCommand()))
 	case key.Matches(msg, m.keys.Quit):
 		if loaded(m.view.Look) {
 			m.mode = leaving

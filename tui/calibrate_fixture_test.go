@@ -190,7 +190,7 @@ func (c *fakeCalibrator) reckon() {
 	if down {
 		a.Rubbing = &rig.MeasuredRubbing{Friction: 0.0093, FrictionU: 0.0006, DoF: 6}
 	} else {
-		a.Remarks = []string{"0 points on the way down: the friction is not known from this run", "one run only: how well it comes back is not known"}
+		a.Remarks = []string{"0 points falling: the friction is not known from this run", "one run only: how well it comes back is not known"}
 	}
 	c.view.Answer = a
 }

@@ -93,7 +93,7 @@ func TestCalibrateSays(t *testing.T) {
 		"typing-bare":       {"20", "kN, the unit of the point before", "3 points"},
 		"refused":           {"15 kN", "NOT TAKEN", "the reading does not stand still: it falls"},
 		"three":             {"3 points: 3 rising", "▲ rising", "less line, lbf", "0-9 value", "s save"},
-		"up-and-down":       {"8 rising, 7 falling", "▼ falling", "through zero: slope", "lbf/psi", ": f", "claim", "compared with borrowed 50 kN cell", "0.93 ± 0.15 % of the force"},
+		"up-and-down":       {"15 points", "7 falling", "▼ falling", "through zero: slope", "lbf/psi", ": f", "claim", "compared with borrowed 50 kN cell", "0.93 ± 0.15 % of the force"},
 		"bad-point":         {"4!▲ rising", "! point 4 says 4,586 lbf where the others would have 4,490 lbf"},
 		"drop":              {"drop point 4, rising at 4,586 lbf? y / n"},
 		"saved":             {"saved", "2026-11-25T140322Z-example-rig.json", "saved; q leaves"},

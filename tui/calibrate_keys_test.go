@@ -245,7 +245,7 @@ func TestCalibrateNext(t *testing.T) {
 		{calibrating(0, 0).edit(func(v *livecal.View) { v.Progress = 1 }), "first value"},
 		{calibrating(2, 0), "2 rising points of at least 3"},
 		{calibrating(3, 0), "3 rising points so far, 5 are better"},
-		{calibrating(8, 0), "go down again"},
+		{calibrating(8, 0), "take falling points"},
 		{calibrating(8, 0).standing(44e3, 0), "press NO FURTHER: link bar"},
 		{calibrating(8, 0).standing(44e3, 1), "type what the reference shows"},
 		{calibrating(8, 0).standing(44e3, 1).edit(func(v *livecal.View) { v.Taken = true }), "press NO FURTHER: link bar"},
@@ -254,7 +254,7 @@ func TestCalibrateNext(t *testing.T) {
 		{calibrating(8, 3).edit(func(v *livecal.View) { v.Live, v.Saved = 0, "a.json" }), "at last to no load"},
 		{calibrating(8, 3).edit(func(v *livecal.View) { v.Saved = "a.json" }), "saved, without a zero after"},
 		{calibrating(8, 3).edit(func(v *livecal.View) { z := 825.0; v.Saved, v.Run.ZeroAfter = "a.json", &z }), "s saves again, with it"},
-		{calibrating(8, 3), "go down to the next value"},
+		{calibrating(8, 3), "let it fall to the next value"},
 		{calibrating(3, 0).edit(func(v *livecal.View) { p := v.Run.Points[2]; v.Steady, v.Progress, v.Taken = &p, 1, true }), "3 rising points so far"},
 		{calibrating(8, 0).edit(func(v *livecal.View) { v.Signal = rig.Open }), "let the pressure down"},
 	} {

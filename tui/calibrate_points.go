@@ -36,7 +36,7 @@ func (m *CalibrateScreen) pointsBrief() string {
 	if down == 0 {
 		return fmt.Sprintf("%s: %d rising", counted(int64(n), "point", "points"), n)
 	}
-	return fmt.Sprintf("%d rising, %d falling", n-down, down)
+	return fmt.Sprintf("%s, %d falling", counted(int64(n), "point", "points"), down)
 }
 
 // The room of the points: the least, and with a word of the one that does not fit.

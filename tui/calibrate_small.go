@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"strings"
 
 	"draghand/internal/pull"
 	"draghand/internal/rig"
@@ -75,8 +74,7 @@ func (m *CalibrateScreen) drawSmall(p *plate) {
 	}
 	if n := len(v.Run.Points); n > 0 {
 		whole(m.pointsTitle(), plain)
-		lines, focus := m.pointLines(false)
-		whole("▸ "+strings.TrimSpace(lines[focus].text), lines[focus].ink)
+		whole("▸ "+m.pointText(m.marked), plain)
 	}
 	whole(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint)
 	text, k, said := "", plain, ""
@@ -93,6 +91,21 @@ func (m *CalibrateScreen) drawSmall(p *plate) {
 	if p.h > 0 {
 		p.text(0, last, p.w, closeKeys(m.keys.line(m.mode), p.w), faint)
 	}
+}
+
+// pointText is a point in a line.
+func (m *CalibrateScreen) pointText(i int) string {
+	pt := &m.view.Run.Points[i]
+	g := pt.Gauge.In(m.view.Units)
+	g.Decimals++
+	t := fmt.Sprintf("%d %s, %s at %s", i+1, directionText(pt.Direction), clean(pt.ReferenceText(m.view.Run.At, m.view.Units)), g)
+	if i == m.suspect() {
+		t = string(badMark) + " " + t
+	}
+	if a := m.view.Answer; a != nil && i < len(a.Residuals) {
+		t += ", less line " + m.residualText(a.Residuals[i].Residual) + " " + m.refer(0).Unit
+	}
+	return t
 }
 
 // sayStands says whether the reading stands still, in few words.

@@ -55,7 +55,7 @@ const (
 
 // noFurther is what comes after a point near a stop.
 func (m *CalibrateScreen) noFurther() string {
-	return "press NO FURTHER: " + clean(m.limit.Name) + " is near its stop; go down again in the same steps"
+	return "press NO FURTHER: " + clean(m.limit.Name) + " is near its stop; take falling points in the same steps"
 }
 
 // onward is what comes after a point.
@@ -81,11 +81,11 @@ func (m *CalibrateScreen) onward() string {
 	case rising < leastRising:
 		return fmt.Sprintf("press on to the next value: %s of at least %d so far", counted(int64(rising), "rising point", "rising points"), leastRising)
 	case m.view.Going == calib.Falling || points[n-1].Direction == calib.Falling:
-		return "go down to the next value, at last to no load for 2 s; s saves"
+		return "let it fall to the next value, at last to no load for 2 s; s saves"
 	case rising < goodRising:
 		return fmt.Sprintf("press on: %d rising points so far, %d are better; or s saves", rising, goodRising)
 	}
-	return "press on, or go down again in the same steps; s saves"
+	return "press on, or take falling points in the same steps; s saves"
 }
 
 // answerLines are what the points say, in w cells: what is wrong first.

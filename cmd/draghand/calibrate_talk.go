@@ -173,7 +173,7 @@ func (d *pointTalk) take(line string) {
 		d.say("go on")
 		return
 	}
-	d.say("go on to the next load: up to each without passing it, then down in steps; let it all off in the end, for the zero after. save keeps it")
+	d.say("go on to the next load: up to each without passing it, then falling in the same steps; let it all off in the end, for the zero after. save keeps it")
 }
 
 func (d *pointTalk) zero() {
@@ -221,7 +221,7 @@ func (d *pointTalk) answer(v *live.View) {
 	a := v.Answer
 	if a == nil {
 		if len(v.Run.Points) > 0 {
-			d.say("too few points yet for a line: three and more on the way up, over the range the bars break in")
+			d.say("too few points yet for a line: three rising ones and more, over the range the bars break in")
 		}
 		return
 	}

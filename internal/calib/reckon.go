@@ -132,7 +132,7 @@ func newReckoner(run Run, o Options) (*reckoner, error) {
 		}
 	}
 	if n := len(k.rising); n < leastRising {
-		return nil, missing(fmt.Sprintf("take %d more on the way up, over the range the bars break in; five make an answer worth having", leastRising-n),
+		return nil, missing(fmt.Sprintf("take %d more, rising, over the range the bars break in; five make an answer worth having", leastRising-n),
 			"%d of %d rising points: too few for a line", n, leastRising)
 	}
 	return k, nil

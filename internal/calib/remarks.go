@@ -51,9 +51,9 @@ func (k *reckoner) remarkRuns(add func(string, ...any)) {
 	}
 	switch {
 	case falling < 2 && k.run.At != rig.AtGauge:
-		add("%s on the way down: the friction is not known from this run", count(falling, "point"))
+		add("%s falling: the friction is not known from this run", count(falling, "point"))
 	case falling < 2:
-		add("%s on the way down: whether the gauge reads another way then is not known", count(falling, "point"))
+		add("%s falling: whether the gauge reads another way then is not known", count(falling, "point"))
 	}
 	if len(runs) == 1 {
 		add("one run only: how well it comes back is not known")
@@ -203,7 +203,7 @@ func (k *reckoner) remarkReference(a *Answer, add func(string, ...any)) {
 		series = min(series, l.Readings)
 	}
 	if series < isoSeries {
-		add("%s a level on the way up: ISO 7500-1 needs three, ASTM E4 two", count(series, "reading"))
+		add("%s a level, rising: ISO 7500-1 needs three, ASTM E4 two", count(series, "reading"))
 	}
 }
 
