@@ -226,6 +226,14 @@ func TestMissing(t *testing.T) {
 	if got := strings.Join(Missing(&h), "\n"); got != "reduction of area not known: the final diameter is no smaller than the least before" {
 		t.Errorf("as thick as before: %q", got)
 	}
+	// The mean of several counts, in whatever order they stand.
+	for _, two := range [][]si.Length{{12.6 * si.Millimetre, 12.0 * si.Millimetre}, {12.0 * si.Millimetre, 12.6 * si.Millimetre}} {
+		f.Diameters = two
+		h.Finished = []record.Finished{f}
+		if got := Missing(&h); len(got) != 0 {
+			t.Errorf("%v: %q", two, got)
+		}
+	}
 	f.Where = specimen.InGrip
 	h.Finished = []record.Finished{f}
 	if got := Missing(&h); len(got) != 2 || !strings.Contains(got[0], "it broke in the grip") {

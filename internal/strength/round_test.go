@@ -37,6 +37,20 @@ func TestRounding(t *testing.T) {
 		{13.5, 0.01, reduction(), "14"},
 		{27.45, 0, step{1, 10, 1}, "27.4"},
 		{27.55, 0, step{1, 10, 1}, "27.6"},
+		// Choices (b) and (c) of ASTM E8/E8M for all strengths, and the yield-point
+		// extension of ISO 6892-1: the program offers neither, so that the rounding step
+		// alone is used.
+		{44_950, si.PSI, step{100, 1, 0}, "45,000"},
+		{62_250, si.PSI, step{100, 1, 0}, "62,200"},
+		{101_550, si.PSI, step{100, 1, 0}, "101,600"},
+		{1005.5, si.Megapascal, step{1, 1, 0}, "1,006"},
+		{44_750, si.PSI, step{500, 1, 0}, "45,000"},
+		{62_250, si.PSI, step{500, 1, 0}, "62,000"},
+		{101_250, si.PSI, step{500, 1, 0}, "101,000"},
+		{312.5, si.Megapascal, step{5, 1, 0}, "310"},
+		{1007.5, si.Megapascal, step{5, 1, 0}, "1,010"},
+		{1.25, 0.01, step{1, 10, 1}, "1.2"},
+		{1.35, 0.01, step{1, 10, 1}, "1.4"},
 		// By hand, the same rules: the steps at their edges and the small elongations.
 		{499.5, si.Megapascal, strengthStepMPa(499.5), "500"},
 		{502.5, si.Megapascal, strengthStepMPa(502.5), "500"},
