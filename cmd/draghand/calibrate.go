@@ -23,9 +23,10 @@ type calibrateFlags struct {
 	rigFile, points, from, at, line, due, made string
 	reference, certificate, uncertainty        string
 	referenceUnit, gaugeUnit, zero, side       string
-	calibration                                string
+	calibration, replaces                      string
 	drop                                       []int
 	far, simulated, plain, asJSON, noSave      bool
+	sure, keepSuspect                          bool
 }
 
 func calibrateCommand(w world, c *common) *cobra.Command {
@@ -59,31 +60,29 @@ device. See docs/calibrate.md.`,
   draghand calibrate show 2026-11-20-rig-specimen`,
 		Args: none,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if f.redoes() {
+				return f.redo(w, c, cmd.Flags().Changed)
+			}
 			run, o, err := f.read()
 			if err != nil {
 				return err
 			}
 			if f.points == "" {
 				return takePoints(cmd.Context(), w, c, pointRun{
-					run: run, from: f.from, plain: f.plain, calibration: f.calibration,
+					run: run, from: f.from, plain: f.plain, calibration: f.calibration, replaces: f.replaces,
 					reckon: func(run calib.Run, simulated bool) (*calib.Answer, error) {
 						o.Simulated = simulated
 						a, err := calib.Reckon(run, o)
 						return &a, err
 					},
-					save: func(run calib.Run, a *calib.Answer) (string, error) {
-						if f.noSave {
-							return "", errors.New("nothing is saved with --no-save")
-						}
-						return calib.Save(c.shelf(), "draghand "+version(), run, o, a)
-					},
+					save: f.liveSave(c, &o),
 				})
 			}
 			return f.table(w, c, run, o)
 		},
 	}
 	f.add(cmd)
-	cmd.AddCommand(calibrateListCommand(w, c), calibrateShowCommand(w, c))
+	cmd.AddCommand(calibrateListCommand(w, c), calibrateShowCommand(w, c), calibrateWithdrawCommand(w, c))
 	return cmd
 }
 
@@ -106,6 +105,9 @@ func (f *calibrateFlags) add(cmd *cobra.Command) {
 	s.StringVar(&f.calibration, "calibration", "", "what the rig tells as found is by this calibration, a file or an ID (default: the one in force), or none")
 	s.StringVar(&f.referenceUnit, "reference-unit", "", "unit of the table's references, such as kN")
 	s.StringVar(&f.gaugeUnit, "gauge-unit", "", "unit of the table's gauge pressures, such as bar")
+	s.StringVar(&f.replaces, "replaces", "", "take the place of this calibration, by its ID: it is withdrawn; alone, its own points are reckoned anew")
+	s.BoolVar(&f.sure, "sure", false, "the table is as written, though it differs from the rig file by more than a factor of three")
+	s.BoolVar(&f.keepSuspect, "keep-suspect", false, "save it though a point does not fit the others")
 	s.BoolVar(&f.simulated, "simulated", false, "the points of the table are from the simulated rig: for simulated pulls alone")
 	s.BoolVar(&f.plain, "plain", false, "no screen while points are taken: in words")
 	s.BoolVar(&f.asJSON, "json", false, "the answer as one object, in SI")
@@ -126,18 +128,16 @@ func (f *calibrateFlags) read() (run calib.Run, o calib.Options, err error) {
 	}
 	run = calib.Run{At: at, Made: time.Now(), Reference: calib.Reference{Text: clean(f.reference), Certificate: clean(f.certificate)}}
 	if f.uncertainty != "" {
-		u, err := parseFraction(f.uncertainty)
-		if err != nil || !(u > 0 && u <= 0.4) {
-			return run, o, failf(exitUsage, `write it like --reference-u "0.3 %", the expanded one with k = 2`, "--reference-u %q is no part of a value", f.uncertainty)
+		if run.Reference.U, err = f.referenceU(); err != nil {
+			return run, o, err
 		}
-		run.Reference.U = u / 2
 	}
 	if f.made != "" {
 		if run.Made, err = parseDate(f.made); err != nil || run.Made.After(time.Now()) {
 			return run, o, failf(exitUsage, "write it like --made 2026-11-20, a day that was", "--made %q is no such day", f.made)
 		}
 	}
-	o = calib.Options{Line: f.line, Simulated: f.simulated}
+	o = calib.Options{Line: f.line, Simulated: f.simulated, Replaces: f.replaces}
 	if f.due != "" {
 		if o.Due, err = parseDate(f.due); err != nil {
 			return run, o, failf(exitUsage, "write it like --due 2027-11-20", "--due: %w", err)
@@ -169,12 +169,6 @@ func (f *calibrateFlags) table(w world, c *common, run calib.Run, o calib.Option
 	}
 	r := *run.Rig
 	r.Units = sys
-	if run.Rig, err = foundRig(c, &r, run.Far, f.calibration, f.simulated); err != nil {
-		return err
-	}
-	if t := foundWords(c, run.Rig, run.Far, f.calibration, sys); t != "" {
-		fmt.Fprintln(w.err, "draghand: "+t)
-	}
 	text, err := readPoints(w, f.points)
 	if err != nil {
 		return err
@@ -187,34 +181,23 @@ func (f *calibrateFlags) table(w world, c *common, run calib.Run, o calib.Option
 		}
 		to.Zero = &zero
 	}
-	t, err := calib.ReadTable(text, run.Rig, to)
+	t, err := calib.ReadTable(text, &r, to)
 	if err != nil {
 		return failf(exitInput, "correct the table and call again; docs/calibrate.md has one", "%s: %w", f.points, err)
 	}
 	run.Points, run.Zero, run.ZeroAfter = t.Points, t.Zero, t.ZeroAfter
-	a, err := calib.Reckon(run, o)
-	if err != nil {
-		return calibrationFault(err)
+	if run.Rig, err = foundRig(c, &r, run, f.calibration, f.simulated, f.replaces); err != nil {
+		return err
 	}
-	saved := ""
-	if !f.noSave {
-		if saved, err = calib.Save(c.shelf(), "draghand "+version(), run, o, &a); err != nil {
-			return failf(exitSave, "choose another folder with --data, or free this one", "%w", err)
+	if t := foundWords(c, run.Rig, run.Far, f.calibration, sys); t != "" {
+		fmt.Fprintln(w.err, "draghand: "+t)
+	}
+	if !f.sure {
+		if err := calib.Far(run, t.ReferenceUnit, t.GaugeUnit); err != nil {
+			return calibrationFault(err)
 		}
 	}
-	if f.asJSON {
-		return printJSON(w.out, calibrateJSON{&a, saved})
-	}
-	for _, l := range a.Lines(run, sys) {
-		fmt.Fprintln(w.out, clean(l))
-	}
-	prose(w.out, calib.Summary(&a.Calibration, sys, time.Now()))
-	if saved != "" {
-		fmt.Fprintln(w.out, "saved as   "+clean(saved))
-	} else {
-		fmt.Fprintln(w.out, "not saved: no pull is reckoned by it")
-	}
-	return nil
+	return f.finish(w, c, run, o, sys)
 }
 
 // prose prints a sentence in lines of 80 letters, those after the first indented.
@@ -311,7 +294,19 @@ rig as it was when each was made, or by the rig file that is named.`,
 				if k.Simulated {
 					simulated = ", simulated"
 				}
+				if inUse(all, e, of, now) != "" {
+					r := of
+					if r == nil {
+						r = e.File.Run.Rig
+					}
+					for _, t := range calib.PassedOver(all, r, k.Far, k) {
+						fmt.Fprintln(w.err, "draghand: "+oneLine(t))
+					}
+				}
 				prose(w.out, fmt.Sprintf("%s: %s%s, against %s, rig %q%s", oneLine(k.ID), calib.Summary(k, sys, now), simulated, oneLine(k.Reference), oneLine(k.Rig), inUse(all, e, of, now)))
+				if e.File.Withdrawn != nil {
+					prose(w.out, "  "+withdrawn(e.File))
+				}
 			}
 			return nil
 		},
@@ -319,6 +314,14 @@ rig as it was when each was made, or by the rig file that is named.`,
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a file, in SI")
 	cmd.Flags().StringVar(&rigFile, "rig", "", "tell which are in use on the rig of this file")
 	return cmd
+}
+
+// withdrawn says in words that a calibration is; empty where it is not.
+func withdrawn(f *calib.File) string {
+	if f.Withdrawn == nil {
+		return ""
+	}
+	return "WITHDRAWN" + strings.TrimPrefix(oneLine(f.Withdrawn.Words()), "withdrawn")
 }
 
 // inUse says in words that pulls are reckoned by an entry by itself, and where only
@@ -339,10 +342,11 @@ func inUse(all []calib.Entry, e calib.Entry, of *rig.Rig, now time.Time) string 
 
 // listedCalibration is a file of the list: the calibration, or why it cannot be used.
 type listedCalibration struct {
-	Path        string           `json:"path"`
-	Calibration *rig.Calibration `json:"calibration"`
-	Reason      string           `json:"reason,omitempty"`
-	InUse       []string         `json:"in_use"` // on these sides, near and far
+	Path        string            `json:"path"`
+	Calibration *rig.Calibration  `json:"calibration"`
+	Reason      string            `json:"reason,omitempty"`
+	InUse       []string          `json:"in_use"` // on these sides, near and far
+	Withdrawn   *calib.Withdrawal `json:"withdrawn,omitempty"`
 }
 
 func listJSON(all []calib.Entry, of *rig.Rig, now time.Time) []listedCalibration {
@@ -350,7 +354,7 @@ func listJSON(all []calib.Entry, of *rig.Rig, now time.Time) []listedCalibration
 	for _, e := range all {
 		one := listedCalibration{Path: e.Path, Reason: e.Reason, InUse: append([]string{}, calib.Marks(all, e, of, now)...)}
 		if e.File != nil {
-			one.Calibration = &e.File.Calibration
+			one.Calibration, one.Withdrawn = &e.File.Calibration, e.File.Withdrawn
 		}
 		out = append(out, one)
 	}
@@ -380,19 +384,18 @@ func calibrateShowCommand(w world, c *common) *cobra.Command {
 			if sys, err = c.system(sys); err != nil {
 				return err
 			}
-			line := calib.Offset
-			if k.Line.ThroughZero {
-				line = calib.ThroughZero
-			}
 			if f.Run.Rig != nil {
 				f.Run.Rig.Units = sys
 			}
-			a, err := calib.Reckon(f.Run, calib.Options{Line: line, Due: k.Due, Drop: f.Dropped, Simulated: k.Simulated})
+			a, err := calib.Reckon(f.Run, calib.Options{Line: lineOf(k), Due: k.Due, Drop: f.Dropped, Simulated: k.Simulated})
 			if err != nil {
 				return calibrationFault(err)
 			}
 			prose(w.out, fmt.Sprintf("%s: %s", oneLine(k.ID), calib.Summary(k, sys, time.Now())))
 			prose(w.out, fmt.Sprintf("rig %q, against %s", oneLine(k.Rig), oneLine(k.Reference)))
+			if f.Withdrawn != nil {
+				prose(w.out, withdrawn(f))
+			}
 			fmt.Fprintln(w.out)
 			for _, l := range a.Lines(f.Run, sys) {
 				fmt.Fprintln(w.out, clean(l))
@@ -402,6 +405,14 @@ func calibrateShowCommand(w world, c *common) *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "the file as it is, in SI")
 	return cmd
+}
+
+// lineOf is the line that a calibration uses.
+func lineOf(k *rig.Calibration) string {
+	if k.Line.ThroughZero {
+		return calib.ThroughZero
+	}
+	return calib.Offset
 }
 
 // findCalibration reads a calibration by its ID or its path.

@@ -25,6 +25,7 @@ type pointRun struct {
 	plain bool
 	// calibration is what the rig's own figures are by, as of foundRig.
 	calibration string
+	replaces    string // ID of the one whose place it takes
 	reckon      func(run calib.Run, simulated bool) (*calib.Answer, error)
 	save        func(calib.Run, *calib.Answer) (string, error)
 }
@@ -55,7 +56,7 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 		return failf(exitUsage, "name a port, a network address or sim:; points that were noted elsewhere come from a table: see draghand calibrate --help",
 			"%s does not send readings as they are measured: nobody could say what the reference shows", from)
 	}
-	if l.run.Rig, err = foundRig(c, &r, l.run.Far, l.calibration, traits.simulated); err != nil {
+	if l.run.Rig, err = foundRig(c, &r, l.run, l.calibration, traits.simulated, l.replaces); err != nil {
 		return err
 	}
 	found := foundWords(c, l.run.Rig, l.run.Far, l.calibration, sys)

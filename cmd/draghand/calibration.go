@@ -40,6 +40,9 @@ func calibratedRig(c *common, r *rig.Rig, name string, simulated bool) (*rig.Rig
 	if err != nil {
 		return nil, err
 	}
+	if f.Withdrawn != nil {
+		return nil, failf(exitInput, "name another, or write --calibration none", "%s is %s", f.Calibration.ID, f.Withdrawn.Words())
+	}
 	if err := calib.Kind(&f.Calibration, simulated); err != nil {
 		return nil, calibrationFault(err)
 	}
@@ -50,13 +53,24 @@ func calibratedRig(c *common, r *rig.Rig, name string, simulated bool) (*rig.Rig
 	return out, nil
 }
 
-// foundRig is a rig as a reference finds it, on a side: with the calibration that was
-// named, or the one in force there.
-func foundRig(c *common, r *rig.Rig, far bool, name string, simulated bool) (*rig.Rig, error) {
+// foundRig is a rig as the reference of a run finds it: with the calibration that was
+// named, or the one in force there before the points were taken. The one that the run
+// replaces, if any, does not count.
+func foundRig(c *common, r *rig.Rig, run calib.Run, name string, simulated bool, replaces string) (*rig.Rig, error) {
 	if name != "" {
-		return calibratedRig(c, r, name, simulated)
+		out, err := calibratedRig(c, r, name, simulated)
+		if err != nil || name == noCalibration {
+			return out, err
+		}
+		f, err := findCalibration(c, name)
+		if err == nil {
+			if err = f.Judges(run); err != nil {
+				err = calibrationFault(err)
+			}
+		}
+		return out, err
 	}
-	k, err := calib.InForce(c.shelf(), r, far, simulated, time.Now())
+	k, err := calib.AsFound(c.shelf(), r, run, simulated, replaces)
 	if err != nil {
 		return nil, failf(exitInput, "look at the folder, or name another with --data", "%w", err)
 	}
@@ -85,6 +99,24 @@ func sayCalibration(w io.Writer, c *common, r *rig.Rig, name string, sys si.Syst
 		return
 	}
 	fmt.Fprintln(w, "draghand: "+clean(calib.Told(r, sys, time.Now())))
+	if r.Calibration != nil {
+		fmt.Fprintln(w, "draghand: its ID is "+oneLine(r.Calibration.ID))
+	}
+	for _, t := range damagedAlone(c, r, name) {
+		fmt.Fprintln(w, "draghand: "+clean(t))
+	}
+}
+
+// damagedAlone tells of damaged calibrations where none is in force.
+func damagedAlone(c *common, r *rig.Rig, name string) []string {
+	if r.Calibration != nil || name != "" {
+		return nil
+	}
+	all, err := calib.List(c.shelf())
+	if err != nil {
+		return nil // told where it was asked for one
+	}
+	return calib.PassedOver(all, r, r.Path.BarFar, nil)
 }
 
 // benchCalibration is calibratedRig for a sitting.
@@ -107,6 +139,12 @@ func benchCalibration(c *common, name string, units *si.System) func(*rig.Rig, b
 		if units != nil {
 			sys = *units
 		}
-		return r, calib.Told(r, sys, time.Now()), nil
+		told := calib.Told(r, sys, time.Now())
+		if r.Calibration == nil && name == "" {
+			for _, t := range shelf.PassedOver(r, far) {
+				told += "; " + t
+			}
+		}
+		return r, told, nil
 	}
 }

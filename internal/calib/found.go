@@ -128,3 +128,25 @@ func withPassed(all []Entry, r *rig.Rig, far bool, c *rig.Calibration) *rig.Cali
 	}
 	return c
 }
+
+// Judges says why a calibration cannot stand for what a rig told when the points of a
+// run were taken; nil where it can. The error is a *MissingError.
+func (f *File) Judges(run Run) error {
+	c := &f.Calibration
+	const do = "name one from before, or --calibration none"
+	switch {
+	case samePoints(f.Run.Points, run.Points):
+		return missing(do, "%s was made of these very points: it would judge itself", c.ID)
+	case !c.Made.Before(run.Made):
+		return missing(do, "%s is of %s, no earlier than the points: it does not say what was found", c.ID, c.Made.Local().Format(time.DateTime))
+	}
+	return nil
+}
+
+// PassedOver tells of damaged files of the shelf as it was read last, where no
+// calibration is in force.
+func (w *Watcher) PassedOver(r *rig.Rig, far bool) []string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return PassedOver(w.all, r, far, nil)
+}

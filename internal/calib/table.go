@@ -23,6 +23,8 @@ type Table struct {
 	Points    []Point
 	Zero      float64 // raw
 	ZeroAfter *float64
+	// ReferenceUnit and GaugeUnit are those of the columns; empty: not stated.
+	ReferenceUnit, GaugeUnit string
 }
 
 // A TableFault is one thing wrong in a table.
@@ -79,6 +81,7 @@ func ReadTable(text []byte, r *rig.Rig, o TableOptions) (*Table, error) {
 		return nil, &TableError{t.faults}
 	}
 	t.directions()
+	t.out.ReferenceUnit, t.out.GaugeUnit = t.unit["reference"], t.unit["gauge"]
 	return &t.out, nil
 }
 
