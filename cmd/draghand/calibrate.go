@@ -305,7 +305,7 @@ rig as it was when each was made, or by the rig file that is named.`,
 				}
 				prose(w.out, fmt.Sprintf("%s: %s%s, against %s, rig %q%s", oneLine(k.ID), calib.Summary(k, sys, now), simulated, oneLine(k.Reference), oneLine(k.Rig), inUse(all, e, of, now)))
 				if e.File.Withdrawn != nil {
-					prose(w.out, "  "+withdrawn(e.File))
+					fmt.Fprintln(w.out, "  "+withdrawn(e.File))
 				}
 			}
 			return nil
