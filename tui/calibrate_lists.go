@@ -36,7 +36,7 @@ func (m *CalibrateScreen) drawLists(p *plate, r room) {
 	if m.view.Answer != nil {
 		m.drawPlot(p, right)
 	} else {
-		right.draw(p, "less line", false, textLines("a plot of what the reference says less what the line says, once there are points enough for a line", right.w-2, 4, faint), 0, 0, -1)
+		right.draw(p, "less line", false, textLines("a plot of what the reference says less what the line says, once there are points enough for a line", right.w-2, 6, faint), 0, 0, -1)
 	}
 	if low > 0 {
 		lower.draw(p, "what the points say", false, lines, calibrateWide, m.from, -1)

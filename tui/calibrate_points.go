@@ -56,7 +56,7 @@ func (m *CalibrateScreen) drawPoints(p *plate, r room) {
 		title = m.pointsBrief()
 	}
 	r.heading(p, title, false, more)
-	names := pad("", 13) + padLeft("ref. "+clean(unit), 10) + padLeft("read "+gauge.Unit, 10) + padLeft("less line", 10)
+	names := pad("", 13) + padLeft("ref. "+clean(unit), 9) + padLeft("read "+gauge.Unit, 10) + padLeft("less line", 11)
 	if n := len(m.view.Run.Points); n > 0 && m.view.Run.Points[n-1].Run > 1 && r.w >= tableWide {
 		names += padLeft("round", 6)
 	}
@@ -86,7 +86,7 @@ func (m *CalibrateScreen) pointLines(wide bool) (lines []benchLine, focus int) {
 			mark = string(badMark)
 		}
 		line := benchLine{ink: plain, text: padLeft(fmt.Sprintf("%d", i+1), 2) + mark + pad(directionText(pt.Direction), 10) +
-			padLeft(ref, 10) + padLeft(g.Number(), 10) + padLeft(resid, 10)}
+			padLeft(ref, 9) + padLeft(g.Number(), 10) + padLeft(resid, 11)}
 		word := ""
 		if i == bad {
 			line.ink, word = warning, "does not fit" // below it is said in any case

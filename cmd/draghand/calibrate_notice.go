@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"draghand/internal/calib"
@@ -65,6 +66,9 @@ func (d *pointTalk) standing(v *live.View) (phase, text string) {
 		if v.Passed > 0 {
 			passed = " (the load was passed by " + v.Passed.Text(v.Units) + " before: the ram's friction may have turned; better let it off and come to it from one side)"
 		}
+		if stopped(v) {
+			return "stopped", fmt.Sprintf("steady at %s, past a stop: PRESS NO FURTHER, let the load off slowly; the points so far stay", at)
+		}
 		return "steady", fmt.Sprintf("steady at %s, %s: what does the reference show?%s", at, v.Going, passed)
 	case !v.Loaded():
 		return "off", "no load"
@@ -72,6 +76,11 @@ func (d *pointTalk) standing(v *live.View) (phase, text string) {
 		return "falling", "moving, falling: " + at
 	}
 	return "rising", "moving, rising: " + at
+}
+
+// stopped says that the load has to come off now: nobody is asked for a value.
+func stopped(v *live.View) bool {
+	return slices.ContainsFunc(v.Alarms, func(a pull.Alarm) bool { return !a.Returned && (a.Level >= pull.Stop || a.Blind) })
 }
 
 func (d *pointTalk) reading(v *live.View) {
