@@ -38,7 +38,7 @@ func (m *AfterScreen) ident(w int) string {
 	}
 	parts = append(parts, clean(bar.Alloy))
 	if d := bar.Diameter(); d > 0 {
-		parts = append(parts, d.Text(m.view.Units))
+		parts = append(parts, d.Size(m.view.Units))
 	}
 	if t := joinFit(w, parts...); t != "" {
 		return t

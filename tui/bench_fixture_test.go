@@ -214,7 +214,7 @@ func readyDesk() *fakeDesk {
 			field(bench.FieldTags, "tags", "sand mould, 1150 C", "", "sand mould, poured at 1150 C"),
 			field(bench.FieldSpecimen, "specimen", "M1-3", "", "3"),
 			field(bench.FieldAlloy, "alloy", "C90500", "", "C90500"),
-			field(bench.FieldDiameters, "diameters", "12.5 mm; 12.48 mm", "0.492 in, 0.491 in: 0.491 in counts", "12.51 mm, 12.49 mm along the bar; the smallest counts"),
+			field(bench.FieldDiameters, "diameters", "12.5 mm; 12.48 mm", "0.4921 in, 0.4913 in: 0.4913 in counts", "12.51 mm, 12.49 mm along the bar; the smallest counts"),
 			field(bench.FieldGauge, "gauge length", "50 mm", "1.969 in", "50 mm between the marks"),
 			field(bench.FieldYield, "least yield", "", "", "20 ksi; what gives way below it is another part"),
 			field(bench.FieldExpect, "breaks at", "40 ksi .. 50 ksi", "4,870 to 6,087 lbf", "40 ksi .. 50 ksi"),

@@ -86,7 +86,7 @@ func TestBenchSays(t *testing.T) {
 		"points-missing": {"points seen to: 3 of 11", "seen", "to see", "fittings and hoses looked over", "a case for the hospital at once", "o arms all the same"},
 		"no-zero-yet":    {"not yet: watched for 1.4 of 2 s, scatter ± 0.29 psi", "no zero is taken"},
 		"zero-refused":   {"REFUSED: the readings lie -14.7 bar", "take all load off the rig"},
-		"ready":          {"READY: a arms the pull", "bar M1-3", "melt M1", "C90500", "0.492 in", "1,000 readings/s", "newest", "taken when quiet", "gauge pressure", "force on the specimen", "a arm", "z ", "? help", "q leave", "no known limit: pins"},
+		"ready":          {"READY: a arms the pull", "bar M1-3", "melt M1", "C90500", "0.4921 in", "1,000 readings/s", "newest", "taken when quiet", "gauge pressure", "force on the specimen", "a arm", "z ", "? help", "q leave", "no known limit: pins"},
 		"ready-rig":      {"no known limit: pins", "link bar up to 10,791 lbf on each side", "transducer up to 10,153 psi at the gauge"},
 		"fault":          {"12,5", `"12,5" has no unit`, `"12.5 mm"`, "enter keep", "esc as it was"},
 		"overrule":       {"in the way: a part has no known limit: pins, and 1 more", "arm all the same: why?", "kept in the record", "old pins"},

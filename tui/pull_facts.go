@@ -274,7 +274,7 @@ func identText(snap *watch.Snapshot, u si.System) string {
 			parts = append(parts, size)
 		}
 	} else if d := sp.Diameter(); d > 0 {
-		parts = append(parts, d.Text(u))
+		parts = append(parts, d.Size(u))
 	}
 	if len(parts) == 0 {
 		parts = append(parts, "no specimen named")

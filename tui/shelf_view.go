@@ -139,7 +139,7 @@ func (m *ShelfScreen) columns(w int) []shelfColumn {
 			shelfColumn{"alloy", 14, func(_ *ShelfScreen, e *shelf.Entry) string { return clean(e.Specimen.Alloy) }},
 			shelfColumn{"diameter", 9, func(m *ShelfScreen, e *shelf.Entry) string {
 				if d := e.Specimen.Diameter(); d > 0 {
-					return d.Text(m.units)
+					return d.Size(m.units)
 				}
 				if e.Specimen.Area() > 0 {
 					return "not round"

@@ -120,7 +120,7 @@ func row(e shelf.Entry, c *common) ([]string, error) {
 	}
 	diameter := e.Specimen.SizeText(sys)
 	if d := e.Specimen.Diameter(); d > 0 {
-		diameter = d.Text(sys)
+		diameter = d.Size(sys)
 	}
 	return []string{
 		e.Started.Local().Format("2006-01-02 15:04:05"),

@@ -63,7 +63,7 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "\x1b[B\x1b[B\r", "keep")
 	keys(t, term, "12.5 mm, twelve mm\r", "not usable", "twelve") // a fault stands below the field
 	keys(t, term, "\r", "keep")
-	keys(t, term, "\x15"+"12.5 mm, 12.48 mm\r", "0.491 in")
+	keys(t, term, "\x15"+"12.5 mm, 12.48 mm\r", "0.4913 in")
 	see(t, term, "taken when quiet")
 	keys(t, term, "a", "not seen to") // refused still
 	keys(t, term, "\t"+strings.Repeat(" ", 11), "READY")
@@ -77,14 +77,14 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "q", "after the pull")
 	keys(t, term, "f", "measure the bar", "still open")
 	keys(t, term, "\r", "take it")
-	keys(t, term, "10.1 mm\r", "0.398 in")
+	keys(t, term, "10.1 mm\r", "0.3976 in")
 	keys(t, term, "\x1b[B\x1b[C", "‹ middle ›")
 	keys(t, term, "s", "after the pull", "counts")
 
 	// The second: armed without going round the rig again, for a reason.
 	keys(t, term, "n", "bar 8", "no diameter")
 	keys(t, term, "\r", "keep") // the number is there, the diameters are asked for
-	keys(t, term, "12.51 mm\r", "0.493 in")
+	keys(t, term, "12.51 mm\r", "0.4925 in")
 	keys(t, term, "o", "arm with this reason")
 	keys(t, term, "same set-up, seen a minute ago\r", "loading")
 	see(t, term, "LET OFF")
@@ -94,7 +94,7 @@ func TestSittingByKeys(t *testing.T) {
 	// The third.
 	keys(t, term, "n", "bar 9")
 	keys(t, term, "\r", "keep")
-	keys(t, term, "12.5 mm\r", "0.492 in")
+	keys(t, term, "12.5 mm\r", "0.4921 in")
 	keys(t, term, "\t", "points seen to")
 	// The ones about this bar are asked again; the cursor goes to each of them.
 	keys(t, term, strings.Repeat(" ", 3), "points seen to")

@@ -125,7 +125,7 @@ func TestFormRead(t *testing.T) {
 		t.Errorf("read as %+v", b)
 	}
 	for id, want := range map[FieldID]string{
-		FieldTarget: "4,496 lbf", FieldHold: "1m30s", FieldDiameters: "0.493 in, 0.492 in: 0.492 in counts", FieldGauge: "1.969 in",
+		FieldTarget: "4,496 lbf", FieldHold: "1m30s", FieldDiameters: "0.4925 in, 0.4917 in: 0.4917 in counts", FieldGauge: "1.969 in",
 		FieldExpect: "40.0 ksi .. 50.0 ksi", FieldTags: "1150 °C, sand", FieldMelt: "", FieldKind: "proof",
 	} {
 		if got := field(t, fields, id).Read; got != want {

@@ -46,7 +46,7 @@ func SizesText(bar specimen.Specimen, sys si.System) string {
 	z := bar.Sizes()
 	read := z.Text(sys)
 	if len(z.Diameters) > 1 {
-		read += ": " + bar.Diameter().Text(sys) + " counts"
+		read += ": " + bar.Diameter().Size(sys) + " counts"
 	} else if len(z.Sections) > 1 {
 		read += ": " + bar.SizeText(sys) + " counts"
 	}

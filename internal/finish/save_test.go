@@ -170,7 +170,7 @@ func TestResultsOfWhatCannotBe(t *testing.T) {
 		t.Errorf("after %+v", p.After)
 	}
 	got, err := Results(rec)
-	if err != nil || !strings.Contains(strings.Join(got.Remarks, "\n"), "left out: measurements not taken: final diameter 0.787 in is above the first") {
+	if err != nil || !strings.Contains(strings.Join(got.Remarks, "\n"), "left out: measurements not taken: final diameter 0.7874 in is above the first") {
 		t.Errorf("%v, %q", err, got.Remarks)
 	}
 }

@@ -65,7 +65,7 @@ func (f *facts) measured() (out []pair, not string) {
 	}
 	var sizes []string
 	for _, d := range m.Diameters[:min(len(m.Diameters), mostRows)] {
-		sizes = append(sizes, d.Text(sys))
+		sizes = append(sizes, d.Size(sys))
 	}
 	for _, c := range m.Sections[:min(len(m.Sections), mostRows)] {
 		sizes = append(sizes, c.Text(f.head.Specimen.Shape, sys))
@@ -139,8 +139,8 @@ func (f *facts) sketch() *sketch {
 	if b.Shape != specimen.Round || b.Diameter() <= 0 || f.head.Kind == pull.Crush {
 		return nil
 	}
-	s := &sketch{Size: "⌀ " + b.Diameter().Text(sys)}
-	s.Described = "The bar, not to scale: diameter " + b.Diameter().Text(sys)
+	s := &sketch{Size: "⌀ " + b.Diameter().Size(sys)}
+	s.Described = "The bar, not to scale: diameter " + b.Diameter().Size(sys)
 	if b.GaugeLength > 0 {
 		s.Gauge = "gauge length " + b.GaugeLength.Text(sys)
 		s.Described += ", " + s.Gauge

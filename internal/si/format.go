@@ -122,6 +122,19 @@ func (l Length) In(s System) Shown {
 	return Shown{float64(l) / Inch, 3, "in"}
 }
 
+// SizeIn is a size of a section in a system of units: as In, but inches with four
+// decimals, since a hundredth of a millimetre is 0.0004 in and a micrometer shows it.
+func (l Length) SizeIn(s System) Shown {
+	out := l.In(s)
+	if s != Metric {
+		out.Decimals = 4
+	}
+	return out
+}
+
+// Size is SizeIn as text.
+func (l Length) Size(s System) string { return l.SizeIn(s).String() }
+
 // In gives the force rate in lbf/s or kN/s.
 func (r ForceRate) In(s System) Shown {
 	if s == Metric {

@@ -119,3 +119,19 @@ func TestSystem(t *testing.T) {
 		}
 	}
 }
+
+// Of a section inches have four decimals: 12.51 mm / 25.4 is 0.49252 in, 12.49 mm
+// 0.49173 in; a micrometer of a hundredth of a millimetre tells them apart.
+func TestSize(t *testing.T) {
+	for _, c := range []struct {
+		l          Length
+		us, metric string
+	}{{12.51 * Millimetre, "0.4925 in", "12.51 mm"}, {12.49 * Millimetre, "0.4917 in", "12.49 mm"}, {Inch, "1.0000 in", "25.40 mm"}} {
+		if got := c.l.Size(US); got != c.us {
+			t.Errorf("%q, want %q", got, c.us)
+		}
+		if got := c.l.Size(Metric); got != c.metric {
+			t.Errorf("%q, want %q", got, c.metric)
+		}
+	}
+}

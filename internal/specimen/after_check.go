@@ -115,9 +115,9 @@ func (a After) sizesAgainst(before Specimen, sys si.System) (errs []error) {
 		for _, d := range a.Diameters {
 			switch {
 			case !(d >= minSize && d <= maxSize):
-				add("final diameter %s is outside %s: see that the unit is right", d.Text(sys), sizeBounds(minSize, sys))
+				add("final diameter %s is outside %s: see that the unit is right", d.Size(sys), sizeBounds(minSize, sys))
 			case d > first+slack:
-				add("final diameter %s is above the first, %s: a bar that is pulled gets thinner; measure at the break again, or look whether it is this bar", d.Text(sys), first.Text(sys))
+				add("final diameter %s is above the first, %s: a bar that is pulled gets thinner; measure at the break again, or look whether it is this bar", d.Size(sys), first.Size(sys))
 			}
 		}
 		return errs
@@ -158,7 +158,7 @@ func (c Section) within(first Section, shape Shape, slack si.Length, sys si.Syst
 		case !(one.now >= one.low && one.now <= maxSize):
 			errs = append(errs, fmt.Errorf("final %s %s is outside %s: see that the unit is right", one.what, one.now.Text(sys), sizeBounds(one.low, sys)))
 		case one.now > one.first+slack:
-			errs = append(errs, fmt.Errorf("final %s %s is above the first, %s: a bar that is pulled gets thinner; measure at the break again, or look whether it is this bar", one.what, one.now.Text(sys), one.first.Text(sys)))
+			errs = append(errs, fmt.Errorf("final %s %s is above the first, %s: a bar that is pulled gets thinner; measure at the break again, or look whether it is this bar", one.what, one.now.Size(sys), one.first.Size(sys)))
 		}
 	}
 	if len(errs) == 0 && c.area(shape) <= 0 {

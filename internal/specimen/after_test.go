@@ -98,8 +98,8 @@ func TestAfterRefused(t *testing.T) {
 
 // A person who works in inches is refused in inches, with the bounds and the
 // examples. By hand: 12.52 mm are 0.4929 in, 12.6 mm 0.4961 in, 50 mm 1.9685 in,
-// 0.5 mm 0.0197 in, 200 mm 7.8740 in; 1 MPa is 0.145 ksi. Three decimals of an inch
-// are shown. What is to be written where it did not stretch is not under the first.
+// 0.5 mm 0.0197 in, 200 mm 7.8740 in; 1 MPa is 0.145 ksi. Four decimals of an inch
+// are shown of a section, three of a gauge length. What is to be written where it did not stretch is not under the first.
 func TestAfterRefusedInInches(t *testing.T) {
 	rect := Specimen{Shape: Rectangular, Sections: []Section{{Width: 6 * mm, Thickness: 3 * mm}}}
 	for _, c := range []struct {
@@ -107,12 +107,12 @@ func TestAfterRefusedInInches(t *testing.T) {
 		after  After
 		why    string
 	}{
-		{roundBefore(), After{Diameters: []si.Length{12.6 * mm}}, "final diameter 0.496 in is above the first, 0.493 in"},
+		{roundBefore(), After{Diameters: []si.Length{12.6 * mm}}, "final diameter 0.4961 in is above the first, 0.4929 in"},
 		{roundBefore(), After{Diameters: []si.Length{0.2 * mm}}, "is outside 0.020 in to 7.874 in"},
 		{roundBefore(), After{GaugeLength: 49 * mm}, "is shorter than before, 1.969 in: fit the halves together and measure between the same marks; where it did not stretch write 1.9686 in"},
 		{roundBefore(), After{GaugeLength: 201 * mm}, "of 1.969 in, more than 300 %"},
 		{roundBefore(), After{GaugeLength: -mm}, "final gauge length -0.039 in is none"},
-		{rect, After{Sections: []Section{{Width: 6.1 * mm, Thickness: 2 * mm}}}, "final width 0.240 in is above the first, 0.236 in"},
+		{rect, After{Sections: []Section{{Width: 6.1 * mm, Thickness: 2 * mm}}}, "final width 0.2402 in is above the first, 0.2362 in"},
 		{rect, After{Diameters: []si.Length{2 * mm}}, `such as "0.201 x 0.094 in"`},
 		{roundBefore(), After{Minimum: 40}, "is outside 0.1 ksi to 725.2 ksi"},
 	} {

@@ -188,7 +188,7 @@ func (s Specimen) AreaU() float64 {
 func (s Specimen) SizeText(sys si.System) string {
 	if s.Shape == Round {
 		if d := s.Diameter(); d > 0 {
-			return d.Text(sys) + " round"
+			return d.Size(sys) + " round"
 		}
 		return ""
 	}
@@ -202,9 +202,9 @@ func (s Specimen) SizeText(sys si.System) string {
 // Text is the section as ParseSizes reads it, in the units of display.
 func (c Section) Text(shape Shape, sys si.System) string {
 	if shape == Tube {
-		return "tube " + c.Outer.In(sys).Number() + " x " + c.Wall.Text(sys)
+		return "tube " + c.Outer.SizeIn(sys).Number() + " x " + c.Wall.Size(sys)
 	}
-	return c.Width.In(sys).Number() + " x " + c.Thickness.Text(sys)
+	return c.Width.SizeIn(sys).Number() + " x " + c.Thickness.Size(sys)
 }
 
 // validSizes looks at what was measured.

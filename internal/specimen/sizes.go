@@ -221,7 +221,7 @@ func skip(s string) string { return strings.TrimLeft(s, " ,;") }
 func (z Sizes) Text(sys si.System) string {
 	var parts []string
 	for _, d := range z.Diameters {
-		parts = append(parts, d.Text(sys))
+		parts = append(parts, d.Size(sys))
 	}
 	for _, c := range z.Sections {
 		parts = append(parts, c.Text(z.Shape, sys))

@@ -95,7 +95,7 @@ func TestSizesText(t *testing.T) {
 	if got := z.Text(si.Metric); got != "6.02 x 3.01 mm, 6.00 x 3.00 mm ± 0.010 mm" {
 		t.Errorf("%q", got)
 	}
-	if got := z.Text(si.US); got != "0.237 x 0.119 in, 0.236 x 0.118 in ± 0.0004 in" {
+	if got := z.Text(si.US); got != "0.2370 x 0.1185 in, 0.2362 x 0.1181 in ± 0.0004 in" {
 		t.Errorf("%q", got)
 	}
 }

@@ -55,7 +55,7 @@ func TestStrengthOfABrokenBar(t *testing.T) {
 		t.Errorf("pace %v, want %v: 45,000 psi in 10 s", r.PacePaPerS, want)
 	}
 	text := strings.Join(r.Lines(si.US, bar), "\n")
-	for _, want := range []string{"45.0 ksi ± 4.0 ksi (95 %)", "0.250 in", "45,000 psi ± 4,000 psi by ASTM E8/E8M, 310 MPa by ISO 6892-1", "2,209 lbf"} {
+	for _, want := range []string{"45.0 ksi ± 4.0 ksi (95 %)", "0.2500 in", "45,000 psi ± 4,000 psi by ASTM E8/E8M, 310 MPa by ISO 6892-1", "2,209 lbf"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
 		}
