@@ -60,7 +60,8 @@ type CalibrateScreen struct {
 
 	tickID  int
 	bell    bell
-	ascii   bool // the terminal shows nothing else
+	ascii   bool   // the terminal shows nothing else
+	agreed  func() // to leave without saving; nil: nobody minds
 	scratch *scratch
 }
 

@@ -22,7 +22,7 @@ func calibrateApp(cal Calibrator, opts Options) App {
 		ring = opts.Out
 	}
 	m := newCalibrateScreen(cal, a.theme, ring)
-	m.ascii = opts.ASCII
+	m.ascii, m.agreed = opts.ASCII, opts.Agreed
 	a.front = m
 	return a
 }

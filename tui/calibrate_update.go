@@ -209,6 +209,9 @@ func (m CalibrateScreen) answered(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m, nil
 	}
 	if was == departing {
+		if m.agreed != nil {
+			m.agreed()
+		}
 		return m, to(leaveAll{})
 	}
 	n, cal := m.marked, m.cal

@@ -28,7 +28,10 @@ type Options struct {
 	// Edges tells that an alarm, a break or a loss has just been published in
 	// the snapshot. It is to hold one element and be sent to without waiting.
 	// Nil: the screen looks 30 times a second all the same.
-	Edges   <-chan struct{}
+	Edges <-chan struct{}
+	// Agreed is told that a person said yes to leaving a calibration whose points are
+	// not saved; nil: nobody minds.
+	Agreed  func()
 	Bell    bool // ring the terminal's bell at an edge with an unacknowledged alarm
 	NoColor bool // NO_COLOR in the environment does the same
 	ASCII   bool // draw with ASCII alone: see WantsASCII

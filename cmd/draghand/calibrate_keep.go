@@ -77,6 +77,9 @@ func noReferenceU(id string) string {
 	return fmt.Sprintf("the reference's own uncertainty is not stated: pulls reckoned by it get no ± and no verdict; later: draghand calibrate --replaces %s --reference-u \"0.3 %%\"", id)
 }
 
+// noReferenceYet is what is said of it before the first point.
+const noReferenceYet = "the reference's own uncertainty is not stated: pulls reckoned by this calibration will get no ± and no verdict; its certificate says it: --reference-u \"0.3 %\", now or later"
+
 // saveFault is an error of keeping a calibration.
 func saveFault(err error) error {
 	var m *calib.MissingError

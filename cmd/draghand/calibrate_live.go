@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"sync/atomic"
 	"syscall"
 
 	"draghand/internal/calib"
@@ -80,7 +81,7 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 	out, onTerminal := terminal(w.out)
 	in, inTerminal := terminal(w.in)
 	v := &viewer{w: w, m: manner{plain: true}, sys: sys}
-	talk := &pointTalk{cal: taking, say: v.say, bell: v.bell, simulated: traits.simulated}
+	talk := &pointTalk{cal: taking, keep: func(run calib.Run) (string, error) { return calib.KeepPoints(c.shelf(), run) }, say: v.say, bell: v.bell, simulated: traits.simulated}
 	if l.plain || !onTerminal || !inTerminal {
 		go func() { // words end as at a signal where the terminal hangs up
 			select {
@@ -98,6 +99,9 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 		if found != "" {
 			fmt.Fprintln(w.err, "draghand: "+found)
 		}
+		if l.run.Reference.U == 0 {
+			fmt.Fprintln(w.err, "draghand: "+noReferenceYet)
+		}
 		err = showPoints(ctx, hangup, talk, tui.Options{In: in, Out: out, Units: sys, Bell: true, NoColor: c.noColor, ASCII: c.ascii(w)})
 	}
 	if taking.View().Loaded() {
@@ -109,6 +113,8 @@ func takePoints(ctx context.Context, w world, c *common, l pointRun) error {
 // showPoints takes the points on the screen. Where the screen goes, what was taken
 // is told in words.
 func showPoints(ctx context.Context, hangup chan os.Signal, d *pointTalk, o tui.Options) error {
+	var agreed atomic.Bool
+	o.Agreed = func() { agreed.Store(true) }
 	gone, err := onScreen(ctx, hangup, func(ctx context.Context) error { return tui.RunCalibrate(ctx, d.cal, o) })
 	switch {
 	case err != nil:
@@ -118,8 +124,14 @@ func showPoints(ctx context.Context, hangup chan os.Signal, d *pointTalk, o tui.
 	case ctx.Err() != nil:
 		return d.leave("ended by a signal")
 	}
-	if v := d.cal.View(); v.Saved != "" {
+	if v := d.cal.View(); v.Saved == "" && len(v.Run.Points) > 0 {
+		if !agreed.Load() {
+			return d.leave("left at once")
+		}
+		d.letGo()
+	} else if v.Saved != "" {
 		d.say("saved as " + v.Saved)
+		d.sayNoU(v.Saved)
 	} else if err := d.cal.Err(); err != nil && len(v.Run.Points) == 0 {
 		return sourceFault(err)
 	}

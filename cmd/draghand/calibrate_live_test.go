@@ -309,6 +309,15 @@ func TestCalibrateEnds(t *testing.T) {
 			if err := k.cmd.Wait(); k.cmd.ProcessState.ExitCode() != exitSave {
 				t.Errorf("ended with %v, %s", err, errs.String())
 			}
+			// What was taken is in a table that is read again.
+			found, err := filepath.Glob(filepath.Join(dir, "calibrations", "points-*-gauge-*.csv"))
+			if err != nil || len(found) != 1 {
+				t.Fatalf("tables %v, %v", found, err)
+			}
+			text, err := os.ReadFile(found[0])
+			if err != nil || !strings.Contains(string(text), "reference [Pa],reading,direction,run\n0,") || !strings.Contains(string(text), "\n5e+06,") {
+				t.Errorf("table %s, %v", text, err)
+			}
 		})
 	}
 }

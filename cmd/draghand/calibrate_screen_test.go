@@ -92,3 +92,25 @@ func TestCalibrateScreenLeftLoaded(t *testing.T) {
 
 // leaveWords is what leaving a loaded rig asks.
 const leaveWords = "there is load on the rig and nothing will watch it: leave?"
+
+// ctrl+c leaves at once, but loses nothing: the points are in a table, whose name is
+// told, and the program does not end as if all were well.
+func TestCalibrateScreenAtOnce(t *testing.T) {
+	dir := t.TempDir()
+	term := onTerminal(t, dir, picture.Options{Cols: 120, Rows: 40}, "calibrate", "--from", "sim:?speed=8", "--at", "specimen", "--reference", "50 kN cell", "--data", dir)
+	see(t, term, "steady: type what the reference shows")
+	if err := term.Type("10 kN\r"); err != nil {
+		t.Fatal(err)
+	}
+	see(t, term, "1 point")
+	if err := term.Type("\x03"); err != nil {
+		t.Fatal(err)
+	}
+	if code := ended(t, term); code != exitSave {
+		t.Errorf("code %d", code)
+	}
+	see(t, term, "points-")
+	if found, err := filepath.Glob(filepath.Join(dir, calib.Folder, "points-*.csv")); err != nil || len(found) != 1 {
+		t.Errorf("tables %v, %v", found, err)
+	}
+}

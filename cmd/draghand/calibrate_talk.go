@@ -3,16 +3,19 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"time"
 
+	"draghand/internal/calib"
 	"draghand/internal/calib/live"
 )
 
 // pointTalk takes calibration points in words: one line in is one wish.
 type pointTalk struct {
 	cal       *live.Taking
+	keep      func(calib.Run) (string, error) // writes points that are not saved
 	say       func(string)
 	bell      func()
 	typed     <-chan string
@@ -50,6 +53,9 @@ func (d *pointTalk) run(ctx context.Context) error {
 	if d.simulated {
 		d.say("this is the simulated rig: no number of it says anything about a real one")
 	}
+	if v.Run.Reference.U == 0 {
+		d.say(noReferenceYet)
+	}
 	d.say("help and enter gives the words it knows")
 	d.say("first the zero: no load on the rig, nobody at the pump; it is taken by itself from 2 quiet seconds")
 	d.alarms, d.finished = map[string]string{}, d.cal.Done()
@@ -71,14 +77,15 @@ func (d *pointTalk) run(ctx context.Context) error {
 				return d.leave("the lines ended")
 			}
 			if !d.wish(line) {
+				d.letGo()
 				return nil
 			}
 		}
 	}
 }
 
-// leave ends without having been told to: points that are not saved are told once
-// more, so that they are not lost.
+// leave ends without having been told to: points that are not saved are written as
+// a table and told once more, so that they are not lost.
 func (d *pointTalk) leave(why string) error {
 	v := d.cal.View()
 	if v.Saved != "" || len(v.Run.Points) == 0 {
@@ -87,8 +94,25 @@ func (d *pointTalk) leave(why string) error {
 	for i := range v.Run.Points {
 		d.say(pointWords(v, i))
 	}
-	return failf(exitSave, "the points stand above: write them into a table for draghand calibrate, or take them again and type save",
-		"%s with %s not saved", why, counted(len(v.Run.Points), "point"))
+	n := counted(len(v.Run.Points), "point")
+	path, err := d.keep(v.Run)
+	if err != nil {
+		return failf(exitSave, "the points stand above: write them into a table for draghand calibrate, or take them again and type save",
+			"%s with %s not saved, and no table of them could be written: %w", why, n, err)
+	}
+	return failf(exitSave, "draghand calibrate --points \""+clean(path)+"\" with --rig, --at, --side and --reference as before",
+		"%s with %s not saved as a calibration; they stand in %s", why, n, path)
+}
+
+// letGo keeps the points of one who left without saving: a table costs nothing.
+func (d *pointTalk) letGo() {
+	v := d.cal.View()
+	if v.Saved != "" || len(v.Run.Points) == 0 {
+		return
+	}
+	if path, err := d.keep(v.Run); err == nil {
+		d.say("not saved as a calibration; the points stand in " + path)
+	}
 }
 
 // wish answers one line; false where the person leaves.
@@ -201,6 +225,15 @@ func (d *pointTalk) save() {
 		d.say("there is no zero after the points: let the load off, wait for it, and save again")
 	}
 	d.say("saved as " + path)
+	d.sayNoU(path)
+}
+
+// sayNoU tells what a calibration that was saved lacks, if the reference has no
+// uncertainty.
+func (d *pointTalk) sayNoU(path string) {
+	if d.cal.View().Run.Reference.U == 0 {
+		d.say(noReferenceU(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))))
+	}
 }
 
 // show tells the points and what they say.
