@@ -102,6 +102,15 @@ func TestHold(t *testing.T) {
 			[]Phase{Loading, Holding, LetOff},
 			LetOff,
 		},
+		"held, then let off in two steps": { // the hold is over with the first
+			30, 10 * time.Second,
+			func(s *script) {
+				s.ramp(time.Second, 30, 30.3).hold(12*time.Second, 30.3).ramp(time.Second, 30.3, 20).hold(4*time.Second, 20).ramp(time.Second, 20, 0)
+			},
+			13900 * time.Millisecond, 200 * time.Millisecond, 30, true,
+			[]Phase{Loading, Holding, LetOff},
+			LetOff,
+		},
 		"let off too early, slowly": { // from 14.3 s, 5 s and 0.6 s after 30.3
 			30, 30 * time.Second,
 			func(s *script) { s.ramp(time.Second, 30, 30.3).hold(5*time.Second, 30.3).ramp(10*time.Second, 30.3, 0) },

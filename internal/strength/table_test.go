@@ -70,7 +70,7 @@ func TestRatesInInches(t *testing.T) {
 }
 
 // Elongation to 0.5 %, of 3 % and less to 0.2 % (ASTM E8/E8M, from memory), at the very
-// edge: 3 % is less, and a hair more is not.
+// edge: 2.9 % is less, 3.1 % is not. (3 % itself is a multiple of both steps.)
 func TestElongationEdge(t *testing.T) {
 	for percent, want := range map[float64]string{2.9: "2.8 %", 3: "3.0 %", 3.1: "3.0 %", 3.25: "3.0 %", 3.26: "3.5 %", 2.3: "2.4 %"} {
 		p := sound(t)
