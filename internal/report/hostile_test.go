@@ -114,6 +114,7 @@ func everywhere(t testing.TB, text string) record.Head {
 	}
 	r.Calibration = &rig.Calibration{
 		ID: text, Rig: text, Reference: text, Certificate: text, At: rig.AtSpecimen, Claims: []string{text}, Remarks: []string{text},
+		Made: time.Date(2026, 11, 20, 9, 0, 0, 0, time.UTC), Due: time.Date(2027, 11, 20, 9, 0, 0, 0, time.UTC), Sensor: r.Sensor, Role: rig.SensorRam, Path: rig.Path{Kind: rig.Direct, Share: 1},
 		Line: rig.CalibrationLine{Slope: 2.1e-3, Low: 1e6, High: 3e7, Points: 9, SD: 20, Mean: 1e7, SumSquares: 1e15},
 	}
 	bar := specimen.Specimen{

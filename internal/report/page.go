@@ -45,13 +45,15 @@ type page struct {
 // pair is a name and what it is.
 type pair struct{ Name, Text string }
 
-// answer is what a reader came for.
+// answer is what a reader came for. Plain is what the ± means to somebody who knows
+// none of the terms; Not says that the pull does not count, which then comes first.
 type answer struct {
-	Label, Value, Note string
-	Verdict            string
-	VerdictKind        string // "pass", "fail" or "open"
-	Counts             string
-	Because            []string
+	Label, Value, Plain, Note string
+	Not                       bool
+	Verdict                   string
+	VerdictKind               string // "pass", "fail" or "open"
+	Counts                    string
+	Because                   []string
 }
 
 // rows gathers rows and leaves out what says nothing.
@@ -158,99 +160,6 @@ func (f *facts) identity() []pair {
 		r.add("its SHA-256", "%s", i.SHA256)
 	}
 	return r
-}
-
-// answer is the result in a line.
-func (f *facts) answer() answer {
-	res, sys := &f.results, f.opt.Units
-	var a answer
-	peak := ""
-	if res.Peak != nil {
-		peak = si.Force(res.Peak.SpecimenN).Text(sys)
-	}
-	switch {
-	case !f.started:
-		a.Label, a.Value = "no load was seen", "no result"
-	case known(res.StrengthPa):
-		a.Label, a.Value = "tensile strength", si.Stress(*res.StrengthPa).Text(sys)
-		a.Note = "its uncertainty is not stated"
-		if r := res.Rounded; r != nil && r.StrengthE8 != "" {
-			a.Value = r.StrengthE8
-			if r.ExpandedE8 != "" {
-				a.Value, a.Note = plusMinus(r.StrengthE8, r.ExpandedE8), f.coverage()
-			}
-		}
-	case known(res.StrengthAtLeastPa):
-		a.Label, a.Value = "at least", si.Stress(*res.StrengthAtLeastPa).Text(sys)
-		a.Note = strings.TrimSuffix(res.AtLeastWhy(), " in these readings") + ": the strength itself is not known"
-	case f.head.Kind == pull.Crush && res.FirstYield != nil && known(res.FirstYield.StressPa):
-		a.Label, a.Value = "first yield of the block", si.Stress(*res.FirstYield.StressPa).Text(sys)
-		a.Note = "by " + tidy(res.FirstYield.Method)
-	case f.head.Kind == pull.Proof && res.Hold != nil:
-		a.Label, a.Value = "held", fmt.Sprintf("%s for %s s", si.Force(res.Hold.TargetN).Text(sys), si.Number(res.Hold.HeldS, 1))
-		switch {
-		case res.Hold.AskedS == nil:
-		case res.Hold.Met:
-			a.Note = "as long as was asked, " + si.Number(*res.Hold.AskedS, 1) + " s"
-		default:
-			a.Note = "NOT for as long as was asked, " + si.Number(*res.Hold.AskedS, 1) + " s"
-		}
-	case peak != "":
-		a.Label, a.Value = "peak force on the "+thing(f.head.Kind), peak
-		if f.head.Specimen.Area() <= 0 {
-			a.Note = "no section was measured: a force, and no stress"
-		}
-	default:
-		a.Label, a.Value = "no force was seen", "no result"
-	}
-	if v := res.Verdict; v != nil {
-		a.Verdict, a.VerdictKind = tidy(v.Text), "open"
-		switch v.Says {
-		case strength.Passes:
-			a.VerdictKind = "pass"
-		case strength.Fails:
-			a.VerdictKind = "fail"
-		}
-	}
-	a.Counts = f.countsWords()
-	a.Because = tidied(res.CountsBecause)
-	return a
-}
-
-func (f *facts) countsWords() string {
-	c := f.results.Counts
-	switch {
-	case c == nil && f.started:
-		return "Whether this pull counts is not said yet: where it broke is not written down."
-	case c == nil:
-		return ""
-	case *c == strength.Counts:
-		return "This pull counts."
-	case *c == strength.CountsWithRemarks:
-		return "This pull counts, with remarks."
-	case *c == strength.CountsNot:
-		return "This pull DOES NOT COUNT."
-	}
-	return ""
-}
-
-// coverage says what the ± is.
-func (f *facts) coverage() string {
-	b := f.results.Budget
-	if b == nil {
-		return "± is the expanded uncertainty"
-	}
-	return fmt.Sprintf("± is the expanded uncertainty U, k = %s, coverage %s %%", si.Number(b.CoverageK, 2), si.Number(100*b.Coverage, 0))
-}
-
-// plusMinus joins two texts with units, the unit once where it is the same.
-func plusMinus(v, u string) string {
-	a, unitA, okA := strings.Cut(v, " ")
-	b, unitB, okB := strings.Cut(u, " ")
-	if okA && okB && unitA == unitB {
-		return a + " ± " + b + " " + unitA
-	}
-	return v + " ± " + u
 }
 
 // elsewhere says that a line of a result stands elsewhere in the report.

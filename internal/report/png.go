@@ -75,14 +75,37 @@ const (
 	limitOf ink = 0x9c3310ff
 	leastOf ink = 0x5a4a00ff
 	blindOf ink = 0x8f1d1d40
+	notOf   ink = 0x8f1d1dff
 	veilOf  ink = 0xa09c9058
 	gridOf  ink = 0xc9c6bcff
 )
 
 // plotWords is the title: who, what came out, and what must be said.
 func (f *facts) plotWords(p *plot.Plot) {
-	a := f.answer()
-	title := short(tidy(kindWords(f.head.Kind)+" · "+strength.Who(f.head.Specimen)), 60) + "\n" + short(a.Label+": "+a.Value, 60)
+	title := f.titleWords()
+	if f.answer().Not {
+		p.Title.TextStyle.Color = notOf
+	}
+	p.Title.Text = title
+	p.Title.TextStyle.Font.Size = 15
+	p.Title.TextStyle.Font.Variant = "Sans"
+	p.Title.Padding = 0.1 * vg.Inch
+}
+
+// titleWords are the lines of the title. Each name is cut by itself, so that a long
+// one takes no room of the others.
+func (f *facts) titleWords() string {
+	const most = 24
+	a, bar := f.answer(), f.head.Specimen
+	bar.Melt, bar.ID, bar.Alloy = short(tidy(bar.Melt), most), short(tidy(bar.ID), most), short(tidy(bar.Alloy), most)
+	title := strength.Who(bar) + "\n" + short(kindWords(f.head.Kind)+" · "+a.Label+": "+a.Value, 84)
+	if a.Not {
+		not := "DOES NOT COUNT"
+		if len(a.Because) > 0 {
+			not += ": " + a.Because[0]
+		}
+		title = short(not, 84) + "\n" + title
+	}
 	switch {
 	case f.damage != nil:
 		title = "DAMAGED RECORD: only what is intact is drawn\n" + title
@@ -92,10 +115,7 @@ func (f *facts) plotWords(p *plot.Plot) {
 	if f.head.Specimen.Simulated {
 		title = "SIMULATED\n" + title
 	}
-	p.Title.Text = title
-	p.Title.TextStyle.Font.Size = 15
-	p.Title.TextStyle.Font.Variant = "Sans"
-	p.Title.Padding = 0.1 * vg.Inch
+	return title
 }
 
 // plotFigure puts the trace and its lines onto the plot.
@@ -147,27 +167,33 @@ func (f *facts) plotFigure(p *plot.Plot, g *figure) {
 			}
 			p.Add(s)
 		}
+		if l, err := plotter.NewLabels(plotter.XYLabels{XYs: at, Labels: []string{m.Letter}}); err == nil {
+			style(&l.TextStyle[0], 11, draw.XCenter, inkOf)
+			l.Offset = vg.Point{Y: vg.Points(6)}
+			p.Add(l)
+		}
 	}
 	if text := g.markWords(); text != "" {
 		p.X.Label.Text += "\n" + text
 	}
 }
 
-// markWords is what the marks are, in a line below the axis.
+// markWords is what the marks are, by their letters, in lines below the axis.
 func (g *figure) markWords() string {
-	text := ""
+	const aLine = 2
+	text, n := "", 0
 	for _, m := range g.Marks {
-		if m.Kind != "peak" && m.Kind != "break" && m.Kind != "yield" {
+		if m.Kind == "zero" || m.Kind == "start" {
 			continue
 		}
-		if text != "" {
-			text += "   "
+		switch {
+		case n > 0 && n%aLine == 0:
+			text += "\n"
+		case n > 0:
+			text += "     "
 		}
-		sign := "o "
-		if m.Kind == "break" {
-			sign = "x "
-		}
-		text += sign + m.What + " " + m.When + ", " + m.Force
+		n++
+		text += m.Letter + "  " + m.What + ": " + m.When + ", " + m.Force
 	}
 	return text
 }

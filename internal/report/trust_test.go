@@ -27,6 +27,7 @@ func judged(t *testing.T) *facts {
 	rec := made(t, func(h *record.Head) {
 		h.Rig.Calibration = &rig.Calibration{
 			ID: "2026-11-20-ram", Made: h.Started, Due: h.Started.AddDate(1, 0, 0), Rig: h.Rig.Name, At: rig.AtRam, Reference: "dead weights",
+			Sensor: h.Rig.Sensor, Role: h.Rig.Ram.Role, Path: h.Rig.Path,
 			Claims: []string{"compared with dead weights, 9 points"},
 			Line:   rig.CalibrationLine{Slope: 4.21e-3, ThroughZero: true, Low: 1e6, High: 3e7, Points: 9, SD: 120, Mean: 1e7, SumSquares: 2e15},
 		}
