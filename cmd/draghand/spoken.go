@@ -63,7 +63,7 @@ func (v *viewer) order(line string) {
 	v.askedEnd = false
 	switch word {
 	case "", "s", "status", "reading", "r", "show":
-		v.say(stateWords(s, v.sys))
+		v.tellState(s)
 		for _, a := range s.State.Alarms {
 			v.say(alarmWords(&a))
 		}
@@ -74,9 +74,7 @@ func (v *viewer) order(line string) {
 	case "quit", "q", "exit":
 		v.say("a pull is being recorded, so nothing is left yet: e and enter ends it" + v.thenQuit())
 	case "l", "limits":
-		for _, t := range limitWords(s, v.sys) {
-			v.say(t)
-		}
+		v.tellLimits(s)
 	case "a", "acknowledge":
 		if len(s.State.Alarms) == 0 {
 			v.say("no alarm is on")
@@ -118,6 +116,16 @@ func (v *viewer) thenQuit() string {
 
 // say prints a line that was asked for.
 func (v *viewer) say(text string) { v.print(clean(text)) }
+
+// tellState tells how a running pull stands, in the units of display.
+func (v *viewer) tellState(s *watch.Snapshot) { v.say(stateWords(s, v.units())) }
+
+// tellLimits tells every limit of it.
+func (v *viewer) tellLimits(s *watch.Snapshot) {
+	for _, t := range limitWords(s, v.units()) {
+		v.say(t)
+	}
+}
 
 // alarmWords is a listed alarm in one sentence. Its orders are told only while
 // they hold and nobody has taken note of them.

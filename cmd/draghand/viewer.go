@@ -194,7 +194,7 @@ func (v *viewer) follow(done chan watch.Result, hangup chan os.Signal, orphaned 
 			if v.m.plain {
 				v.tellOver(s.Now)
 				if v.pace.due(v.m.every, s, now) {
-					v.say(stateWords(s, v.sys))
+					v.tellState(s)
 				}
 				v.nag(s, now, "")
 			}
