@@ -91,7 +91,7 @@ func (k *reckoner) claims(a *Answer) {
 		a.Claims = append(a.Claims, compared+", "+count(n, "point")+" left out")
 		return
 	}
-	if k.run.At != rig.AtGauge && ref.Certificate != "" && ref.U > 0 {
+	if k.run.At != rig.AtGauge && ref.Certificate != "" && ref.U > 0 && !k.certificateFuture() {
 		k.iso(a)
 		k.e4(a)
 	}

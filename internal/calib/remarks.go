@@ -35,6 +35,7 @@ func (k *reckoner) remarks(a *Answer) {
 	k.remarkRange(add)
 	k.remarkFile(a, add)
 	k.remarkReference(a, add)
+	k.remarkCertificate(add)
 }
 
 // remarkRuns is about how the points were taken.

@@ -178,6 +178,9 @@ func (t *tabler) header(n int, line string) bool {
 	if !reference || reading == gauge {
 		t.fault(n, wantHeader, "the header %q does not say what is what", shorten(line))
 	}
+	if why := massOf(t.unit["reference"]); why != "" && t.o.At != rig.AtGauge {
+		t.fault(n, "", "the reference in %q is a mass: write %s", shorten(t.unit["reference"]), why)
+	}
 	if t.unit["reading"] != "" {
 		t.fault(n, "the raw number as the board sends it, or a column gauge", "a reading has no unit, and %q is one", shorten(t.unit["reading"]))
 	}
@@ -300,6 +303,9 @@ func (t *tabler) quantity(cell, name string, force bool) (v float64, why string)
 		return 0, "empty"
 	}
 	var err error
+	if unit := strings.TrimLeft(text, "+-0123456789.,eE "); force && massOf(unit) != "" {
+		return 0, fmt.Sprintf("%q is a mass: write %s", shorten(text), massOf(unit))
+	}
 	if force {
 		var f si.Force
 		f, err = si.ParseForce(text)
