@@ -3,9 +3,12 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/strength"
 )
@@ -64,6 +67,7 @@ type shift struct {
 type moved struct {
 	results []func(si.System) shift
 	rigs    []rigShift
+	stands  string // why what was corrected moves no force; empty: nothing stands for it
 }
 
 // whatMoved compares a record by its own rig with the same by another.
@@ -82,7 +86,33 @@ func whatMoved(own, other *record.Record, was, now outcome) *moved {
 	m.words("verdict.says", "verdict", verdictOf(a), verdictOf(b))
 	m.words("phase", "outcome", a.Phase, b.Phase)
 	m.limits(was, now)
+	m.stands = standsFor(other.Head.Rig.Calibration, m.rigs)
 	return m
+}
+
+// standsFor says that a calibration stands for what two rigs differ in, so that it
+// moves no force on the bar; empty where it does not.
+func standsFor(c *rig.Calibration, rigs []rigShift) string {
+	if c == nil {
+		return ""
+	}
+	covered := []string{"sensor.accuracy"}
+	if c.At != rig.AtGauge {
+		covered = append(covered, "ram.area", "ram.friction")
+	}
+	if c.At == rig.AtSpecimen {
+		covered = append(covered, "path.")
+	}
+	var what []string
+	for _, r := range rigs {
+		if slices.ContainsFunc(covered, func(p string) bool { return strings.HasPrefix(r.path, p) }) {
+			what = append(what, r.label)
+		}
+	}
+	if len(what) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("the calibration %s, at the %s, stands for %s: the force on the bar is by it, not by the file; --calibration none leaves it out", c.ID, c.At, strings.Join(what, ", "))
 }
 
 // limits compares how far each limit went. A limit that is on one rig alone has
@@ -166,6 +196,9 @@ func (m *moved) lines(sys si.System) []string {
 	out := []string{"moved      by the record's own rig → by the rig file"}
 	if len(rows) == 0 {
 		out = append(out, "  no result moved")
+	}
+	if m.stands != "" {
+		out = append(out, "  "+m.stands)
 	}
 	for _, r := range m.rigs {
 		rows = append(rows, shift{label: "rig: " + r.label, was: r.text(r.was, sys), now: r.text(r.now, sys)})

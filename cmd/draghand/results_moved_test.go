@@ -96,6 +96,9 @@ func TestMovedWithCalibration(t *testing.T) {
 			t.Errorf("the area moves what is calibrated: %v", fields)
 		}
 		said := strings.Join(m.lines(si.Metric), "\n")
+		if why := "the calibration 2026-11-20-cell, at the specimen, stands for area of the ram"; strings.Contains(said, why) != (name == "area") {
+			t.Errorf("%s: why nothing moved:\n%s", name, said)
+		}
 		for _, d := range c.differs {
 			if !strings.Contains(said, "rig: "+d) {
 				t.Errorf("%s: %q is not told:\n%s", name, d, said)
