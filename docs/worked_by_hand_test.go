@@ -60,7 +60,7 @@ func TestWorkedByHand(t *testing.T) {
 	}
 	minimum := 45 * 6.894757293168 // MPa
 	if says := strength-t90*u >= minimum; !says {
-		t.Errorf("%.3f MPa less a guard of %.3f MPa is under %.3f MPa", strength, t90*u, minimum)
+		t.Errorf("%.3f MPa less a margin of %.3f MPa is under %.3f MPa", strength, t90*u, minimum)
 	}
 
 	// A bias printed to 1e-6 bar moves u by less than 1e-6 MPa; the expansion of t is

@@ -67,12 +67,12 @@ func (m *MeasureScreen) drawMeasure(p *plate) {
 	y += 2
 	bottom := p.h - 1
 	m.drawKeys(p, bottom)
-	if m.failed != "" {
-		for _, l := range wrap(clean(m.failed), p.w-4, 2) {
-			p.text(2, y, p.w-4, l, stop)
-			y++
+	if m.failed != "" { // at the foot: the fields stay where they are
+		lines := wrap(clean(m.failed), p.w-4, 2)
+		bottom -= len(lines)
+		for i, l := range lines {
+			p.text(2, bottom+i, p.w-4, l, stop)
 		}
-		y++
 	}
 	l := fieldList{label: measureWide, fields: m.fields, at: m.field(), active: true}
 	if m.mode == writing {
@@ -104,10 +104,15 @@ func (m *MeasureScreen) openLines(w int) (out []benchLine) {
 			out = append(out, benchLine{text: l, ink: caution})
 		}
 	}
-	if len(out) == 0 {
-		out = []benchLine{{text: "nothing: all is written", ink: good}}
+	if len(out) > 0 {
+		return out
 	}
-	return out
+	for i := range m.fields {
+		if m.fields[i].Text != "" {
+			return []benchLine{{text: "nothing: all is written", ink: good}}
+		}
+	}
+	return []benchLine{{text: "nothing is needed", ink: plain}}
 }
 
 // loaded says that there is load on the rig; empty: no sign of it.

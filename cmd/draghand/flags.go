@@ -23,7 +23,7 @@ func (b *barFlags) add(cmd *cobra.Command) {
 	f.StringVar(&b.melt, "melt", "", "the pour it came from")
 	f.StringVar(&b.tags, "tags", "", "free words of the melt, separated by commas")
 	f.StringVar(&b.alloy, "alloy", "", "the alloy")
-	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm"; repeat for several, the smallest counts`)
+	f.StringArrayVar(&b.diameters, "diameter", nil, `a measured diameter such as "12.51 mm" or "12.51 mm ± 0.01 mm"; repeat for several, the smallest counts`)
 	f.StringArrayVar(&b.sections, "section", nil, `a measured section of a bar that is not round: "6.02 x 3.01 mm", or "tube 12 x 1.5 mm" for outer diameter and wall; repeat for several`)
 	f.StringVar(&b.micrometer, "micrometer", "", `limit of error of a measured size, such as "0.01 mm"`)
 	f.StringVar(&b.gauge, "gauge-length", "", `distance of the gauge marks, such as "50 mm"`)
@@ -99,7 +99,15 @@ func (b *barFlags) specimen() (specimen.Specimen, error) {
 // sizes reads what was measured across the bar.
 func (b *barFlags) sizes(s *specimen.Specimen) (errs []error) {
 	for _, text := range b.diameters {
-		d, err := si.ParseLength(text)
+		value, limit := si.SplitTolerance(text) // as the bench takes it
+		d, err := si.ParseLength(value)
+		if err == nil && limit != "" {
+			var u si.Length
+			if u, err = si.ParseLength(limit); err == nil && !(u > 0) {
+				err = fmt.Errorf("%q is no limit of error", limit)
+			}
+			s.SizeU = max(s.SizeU, u)
+		}
 		if err != nil {
 			errs = append(errs, fmt.Errorf("--diameter: %w", err))
 			continue

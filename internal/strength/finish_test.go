@@ -186,9 +186,9 @@ func TestVerdict(t *testing.T) {
 		says    string
 		text    string
 	}{
-		"pass":          {150e6, nil, strength.Passes, "pass: 36.3 ksi less a guard of"},
+		"pass":          {150e6, nil, strength.Passes, "pass: 36.3 ksi less a margin of"},
 		"fail":          {350e6, nil, strength.Fails, "fail: 36.3 ksi is under the minimum of 50.8 ksi (the drawing)"},
-		"cannot tell":   {250e6, nil, strength.CannotTell, "cannot tell at this uncertainty: 36.3 ksi lies within a guard of"},
+		"cannot tell":   {250e6, nil, strength.CannotTell, "cannot tell at this uncertainty: 36.3 ksi lies within a margin of"},
 		"let off, pass": {150e6, func(p *strength.Pull) { p.State.Outcome = pull.LetOff }, strength.Passes, "pass: it bore at least 36.3 ksi"},
 		"let off, low":  {350e6, func(p *strength.Pull) { p.State.Outcome = pull.LetOff }, strength.CannotTell, "cannot tell: it bore 36.3 ksi"},
 		"in the grip":   {350e6, func(p *strength.Pull) { p.After.Where = specimen.InGrip }, strength.CannotTell, "cannot tell: it bore 36.3 ksi"},
@@ -205,7 +205,7 @@ func TestVerdict(t *testing.T) {
 			continue
 		}
 		if want := 1.645 * *r.StrengthUPa; r.Verdict.GuardPa != want || r.Verdict.From != "the drawing" || r.Verdict.MinimumPa != float64(c.minimum) {
-			t.Errorf("%s: %+v, want a guard of %v", name, r.Verdict, want)
+			t.Errorf("%s: %+v, want a margin of %v", name, r.Verdict, want)
 		}
 	}
 	p := sound(t)
@@ -272,7 +272,7 @@ func TestLinesOfAFinishedPull(t *testing.T) {
 	text := "\n" + strings.Join(r.Lines(si.Metric, p.Bar), "\n")
 	at := 0
 	for _, want := range []string{
-		"\nstrength   250 MPa ± ", " MPa (95 %)", "\nrounded    250 MPa ± 11 MPa by ASTM E8/E8M, 250 MPa by ISO 6892-1", "\nverdict    pass: 250 MPa less a guard",
+		"\nstrength   250 MPa ± ", " MPa (95 %)", "\nrounded    250 MPa ± 11 MPa by ASTM E8/E8M, 250 MPa by ISO 6892-1", "\nverdict    pass: 250 MPa less a margin",
 		"\nelongation 12.25 %, rounded 12.0 %", "\nreduction  36.38 %, rounded 36 % of the area", "\nfracture   outer quarter, cup and cone",
 		"\ndial       25.20 kN (limit of error not stated), +0.8 % of the drag hand",
 		"\ncounts     with remarks: it broke outside the middle half of the gauge length",

@@ -84,15 +84,15 @@ func (r *Results) VerdictText(sys si.System) string {
 	is, least, g := si.Stress(*s).Text(sys), v.minimum(sys), fine(v.GuardPa, sys)
 	switch {
 	case v.Says == Passes && bound:
-		return fmt.Sprintf("pass: it bore at least %s, which less a guard of %s is not under the minimum of %s", is, g, least)
+		return fmt.Sprintf("pass: it bore at least %s, which less a margin of %s is not under the minimum of %s", is, g, least)
 	case v.Says == Passes:
-		return fmt.Sprintf("pass: %s less a guard of %s is not under the minimum of %s", is, g, least)
+		return fmt.Sprintf("pass: %s less a margin of %s is not under the minimum of %s", is, g, least)
 	case v.Says == Fails:
-		return fmt.Sprintf("fail: %s is under the minimum of %s by more than a guard of %s", is, least, g)
+		return fmt.Sprintf("fail: %s is under the minimum of %s by more than a margin of %s", is, least, g)
 	case bound:
 		return fmt.Sprintf("cannot tell: it bore %s, which is not enough for the minimum of %s, and what it would have borne is not known", is, least)
 	}
-	return fmt.Sprintf("cannot tell at this uncertainty: %s lies within a guard of %s of the minimum of %s", is, g, least)
+	return fmt.Sprintf("cannot tell at this uncertainty: %s lies within a margin of %s of the minimum of %s", is, g, least)
 }
 
 // fine is a small stress with a decimal more.

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// The verdict at its edges, by hand: u of 1 MPa makes a guard of 1.645 MPa. Rule:
+// The verdict at its edges, by hand: u of 1 MPa makes a margin of 1.645 MPa. Rule:
 // JCGM 106:2012, guarded acceptance (from memory).
 func TestJudge(t *testing.T) {
 	const least, u, g = 300e6, 1e6, 1_645_000
@@ -26,7 +26,7 @@ func TestJudge(t *testing.T) {
 		"let off, far under the minimum": {100e6, true, CannotTell},
 	} {
 		if got, band := judge(c.strength, u, math.Inf(1), least, c.bound); got != c.want || band != g {
-			t.Errorf("%s: %s with a guard of %v, want %s with %d", name, got, band, c.want, g)
+			t.Errorf("%s: %s with a margin of %v, want %s with %d", name, got, band, c.want, g)
 		}
 	}
 }
