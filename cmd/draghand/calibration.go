@@ -105,6 +105,16 @@ func sayCalibration(w io.Writer, c *common, r *rig.Rig, name string, sys si.Syst
 	for _, t := range damagedAlone(c, r, name) {
 		fmt.Fprintln(w, "draghand: "+clean(t))
 	}
+	if name == "" && r.Calibration == nil {
+		if all, err := calib.List(c.shelf()); err == nil {
+			if why := calib.OtherRam(all, r, r.Path.BarFar); why != "" {
+				fmt.Fprintln(w, "draghand: CAUTION: "+clean(why))
+			}
+		}
+	}
+	if d, bad := r.Disagrees(); bad {
+		fmt.Fprintln(w, "draghand: CAUTION: the calibration and the rig file do not agree: "+d.Words()+": is it the same ram, are the arms as stated?")
+	}
 }
 
 // damagedAlone tells of damaged calibrations where none is in force.
@@ -128,6 +138,13 @@ func benchCalibration(c *common, name string, units *si.System) func(*rig.Rig, b
 			var k *rig.Calibration
 			if k, err = shelf.InForce(r, far, simulated, time.Now()); err == nil {
 				r, err = r.Calibrated(k)
+			}
+			if err == nil && k == nil {
+				if all, lerr := calib.List(shelf.Shelf); lerr == nil {
+					if why := calib.OtherRam(all, r, far); why != "" {
+						return r, calib.NoCalibration + ": " + why, nil
+					}
+				}
 			}
 		} else {
 			r, err = calibratedRig(c, r, name, simulated)

@@ -40,7 +40,7 @@ func onRig(c *common, rec *record.Record, file, calibration string) (other *reco
 			note = "recomputed by the calibration " + r.Calibration.ID
 		}
 	default:
-		if r, err = r.Calibrated(own); err != nil {
+		if r, err = r.SameRam(own); err != nil { // the ram of that day, its area corrected
 			err = calibrationFault(err)
 		}
 	}

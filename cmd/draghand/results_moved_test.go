@@ -42,7 +42,7 @@ func TestMovedWithCalibration(t *testing.T) {
 	}
 	with, err := r.Calibrated(&rig.Calibration{
 		ID: "2026-11-20-cell", Made: time.Date(2026, 11, 20, 9, 0, 0, 0, time.UTC), Due: time.Date(2027, 11, 20, 9, 0, 0, 0, time.UTC),
-		Rig: r.Name, Sensor: r.Sensor, Role: r.Ram.Role, Path: r.Path, At: rig.AtSpecimen, Reference: "made up", Claims: []string{},
+		Rig: r.Name, Sensor: r.Sensor, Role: r.Ram.Role, Path: r.Path, RamArea: r.Ram.Area, RamAreaTol: r.Ram.AreaTol / 1000, At: rig.AtSpecimen, Reference: "made up", Claims: []string{},
 		Line: rig.CalibrationLine{Slope: 0.002, ThroughZero: true, Low: 1e6, High: 5e7, Points: 5, SD: 10, Mean: 3e7, SumSquares: 5.5e15},
 	})
 	if err != nil {

@@ -95,11 +95,15 @@ func (m *moment) historyCautions() (out []string) {
 	return out
 }
 
-// calibrationCautions say that the calibration by which forces are reckoned is overdue.
-func (m *moment) calibrationCautions() []string {
+// calibrationCautions say that the calibration by which forces are reckoned is
+// overdue, or cannot be right beside the rig file.
+func (m *moment) calibrationCautions() (out []string) {
+	if d, bad := m.rig.Disagrees(); bad {
+		out = append(out, "the calibration and the rig file do not agree: "+d.Words()+": is it the same ram?")
+	}
 	c := m.rig.Calibration
 	if c == nil || c.Due.IsZero() || !time.Now().After(c.Due) {
-		return nil
+		return out
 	}
 	since := ""
 	switch n := int(time.Since(c.Due) / (24 * time.Hour)); n {
@@ -109,7 +113,7 @@ func (m *moment) calibrationCautions() []string {
 	default:
 		since = fmt.Sprintf(" by %d days", n)
 	}
-	return []string{"calibration overdue" + since + ": hold the rig against a reference again"}
+	return append(out, "calibration overdue"+since+": hold the rig against a reference again")
 }
 
 // driftCaution says that the zero has gone far, or creeps, over several pulls. What

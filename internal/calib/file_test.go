@@ -293,3 +293,29 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// A calibration keeps its ram's area. With another ram it is not used by itself, and
+// that is said.
+func TestAnotherRam(t *testing.T) {
+	shelf := t.TempDir()
+	r := example(t)
+	_, a := kept(t, shelf, rig.AtSpecimen, nil)
+	if a.Calibration.RamArea != r.Ram.Area || a.Calibration.RamAreaTol != r.Ram.AreaTol {
+		t.Errorf("kept %v ± %v", a.Calibration.RamArea, a.Calibration.RamAreaTol)
+	}
+	other := *r
+	other.Ram.Area *= 30.0 / 42
+	all, err := List(shelf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if k := inForce(all, &other, false, false, day); k != nil {
+		t.Errorf("%s is used", k.ID)
+	}
+	if why := OtherRam(all, &other, false); !strings.Contains(why, "is not of this ram: its ram had 42.0 cm²") && !strings.Contains(why, "another ram, or a corrected area") {
+		t.Errorf("%q", why)
+	}
+	if why := OtherRam(all, r, false); why != "" || inForce(all, r, false, false, day) == nil {
+		t.Errorf("with its own ram: %q", why)
+	}
+}

@@ -89,3 +89,21 @@ func Marks(all []Entry, e Entry, r *rig.Rig, now time.Time) []string {
 	}
 	return out
 }
+
+// OtherRam says why no calibration is used by itself, where the newest one that would
+// fit otherwise was made with another ram; empty where none was.
+func OtherRam(all []Entry, r *rig.Rig, far bool) string {
+	for _, e := range all {
+		if e.File == nil || !e.File.Calibration.Speaks(far) {
+			continue
+		}
+		c := e.File.Calibration
+		if _, err := r.SameRam(&c); err != nil {
+			continue
+		}
+		if _, err := r.Calibrated(&c); err != nil {
+			return err.Error()
+		}
+	}
+	return ""
+}

@@ -234,9 +234,7 @@ func (k *reckoner) calibration(a *Answer) error {
 		Claims: a.Claims, Remarks: a.Remarks, Rubbing: a.Rubbing,
 	}
 	c.Path.BarFar = false
-	if r.Sensor.Kind == rig.ForceOut {
-		c.RamArea = r.Ram.Area
-	}
+	c.RamArea, c.RamAreaTol = r.Ram.Area, r.Ram.AreaTol
 	if err := c.Validate(); err != nil {
 		do := "look at the table: the units, the order of the columns, the rig file's ram and sensor"
 		if hint := k.unitOfAll(l.Slope); hint != "" {

@@ -18,8 +18,25 @@ func (e *MisfitError) Next() string { return e.Do }
 
 // Calibrated is the rig with its forces reckoned by a calibration, nil for none.
 // The rig itself stays as it is. The error is a *MisfitError where the calibration
-// was made on another rig, a *FileError where it does not hold together.
+// was made on another rig or with another ram, a *FileError where it does not hold
+// together.
 func (r *Rig) Calibrated(c *Calibration) (*Rig, error) {
+	if c != nil {
+		if why := c.otherArea(r); why != "" && c.Validate() == nil && len(c.misfits(r)) == 0 {
+			return nil, &MisfitError{
+				What: fmt.Sprintf("the calibration %s is not of this ram: %s", c.ID, why),
+				Do:   "take new points on this rig with draghand calibrate, or use the rig file by itself with --calibration none",
+			}
+		}
+	}
+	return r.SameRam(c)
+}
+
+// SameRam is Calibrated where the ram is known to be the one the calibration was made
+// with, whatever area it was said to have then: a pull of before, reckoned anew by a
+// corrected rig file. Its line comes from the pressure and does not hang on the
+// area. Disagrees still tells where both cannot be right.
+func (r *Rig) SameRam(c *Calibration) (*Rig, error) {
 	if c != nil {
 		if err := c.Validate(); err != nil {
 			return nil, err

@@ -22,9 +22,11 @@ type Calibration struct {
 	Sensor Sensor `json:"sensor"`
 	Role   Role   `json:"role"`
 	Path   Path   `json:"path"`
-	// RamArea is the area of then where the sensor tells a force, since its pressure
-	// is reckoned with it; 0 elsewhere.
-	RamArea si.Area `json:"ram_area_m2,omitempty"`
+	// RamArea is the ram's area of then with its limit of error; 0: not known, which
+	// it has to be where the sensor tells a force, since its pressure is reckoned
+	// with it. The line does not hang on it elsewhere, but another ram has another.
+	RamArea    si.Area `json:"ram_area_m2,omitempty"`
+	RamAreaTol si.Area `json:"ram_area_tol_m2,omitempty"`
 	// Simulated: the points were taken on a simulated source. It fits no other.
 	Simulated bool `json:"simulated,omitempty"`
 	// At is what the reference stood for: AtGauge (a reference gauge, Pa), AtRam or

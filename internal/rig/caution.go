@@ -26,6 +26,7 @@ func (r *Rig) Cautions(sys si.System) []string {
 	}
 	r.cautionLoad(sys, bounds, add)
 	r.cautionSensor(sys, bounds, add)
+	r.cautionCalibration(add)
 	return out
 }
 

@@ -49,10 +49,11 @@ func (c *Calibration) check() []Fault {
 		k.fault("role", "not known", `"sensor" or "actuator"`)
 	}
 	k.path(c.Path)
-	if c.Sensor.Kind == ForceOut {
+	if c.Sensor.Kind == ForceOut || c.RamArea != 0 {
 		within(k, "ram_area_m2", c.RamArea, minArea, maxArea, areaText, wantArea)
-	} else if c.RamArea != 0 {
-		k.fault("ram_area_m2", "does not belong to a sensor that tells no force", "none")
+	}
+	if !(c.RamAreaTol >= 0 && c.RamAreaTol <= maxTolerance*c.RamArea) {
+		k.fault("ram_area_tol_m2", fmt.Sprintf("%v is no limit of error of its area", c.RamAreaTol), wantNewCalibration)
 	}
 	if c.Far && (c.At != AtSpecimen || c.Path.Kind != TwoSided) {
 		k.fault("far", "only the specimen's place of a two-sided rig has a far side", "none")

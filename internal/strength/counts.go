@@ -34,6 +34,7 @@ func rules() []rule {
 		{CountsWithRemarks, heldUnder},
 		{CountsWithRemarks, offCalibration},
 		{CountsWithRemarks, overdue},
+		{CountsWithRemarks, offFile},
 		{CountsWithRemarks, zeroMissing},
 		{CountsWithRemarks, zeroMoved},
 		{CountsWithRemarks, overruled},
@@ -200,6 +201,14 @@ func offCalibration(_ *Pull, r *Results) string {
 func overdue(p *Pull, r *Results) string {
 	if lateCalibration(p, r) != nil {
 		return "the calibration was overdue"
+	}
+	return ""
+}
+
+// One of the two is wrong, and a strength by the wrong one may be far off.
+func offFile(p *Pull, r *Results) string {
+	if _, bad := disagrees(p, r); bad {
+		return "the calibration and the rig file do not agree"
 	}
 	return ""
 }

@@ -102,6 +102,10 @@ func TestCounts(t *testing.T) {
 		"outside the calibrated range": {calibration(50*si.Bar, 100*si.Bar), with, "the peak lies outside the calibrated range"},
 		"inside the calibrated range":  {calibration(50*si.Bar, 150*si.Bar), yes, ""},
 		"no zero":                      {func(p *strength.Pull) { p.State.Zero = pull.Zero{Quality: "none"} }, with, "no zero was taken"},
+		"another ram in the file": {func(p *strength.Pull) {
+			calibration(50*si.Bar, 150*si.Bar)(p)
+			p.Config.Rig.Ram.Area *= 30.0 / 42 // the calibrated rig is a copy
+		}, with, "the calibration and the rig file do not agree"},
 		"the table's own zero": {func(p *strength.Pull) {
 			r := *p.Config.Rig
 			r.Sensor.Zeroed = true

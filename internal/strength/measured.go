@@ -118,6 +118,14 @@ func lateCalibration(p *Pull, r *Results) *rig.Calibration {
 	return nil
 }
 
+// disagrees holds the calibration that the force was reckoned by against the file.
+func disagrees(p *Pull, r *Results) (rig.Disagreement, bool) {
+	if r.Calibration == nil || p.Config.Rig == nil {
+		return rig.Disagreement{}, false
+	}
+	return p.Config.Rig.Disagrees()
+}
+
 // unstatedDial is the limit of error taken for a dial where none is stated, as a
 // fraction of what it reads: what ASTM E4 allows a force to be off in all.
 const unstatedDial = 0.01
@@ -195,6 +203,9 @@ func (r *Results) afterRemarks(p Pull, sys si.System) []string {
 	}
 	if c := r.Calibration; c != nil && !c.InRange {
 		add(fmt.Sprintf("the peak lies outside the points of the calibration %s (%s to %s): there it is less sure", c.ID, si.Force(c.LowN).Text(sys), si.Force(c.HighN).Text(sys)))
+	}
+	if d, bad := disagrees(&p, r); bad {
+		add(fmt.Sprintf("the calibration %s and the rig file do not agree: %s: was it the same ram, were the arms as stated?", r.Calibration.ID, d.Words()))
 	}
 	if late := lateCalibration(&p, r); late != nil {
 		add(fmt.Sprintf("the calibration %s was due on %s: calibrate again", late.ID, late.Due.Format(time.DateOnly)))
