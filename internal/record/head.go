@@ -186,9 +186,9 @@ func decodeHead(path string, text []byte) (Head, error) {
 		return Head{}, fmt.Errorf("%q has no rig: the forces cannot be reckoned", path)
 	}
 	if c := h.Rig.Calibration; c != nil {
-		// The same bounds as in a calibration's own file: no force is reckoned by a
+		// The figures are bound as in a calibration's own file: no force is reckoned by a
 		// line that no reference can have shown.
-		if err := c.Validate(); err != nil {
+		if err := c.ValidateFigures(); err != nil {
 			return Head{}, fmt.Errorf("%q holds a calibration that cannot be: %w", path, err)
 		}
 	}

@@ -36,6 +36,17 @@ func (c *Calibration) Validate() error {
 	return nil
 }
 
+// ValidateFigures is Validate of all that forces are reckoned with, and of no word
+// and no date: what a record of before says of itself stays readable.
+func (c *Calibration) ValidateFigures() error {
+	k := &checker{}
+	c.figures(k)
+	if faults := c.named(k); len(faults) > 0 {
+		return &FileError{Faults: faults}
+	}
+	return nil
+}
+
 func (c *Calibration) check() []Fault {
 	k := &checker{}
 	k.label("id", c.ID, maxID, "the name of its file")
@@ -49,24 +60,39 @@ func (c *Calibration) check() []Fault {
 		k.fault("role", "not known", `"sensor" or "actuator"`)
 	}
 	k.path(c.Path)
-	if c.Sensor.Kind == ForceOut || c.RamArea != 0 {
+	if c.Sensor.Kind == ForceOut && c.RamArea == 0 {
+		within(k, "ram_area_m2", c.RamArea, minArea, maxArea, areaText, wantArea)
+	}
+	if c.Far && c.Path.Kind != TwoSided {
+		k.fault("far", "only a two-sided rig has a far side", "none")
+	}
+	k.days(c.Made, c.Due)
+	k.texts("claims", c.Claims)
+	k.texts("remarks", c.Remarks)
+	c.figures(k)
+	return c.named(k)
+}
+
+// figures are the numbers, and the place that says what they are.
+func (c *Calibration) figures(k *checker) {
+	if c.RamArea != 0 {
 		within(k, "ram_area_m2", c.RamArea, minArea, maxArea, areaText, wantArea)
 	}
 	if !(c.RamAreaTol >= 0 && c.RamAreaTol <= maxTolerance*c.RamArea) {
 		k.fault("ram_area_tol_m2", fmt.Sprintf("%v is no limit of error of its area", c.RamAreaTol), wantNewCalibration)
 	}
-	if c.Far && (c.At != AtSpecimen || c.Path.Kind != TwoSided) {
-		k.fault("far", "only the specimen's place of a two-sided rig has a far side", "none")
+	if c.Far && c.At != AtSpecimen {
+		k.fault("far", "only the specimen's place has a far side", "none")
 	}
 	if !(c.ReferenceU >= 0 && c.ReferenceU <= maxReferenceU) {
 		k.fault("reference_u", fmt.Sprintf("%v is not between 0 and %v", c.ReferenceU, maxReferenceU), "a standard uncertainty as a fraction")
 	}
-	k.days(c.Made, c.Due)
-	k.texts("claims", c.Claims)
-	k.texts("remarks", c.Remarks)
-	k.texts("passed_over", c.PassedOver)
 	k.calibrationLine(c)
 	k.rubbing(c.Rubbing)
+}
+
+// named are the faults with the calibration in front of their keys.
+func (c *Calibration) named(k *checker) []Fault {
 	for i := range k.faults {
 		k.faults[i].Key = "calibration." + k.faults[i].Key
 	}

@@ -138,6 +138,11 @@ func TestLeftOut(t *testing.T) {
 	}
 }
 
+// atRam is a calibration at the ram that could be one.
+func atRam(id string) *rig.Calibration {
+	return &rig.Calibration{ID: id, At: rig.AtRam, Line: rig.CalibrationLine{Slope: 42e-4, ThroughZero: true, Low: 1e6, High: 5e7, Points: 5, SD: 10, Mean: 3e7, SumSquares: 5.5e15}}
+}
+
 // What of the rig makes another force is a change; what does not, such as a limit or
 // another baud rate, is none.
 func TestChanges(t *testing.T) {
@@ -147,10 +152,10 @@ func TestChanges(t *testing.T) {
 		"friction":       func(r *rig.Rig) { r.Ram.Friction += 0.01 },
 		"load path":      func(r *rig.Rig) { r.Path.Share = 0.49 },
 		"sensor":         func(r *rig.Rig) { r.Sensor.High *= 2 },
-		"calibration c1": func(r *rig.Rig) { r.Calibration = &rig.Calibration{ID: "c1"} },
+		"calibration c1": func(r *rig.Rig) { r.Calibration = atRam("c1") },
 		"ram area, calibration c2": func(r *rig.Rig) {
 			r.Ram.Area *= 1.01
-			r.Calibration = &rig.Calibration{ID: "c2"}
+			r.Calibration = atRam("c2")
 		},
 	} {
 		dir := t.TempDir()
