@@ -38,6 +38,9 @@ func finishCommand(w world, c *common) *cobra.Command {
 prints what comes of it: elongation, reduction of area, whether the test counts,
 and the strength against a minimum.
 
+A broken bar has sharp edges and may still sit under spring or oil: let the
+pressure off before the pieces are taken out, and wear gloves to handle them.
+
 Without flags, on a terminal, each is asked for: an empty line leaves it as it is,
 "-" empties it, ctrl+d ends without saving. Finishing again corrects: what is not
 given stays as it was, and the earlier measurements stay in the record beside the
@@ -193,7 +196,7 @@ func (f *finisher) remarkOnly() (res strength.Results, err error) {
 func (f *finisher) unsaved(err error) error {
 	switch {
 	case errors.Is(err, record.ErrBusy):
-		return failf(exitSave, "end the pull first; nothing has been written", "%w", err)
+		return failf(exitSave, "another draghand writes this record: end the pull where it is still recorded, or finish again when the other finish is done; nothing has been written", "%w", err)
 	case errors.Is(err, finish.ErrDamaged):
 		return failf(exitInput, "draghand check says what is intact; nothing has been written", "%w", err)
 	case errors.Is(err, record.ErrFinished), errors.Is(err, record.ErrRemark):

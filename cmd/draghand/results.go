@@ -66,6 +66,9 @@ be named.`,
 				if err != nil {
 					return err
 				}
+				if rec.Writing {
+					res.Remarks = append([]string{"another program is writing this record, as while it is recorded: what follows is of the readings until now, and whether it counts is not decided"}, res.Remarks...)
+				}
 				all = append(all, answered(res, change))
 				if asJSON {
 					continue
@@ -113,6 +116,9 @@ func answered(res strength.Results, change *moved) any {
 func printRecomputed(w world, res strength.Results, rec *record.Record, change *moved, sys si.System) {
 	for _, l := range res.Lines(sys, rec.Head.Specimen) {
 		fmt.Fprintln(w.out, clean(l))
+	}
+	for _, l := range calibratedLines(rec.Head.Rig.Calibration, res.Calibration != nil) {
+		fmt.Fprintln(w.out, l)
 	}
 	if change == nil {
 		return
