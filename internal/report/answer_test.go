@@ -5,8 +5,10 @@ import (
 	"strings"
 	"testing"
 
+	"draghand/internal/budget"
 	"draghand/internal/pull"
 	"draghand/internal/record"
+	"draghand/internal/rig"
 	"draghand/internal/specimen"
 	"draghand/internal/strength"
 )
@@ -116,5 +118,24 @@ func TestPictureWords(t *testing.T) {
 	}}
 	if words, want := g.markWords(), "B  the block first gave: 9.00 s, 20 kN     C  peak: 13.00 s, 31 kN\nD  break: 13.01 s, 31 kN"; words != want {
 		t.Errorf("%q, want %q", words, want)
+	}
+}
+
+// The doubt of an imported table is told of its forces: there is no gauge.
+func TestTableHasNoGauge(t *testing.T) {
+	f := judged(t)
+	f.rig.Sensor.Zeroed, f.rig.Sensor.Kind, f.rig.Sensor.Accuracy = true, rig.ForceOut, 0.01
+	f.rig.Sensor.UnitFactor = 1000
+	f.rig.Calibration, f.rig.Path, f.rig.Ram = nil, rig.Path{Kind: rig.Direct, Share: 1}, rig.Ram{Area: 42e-4, Role: rig.SensorRam}
+	f.results.Budget.Lines = []budget.Line{
+		{Of: "gauge accuracy", Value: 10e6, U: 0.1e6, Unit: "Pa", Source: "the rig file's"},
+		{Of: "noise at the peak", Value: 10e6, U: 1e3, Unit: "Pa", Source: "the trace"},
+		{Of: "diameter", Value: 12.5e-3, U: 5.8e-6, Unit: "m"},
+	}
+	var p page
+	f.fillBudget(&p)
+	l := p.Budget.Lines // 10 MPa on 42 cm² are 42 kN, 0.1 MPa 420 N, 1 kPa 4.2 N
+	if l[0].Of != "force of the table" || l[0].Value != "42.0 kN" || l[0].U != "0.420 kN" || strings.Contains(l[0].Source, "rig file") || l[1].U != "0.00420 kN" || l[2].Of != "diameter" {
+		t.Errorf("%+v", l)
 	}
 }

@@ -46,6 +46,9 @@ func (f *facts) marks(g *figure, x, y scale) {
 			if s.Break.Provisional {
 				what = "break, not certain"
 			}
+			if s.Break.Specimen > s.Peak.Specimen {
+				what += " (the one reading before the fall; the peak is a median of three)"
+			}
 			add("break", what, s.Break.T, s.Break.Specimen, false)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"draghand/internal/budget"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
@@ -129,6 +130,9 @@ func (f *facts) fillBudget(p *page) {
 		if i == mostRows {
 			break
 		}
+		if f.bare() {
+			l = f.ofTable(l)
+		}
 		kind := "this pull's own"
 		if l.Common {
 			kind = "common to all pulls"
@@ -152,10 +156,29 @@ func (f *facts) fillBudget(p *page) {
 		case !b.Apart():
 			t.MonteCarloSay = "Both ends lie within a twentieth of U of the first order's, though not so near as JCGM 101, clause 8 asks; where limits of error rule they seldom do."
 		default:
-			t.MonteCarloSay = "THE TWO WAYS PART by more than a twentieth of U: the interval of the draws goes by the distributions themselves and is the more honest one. The ± stated is of the first order."
+			t.MonteCarloSay = fmt.Sprintf("The two ways part by more than a twentieth of U: the better interval is that of the draws, %s to %s %s, which goes by the distributions themselves; the ± stated is of the first order.",
+				ends(m.LowPa), ends(m.HighPa), unit.Unit)
 		}
 	}
 	p.Budget = t
+}
+
+// ofTable is a line of the budget of an imported table of forces, whose gauge and ram
+// are made up: its pressures are told as the forces they stand for.
+func (f *facts) ofTable(l budget.Line) budget.Line {
+	if l.Unit != "Pa" {
+		return l
+	}
+	if l.Of == "gauge accuracy" {
+		l.Of, l.Source = "force of the table", "taken as a limit of error of 1 % of it, since nothing is known of what told it"
+		if a := f.rig.Sensor.Accuracy; a != 0.01 {
+			l.Source = "limit of error as the rig of the import has it"
+		}
+	}
+	chain, at := f.rig.Chain(), si.Pressure(l.Value)
+	l.U = float64(chain.Specimen(at+si.Pressure(l.U)) - chain.Specimen(at))
+	l.Value, l.Unit = float64(chain.Specimen(at)), "N"
+	return l
 }
 
 // freedom is a number of degrees of freedom; nil: without end.

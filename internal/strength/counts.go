@@ -93,7 +93,15 @@ func notBroken(p *Pull, r *Results) string {
 		return ""
 	}
 	switch p.State.Outcome {
-	case pull.LetOff, pull.Ended:
+	case pull.Ended:
+		if p.After != nil && p.After.Where != specimen.NotLookedAt { // somebody holds the two halves
+			if p.Damaged {
+				return "the break is not in what is intact"
+			}
+			return "the break is not in these readings"
+		}
+		return "nothing broke"
+	case pull.LetOff:
 		return "nothing broke"
 	case pull.Unclear:
 		return "it is unclear whether the bar broke"

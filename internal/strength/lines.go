@@ -49,6 +49,9 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	if r.Break != nil {
 		add("break      at %.2f s from %s, 90 to 10 %% %s", r.Break.TS, si.Force(r.Break.SpecimenN).Text(sys),
 			fallWords(r.Break.FallS, r.spacing))
+		if r.Peak != nil && r.Break.SpecimenN > r.Peak.SpecimenN {
+			out[len(out)-1] += "; that is one reading, the peak a median of three"
+		}
 	}
 	if r.StrengthPa != nil {
 		add("strength   %s", r.StrengthText(sys))

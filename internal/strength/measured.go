@@ -132,7 +132,9 @@ const unstatedDial = 0.01
 
 // dialed holds the dial beside the transducer against the drag hand.
 func (r *Results) dialed(p Pull) {
-	if p.Dial == nil || r.Peak == nil || r.eye || !(r.Peak.SpecimenN > 0) {
+	// The peak of what is intact is not the one that the dial saw.
+	cut := p.Damaged || p.State.Outcome == pull.Ended && p.After != nil && p.After.Where != specimen.NotLookedAt
+	if cut || p.Dial == nil || r.Peak == nil || r.eye || !(r.Peak.SpecimenN > 0) {
 		return
 	}
 	d := &DialCheck{PeakN: float64(*p.Dial), Difference: float64(*p.Dial)/r.Peak.SpecimenN - 1}
