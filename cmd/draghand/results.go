@@ -15,7 +15,7 @@ import (
 )
 
 func resultsCommand(w world, c *common) *cobra.Command {
-	var asJSON bool
+	var asJSON, withBudget bool
 	var rigFile, calibration string
 	cmd := &cobra.Command{
 		Use:   "results RECORD...",
@@ -77,6 +77,11 @@ be named.`,
 					fmt.Fprintln(w.out)
 				}
 				printRecomputed(w, res, shown, change, sys)
+				if withBudget {
+					for _, l := range budgetLines(res.Budget, sys) {
+						fmt.Fprintln(w.out, l)
+					}
+				}
 			}
 			if asJSON {
 				if err := printJSON(w.out, all); err != nil {
@@ -90,6 +95,7 @@ be named.`,
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record, in SI")
+	cmd.Flags().BoolVar(&withBudget, "budget", false, "tell what the uncertainty is made of, the largest first")
 	cmd.Flags().StringVar(&calibration, "calibration", "", "recompute by this calibration, a file or an ID, or none (default: the record's own)")
 	cmd.Flags().StringVar(&rigFile, "rig", "", "recompute with this rig file in place of the record's own")
 	return cmd
