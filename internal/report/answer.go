@@ -19,7 +19,8 @@ func (f *facts) answer() answer {
 	if v := res.Verdict; v != nil {
 		a.Verdict, a.VerdictKind = tidy(v.Text), "open"
 		switch {
-		case a.Not: // whatever it says, no colour promises anything
+		case a.Not: // whatever it says, neither a colour nor its first word promises anything
+			a.Verdict = "Though it does not count, what it bore against the minimum: " + a.Verdict
 		case v.Says == strength.Passes:
 			a.VerdictKind = "pass"
 		case v.Says == strength.Fails:

@@ -155,10 +155,15 @@ func (f *facts) plotFigure(p *plot.Plot, g *figure) {
 		words := scale{figBottom, figTop, p.Y.Min, p.Y.Max}.at(l.TextAt)
 		f.words(p, from+0.008*(to-from), words, short(l.Text, 48), 10, draw.XLeft, colour, 0)
 	}
+	last, beside := math.Inf(-1), 0.0
 	for _, m := range g.Marks {
 		if m.Kind == "zero" || m.Kind == "start" {
 			continue
 		}
+		if beside += 12; m.X > last+letterApart { // peak and break lie on one another
+			beside = 0
+		}
+		last = m.X
 		at := plotter.XYs{{X: m.t.Seconds(), Y: m.f * per.Value}}
 		if s, err := plotter.NewScatter(at); err == nil {
 			s.GlyphStyle.Color, s.GlyphStyle.Radius, s.GlyphStyle.Shape = inkOf, 4, draw.RingGlyph{}
@@ -169,7 +174,7 @@ func (f *facts) plotFigure(p *plot.Plot, g *figure) {
 		}
 		if l, err := plotter.NewLabels(plotter.XYLabels{XYs: at, Labels: []string{m.Letter}}); err == nil {
 			style(&l.TextStyle[0], 11, draw.XCenter, inkOf)
-			l.Offset = vg.Point{Y: vg.Points(6)}
+			l.Offset = vg.Point{X: vg.Points(beside), Y: vg.Points(6)}
 			p.Add(l)
 		}
 	}
