@@ -86,12 +86,25 @@ func PassedOver(all []Entry, r *rig.Rig, far bool, c *rig.Calibration) []string 
 			if made.Before(c.Made.AddDate(0, 0, -1)) || len(c.ID) >= len(time.DateOnly) && id[:len(time.DateOnly)] < c.ID[:len(time.DateOnly)] || nearness(at) < nearness(c.At) {
 				continue
 			}
-			out = append(out, fmt.Sprintf("the newer calibration %s is damaged and not used (%s); in use is %s", id, shorten(e.Reason), c.ID))
+			if at == c.At && id[:len(time.DateOnly)] == c.ID[:min(len(c.ID), len(time.DateOnly))] && later(id, c.ID) < 0 {
+				continue // of the same day, and before it
+			}
+			out = append(out, fmt.Sprintf("the newer calibration %s is damaged and not used (%s); in use is %s", id, reasonOf(e), c.ID))
 			continue
 		}
-		out = append(out, fmt.Sprintf("the calibration %s is damaged and not used (%s)", id, shorten(e.Reason)))
+		out = append(out, fmt.Sprintf("the calibration %s is damaged and not used (%s)", id, reasonOf(e)))
 	}
 	return out
+}
+
+// mostWhy is how many letters of a reason are told beside what is used.
+const mostWhy = 200
+
+func reasonOf(e Entry) string {
+	if r := []rune(e.Reason); len(r) > mostWhy {
+		return string(r[:mostWhy]) + "…"
+	}
+	return e.Reason
 }
 
 // named reads the day and the place out of an ID, for bars on a side of a rig of a

@@ -100,6 +100,11 @@ func TestPassedOver(t *testing.T) {
 			t.Errorf("told %s", told)
 		}
 	}
+	// One of the same day that came before is no newer one.
+	_, next := kept(t, shelf, rig.AtRam, nil)
+	if c, err := InForce(shelf, r, false, false, day); err != nil || c == nil || c.ID != next.Calibration.ID || len(c.PassedOver) != 0 {
+		t.Errorf("after a newer one: %+v, %v", c, err)
+	}
 	other := *r
 	other.Name = "another rig"
 	all, err := List(shelf)
