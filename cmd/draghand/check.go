@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -26,7 +24,12 @@ intact, and with 3 for a damaged one.`,
 			reports := make([]record.Report, 0, len(args))
 			code := exitDone
 			for _, name := range args {
-				r := record.Check(recordPath(c, name))
+				path, err := recordPath(c, name)
+				if err != nil {
+					code = max(code, report(w.err, err))
+					continue
+				}
+				r := record.Check(path)
 				reports = append(reports, r)
 				if !r.Intact() {
 					code = exitInput
@@ -56,21 +59,4 @@ intact, and with 3 for a damaged one.`,
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record")
 	return cmd
-}
-
-// recordPath is the folder of a record named by path, or by its name on the
-// shelf where no such path exists.
-func recordPath(c *common, name string) string {
-	if _, err := os.Stat(name); err == nil || filepath.Base(name) != name {
-		return name
-	}
-	if p := filepath.Join(c.shelf(), name); dirExists(p) {
-		return p
-	}
-	return name
-}
-
-func dirExists(p string) bool {
-	s, err := os.Stat(p)
-	return err == nil && s.IsDir()
 }

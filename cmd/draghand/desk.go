@@ -80,7 +80,11 @@ func (d *desk) Replay(name, rigFile string) (tui.Player, error) {
 		}
 		o.Rig = r
 	}
-	p, err := replay.Open(recordPath(d.c, name), o)
+	path, err := recordPath(d.c, name)
+	if err != nil {
+		return nil, err
+	}
+	p, err := replay.Open(path, o)
 	if err != nil {
 		return nil, err
 	}

@@ -22,7 +22,11 @@ type measuring struct {
 
 // Measure opens what is asked after a pull.
 func (d *desk) Measure(name string) (tui.Measuring, error) {
-	rec, err := record.Open(recordPath(d.c, name))
+	path, err := recordPath(d.c, name)
+	if err != nil {
+		return nil, err
+	}
+	rec, err := record.Open(path)
 	if err != nil {
 		return nil, err
 	}

@@ -100,7 +100,7 @@ unless --minimum states another, or none.`,
 					return err
 				}
 			case !given:
-				return failf(exitUsage, "give them by flags, or --ask for them one by one; see draghand finish --help", "nothing to write down: %s", open(&rec.Head))
+				return failf(exitUsage, "give them by flags, or --ask for them one by one; see draghand finish --help", "nothing to write down: %s", open(f.form.Missing()))
 			}
 			res, err := f.save()
 			if err != nil {
@@ -240,8 +240,8 @@ func (f *finisher) tell(res strength.Results, c *common, asJSON bool) error {
 }
 
 // open is what is still open in one line.
-func open(h *record.Head) string {
-	if m := finish.Missing(h); len(m) > 0 {
+func open(m []string) string {
+	if len(m) > 0 {
 		return strings.Join(m, "; ")
 	}
 	return "no flag is given"

@@ -136,7 +136,11 @@ func printRecomputed(w world, res strength.Results, rec *record.Record, change *
 
 // openRecord finds a record by path or by its name on the shelf.
 func openRecord(c *common, name string) (*record.Record, error) {
-	rec, err := record.Open(recordPath(c, name))
+	path, err := recordPath(c, name)
+	if err != nil {
+		return nil, err
+	}
+	rec, err := record.Open(path)
 	switch {
 	case err == nil:
 		return rec, nil

@@ -225,7 +225,7 @@ func (s *sitting) speak(ctx context.Context, d *desk) {
 		desk: d, say: s.v.say, bell: s.v.bell, typed: s.v.typed,
 		nag:     func(look *watch.Snapshot) { s.v.tellOver(look.Now); s.v.nag(look, time.Now(), ". NOTHING IS RECORDED") },
 		replay:  s.tellRecord,
-		check:   func(name string) { s.v.say(strings.TrimSpace(record.Check(recordPath(s.c, name)).Text())) },
+		check:   s.tellCheck,
 		leaving: func() bool { return ctx.Err() != nil },
 		left:    func() string { st := s.bench.Result().State; return leftAfter(&st) },
 	}
@@ -234,6 +234,25 @@ func (s *sitting) speak(ctx context.Context, d *desk) {
 			s.follow(p, false)
 		}
 	})
+}
+
+// tellCheck says what is intact of a record.
+func (s *sitting) tellCheck(name string) {
+	path, err := recordPath(s.c, name)
+	if err != nil {
+		s.v.say(sentence(err))
+		return
+	}
+	s.v.say(strings.TrimSpace(record.Check(path).Text()))
+}
+
+// sentence is a failure with what to do next.
+func sentence(err error) string {
+	var f *fault
+	if errors.As(err, &f) && f.next != "" {
+		return f.Error() + ". " + f.next
+	}
+	return err.Error()
 }
 
 // tellRecord tells a saved pull in words.
