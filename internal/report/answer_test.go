@@ -94,6 +94,9 @@ func TestHeadlines(t *testing.T) {
 	if a := f.answer(); a.Label != "first yield of the block" || a.Value != "160 MPa" || !strings.Contains(a.Note, "at the peak: 210 MPa") {
 		t.Errorf("%+v", a)
 	}
+	if words := f.titleWords(); !strings.Contains(words, "first yield of the block: 160 MPa; at the peak: 210 MPa") {
+		t.Errorf("the picture says %q", words)
+	}
 	f.head.Kind = pull.Proof
 	f.results.Hold = &strength.Hold{TargetN: 20e3, HeldS: 59.97, AskedS: v(60)}
 	if a := f.answer(); a.Label != "held, NOT LONG ENOUGH" || a.Value != "20.00 kN for 59 s" {

@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"io"
 	"math"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -98,7 +99,11 @@ func (f *facts) titleWords() string {
 	const most = 24
 	a, bar := f.answer(), f.head.Specimen
 	bar.Melt, bar.ID, bar.Alloy = short(tidy(bar.Melt), most), short(tidy(bar.ID), most), short(tidy(bar.Alloy), most)
-	title := strength.Who(bar) + "\n" + short(kindWords(f.head.Kind)+" · "+a.Label+": "+a.Value, 84)
+	result := kindWords(f.head.Kind) + " · " + a.Label + ": " + a.Value
+	if _, peak, ok := strings.Cut(a.Note, "stress on the block at the peak: "); ok {
+		result += "; at the peak: " + peak
+	}
+	title := strength.Who(bar) + "\n" + short(result, 84)
 	if a.Not {
 		not := "DOES NOT COUNT"
 		if len(a.Because) > 0 {
