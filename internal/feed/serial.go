@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"syscall"
 	"time"
 
 	"go.bug.st/serial"
@@ -114,11 +115,17 @@ func (s *serialPort) refused(err error) *Error {
 }
 
 // gone: nobody closes the port but the goroutine that reads it, so "port closed"
-// means that it was unplugged; Windows says "access denied" for the same.
+// means that it was unplugged; Windows says "access denied" for the same. A read
+// that falls into the very moment of the unplugging is told by the system itself.
 func (s *serialPort) gone(err error) error {
 	var pe *serial.PortError
 	if errors.As(err, &pe) && pe.Code() == serial.PortClosed {
 		return errUnplugged
+	}
+	for _, e := range []error{syscall.EIO, syscall.ENXIO, syscall.ENODEV} {
+		if errors.Is(err, e) {
+			return errUnplugged
+		}
 	}
 	return err
 }

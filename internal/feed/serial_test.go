@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -248,4 +249,18 @@ func TestSerialSustains(t *testing.T) {
 		t.Errorf("%d lines took %v, want about %d s", n, took, seconds)
 	}
 	r.stop()
+}
+
+// However the system says that the device went away, it is told in the same words;
+// another error keeps its own.
+func TestSerialGone(t *testing.T) {
+	s := &serialPort{path: "/dev/rig"}
+	for _, e := range []error{syscall.EIO, syscall.ENXIO, syscall.ENODEV} {
+		if got := s.gone(&fs.PathError{Op: "read", Path: s.path, Err: e}); !errors.Is(got, errUnplugged) {
+			t.Errorf("%v is told as %v", e, got)
+		}
+	}
+	if got := s.gone(syscall.EINVAL); !errors.Is(got, syscall.EINVAL) {
+		t.Errorf("another error is told as %v", got)
+	}
 }
