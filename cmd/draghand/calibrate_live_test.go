@@ -132,6 +132,9 @@ func TestCalibrateAsFound(t *testing.T) {
 // not so refused, a point dropped and taken again, and saved; the truth of the rig
 // is in it.
 func TestCalibrateIsSpokenWith(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes half a minute; the tests without -short run it")
+	}
 	for name, open := range map[string]func(*testing.T, string, ...string) *talk{"pipe": startTalk, "terminal": talkOnTerminal} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -249,6 +252,9 @@ func usesCalibration(t *testing.T, dir, shelf string) {
 
 // Over a real port, where nothing tells the board that a point was taken.
 func TestCalibrateOverAPort(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes half a minute; the tests without -short run it")
+	}
 	t.Parallel()
 	dir := t.TempDir()
 	link, shelf := filepath.Join(dir, "board"), filepath.Join(dir, "shelf")

@@ -32,6 +32,9 @@ func shellWords(line string) (out []string) {
 // rig: the calibration is used, the result counts (the simulated hand pumps faster
 // than a standard has it), is judged and reported.
 func TestTheJobInItsOrder(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes half a minute; the tests without -short run it")
+	}
 	text, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
 	if err != nil {
 		t.Fatal(err)

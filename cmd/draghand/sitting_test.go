@@ -277,7 +277,8 @@ func TestEndIsAskedInEachPull(t *testing.T) {
 	k.tell("next")
 	k.tell("diameters 12.5 mm")
 	k.hear("diameters: 12.5 mm")
-	k.tell("arm") // a reason is for what was told
+	k.hear("zero taken") // without a reading nothing can be overruled
+	k.tell("arm")        // a reason is for what was told
 	k.hear("to arm all the same")
 	k.tell("arm anyway a test of the words")
 	k.hear("ARMED", "phase: loading")
