@@ -101,21 +101,15 @@ func (m *AfterScreen) load() {
 
 // Update takes one message.
 func (m AfterScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
-	switch msg := msg.(type) {
-	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-	case EdgeMsg:
-		m.load()
-	case tickMsg:
-		if msg.id != m.tickID {
-			return m, nil
-		}
-		m.tickID++
-		m.load()
-		if m.ended == nil {
-			return m, tea.Batch(m.ask(), m.tick())
-		}
+	switch ticked, taken := beat(msg, &m.width, &m.height, &m.tickID, m.load); {
+	case ticked && m.ended == nil:
+		return m, tea.Batch(m.ask(), m.tick())
+	case ticked:
 		return m, m.tick()
+	case taken:
+		return m, nil
+	}
+	switch msg := msg.(type) {
 	case endedMsg:
 		if msg.ended != nil {
 			m.ended = msg.ended

@@ -21,18 +21,12 @@ const leastReason = 3
 
 // Update takes one message.
 func (m BenchScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
-	switch msg := msg.(type) {
-	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-	case EdgeMsg:
-		m.load()
-	case tickMsg:
-		if msg.id != m.tickID {
-			return m, nil
-		}
-		m.tickID++
-		m.load()
+	if ticked, taken := beat(msg, &m.width, &m.height, &m.tickID, m.load); ticked {
 		return m, m.tick()
+	} else if taken {
+		return m, nil
+	}
+	switch msg := msg.(type) {
 	case listMsg:
 		m.listed(msg)
 	case armedMsg:

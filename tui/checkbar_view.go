@@ -13,17 +13,7 @@ import (
 
 // View draws the frame.
 func (m CheckScreen) View() string {
-	if m.width <= 0 || m.height <= 0 {
-		return ""
-	}
-	p := &m.scratch.plate
-	p.reset(m.width, m.height)
-	if m.width < minWidth || m.height < minHeight {
-		m.drawSmall(p)
-	} else {
-		m.drawCheck(p)
-	}
-	return p.frame(m.theme)
+	return m.scratch.framed(m.width, m.height, m.theme, m.drawCheck, m.drawSmall)
 }
 
 // drawCheck draws from the top: whose bars, what must be read now, how the newest

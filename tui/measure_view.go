@@ -8,17 +8,7 @@ import (
 
 // View draws the frame.
 func (m MeasureScreen) View() string {
-	if m.width <= 0 || m.height <= 0 {
-		return ""
-	}
-	p := &m.scratch.plate
-	p.reset(m.width, m.height)
-	if m.width < minWidth || m.height < minHeight {
-		m.drawSmall(p)
-	} else {
-		m.drawMeasure(p)
-	}
-	return p.frame(m.theme)
+	return m.scratch.framed(m.width, m.height, m.theme, m.drawMeasure, m.drawSmall)
 }
 
 // ident is whose bar it is.
