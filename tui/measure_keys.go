@@ -17,7 +17,7 @@ func newMeasureKeys() measureKeys {
 		Move:   bind("up/down", "move", "up", "down", "k", "j", "tab", "shift+tab"),
 		Edit:   bind("enter", "write", "enter"),
 		Choice: bind("left/right", "choose", "left", "right"),
-		Save:   bind("s", "keep it in the record", "s"),
+		Save:   bind("s", "keep", "s"),
 		Back:   bind("b", "back", "b", "esc"),
 		Help:   bind("?", "help", "?"),
 		Abort:  bind("ctrl+c", "leave at once", "ctrl+c"),

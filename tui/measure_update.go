@@ -88,7 +88,7 @@ func (m MeasureScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 // keep writes the record, outside Update. What cannot be used is told first.
 func (m MeasureScreen) keep() (tea.Model, tea.Cmd) {
 	if n := m.faults(); n > 0 {
-		m.failed = "not kept yet: a line cannot be used as it is written, see the reason below it"
+		m.failed = "not kept yet: a line cannot be used, the reason stands below it"
 		for i := range m.fields {
 			if m.fields[i].Fault != "" {
 				m.at = i
