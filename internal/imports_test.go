@@ -35,7 +35,7 @@ var maySee = map[string][]string{
 	"internal/share":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/gum"},
 	"internal/sheet":       {"internal/si"},
 	"internal/strength":    {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/gum", "internal/budget"},
-	"internal/report":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget", "internal/finish"},
+	"internal/report":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget", "internal/finish", "internal/batch", "internal/compare", "internal/trace"},
 	"internal/watch":       {"internal/si", "internal/rig", "internal/specimen", "internal/wire", "internal/feed", "internal/pull", "internal/record"},
 	"internal/shelf":       {"internal/si", "internal/specimen", "internal/pull", "internal/record", "internal/rig", "internal/strength", "internal/control"},
 	"internal/replay":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/watch"},
@@ -45,8 +45,11 @@ var maySee = map[string][]string{
 	"internal/calib":       {"internal/si", "internal/rig", "internal/gum", "internal/sheet"},
 	"internal/calib/live":  {"internal/si", "internal/rig", "internal/calib", "internal/feed", "internal/pull", "internal/specimen", "internal/watch"},
 	"internal/control":     {"internal/gum"},
+	"internal/batch":       {"internal/gum"},
+	"internal/compare":     {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/gum", "internal/record", "internal/strength", "internal/batch"},
+	"internal/trace":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record"},
 	"internal/finish":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget"},
-	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "internal/finish", "internal/calib", "internal/calib/live", "internal/control", "internal/budget", "tui/chart", "tui/quiet"},
+	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "internal/finish", "internal/calib", "internal/calib/live", "internal/control", "internal/budget", "internal/record", "internal/batch", "internal/compare", "internal/trace", "tui/chart", "tui/quiet"},
 	"tui/chart":            {"internal/si", "internal/watch"},
 	"tui/quiet":            {},
 	"cmd/picture":          {"internal/picture"},
@@ -63,7 +66,7 @@ var onlyHere = map[string]string{
 }
 
 // pure packages may reach no file, network, process or clock-driven I/O.
-var pure = []string{"internal/si", "internal/part", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/share", "internal/sheet", "internal/strength", "internal/gum", "internal/budget", "internal/control", "tui/chart"}
+var pure = []string{"internal/si", "internal/part", "internal/specimen", "internal/wire", "internal/pull", "internal/plan", "internal/share", "internal/sheet", "internal/strength", "internal/gum", "internal/budget", "internal/control", "internal/batch", "internal/compare", "tui/chart"}
 
 func imports(t *testing.T) map[string]map[string]bool {
 	t.Helper()

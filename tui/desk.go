@@ -12,6 +12,8 @@ import (
 // and asked each frame; Set, Confirm, ShowIn and Zero only hand over. The rest may wait
 // for a port or a disk and is called outside Update.
 type Desk interface {
+	Records
+
 	View() *bench.View
 	Set(field bench.FieldID, text string) error // the error also stands in the field
 	Confirm(point bench.PointID, done bool)

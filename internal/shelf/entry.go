@@ -44,8 +44,13 @@ type Entry struct {
 	// the bar bore without breaking, or where its grip or the rig gave way. At most
 	// one of them is not 0.
 	Strength, AtLeast si.Stress
-	Remarks           int    // how many stand in it
-	Check             *Check // of a check bar; nil: it is none
+	// Expanded is the expanded uncertainty (k about 2) of Strength or AtLeast as saved
+	// with the record; 0: not known.
+	Expanded   si.Stress
+	Elongation *float64 // after the break, a fraction; nil: not measured
+	Counts     string   // "yes", "with-remarks", "no" (strength.Counts…); empty: not known yet
+	Remarks    int      // how many stand in it
+	Check      *Check   // of a check bar; nil: it is none
 }
 
 // Readable says whether anything but Dir, Name and Reason means anything.

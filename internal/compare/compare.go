@@ -1,0 +1,136 @@
+// Package compare sets pulls of like bars beside each other: groups of them, what
+// each group's strength is, whether groups differ, and what strength may be counted
+// on. It reads no files; the same pulls give the same comparison.
+package compare
+
+import (
+	"time"
+
+	"draghand/internal/batch"
+	"draghand/internal/pull"
+	"draghand/internal/si"
+)
+
+// Pull is one pull as a comparison sees it.
+type Pull struct {
+	Record   string // name of its folder
+	Dir      string
+	Bar      string // "M1-3"; the record's name where it has none
+	Melt     string
+	Alloy    string
+	Tags     []string
+	Kind     pull.Kind
+	Started  time.Time
+	Diameter si.Length // 0: not round or not measured
+	Area     si.Area
+
+	// Strength is the tensile strength of a pull that counts; AtLeast what a bar bore
+	// that did not break, or broke where it says nothing else. At most one is not 0.
+	Strength, AtLeast si.Stress
+	U                 si.Stress // standard uncertainty of it; 0: not known
+	Common            si.Stress // of it what is the same in every pull of the same CommonBy
+	CommonBy          string    // rig and calibration the common part hangs on
+	RigName           string
+	Elongation        *float64
+	Counts            string // "yes", "with-remarks", "no"; empty: not known yet
+	Out               string // why it is left out, in words; empty: it is not
+	Simulated         bool
+	Imported, ByEye   bool
+	Marked            string // name of the group a person put it in; empty: none
+}
+
+// Censored says that a pull is left out of means and bounds, and still tells that
+// its bar's strength lies above AtLeast: Weibull takes it so.
+func (p *Pull) Censored() bool { return p.AtLeast > 0 }
+
+// Field is what pulls are grouped by.
+type Field string
+
+// The fields.
+const (
+	ByAll    Field = "all" // one group
+	ByMelt   Field = "melt"
+	ByAlloy  Field = "alloy"
+	ByTag    Field = "tag" // by all tags of a bar together, or by those named
+	ByMarked Field = "marks"
+)
+
+// By says what pulls are grouped by. Groups never share a bar.
+type By struct {
+	Field Field
+	Tags  []string // of ByTag: only these, a bar with two of them in no group
+}
+
+// Options say how a comparison is reckoned. Those of NewOptions are right for most.
+type Options struct {
+	Content    float64    // of the tolerance bound: the fraction of bars above it, 0.90 say
+	Confidence float64    // of it, 0.95 say
+	Side       batch.Side // that an outlier is looked for on
+	Level      float64    // of significance of every test
+	Minimum    si.Stress  // that a group is held against; 0: none
+}
+
+// NewOptions are 90/95 bounds, and tests at 5 %: an outlier on either side.
+func NewOptions() Options {
+	return Options{Content: 0.90, Confidence: 0.95, Side: batch.Either, Level: 0.05}
+}
+
+// Comparison is what came of it.
+type Comparison struct {
+	By      By
+	Options Options
+	Groups  []Group // by name; empty ones too, so that nothing vanishes
+	// Difference is of two groups, the second less the first; Analysis of more. Nil
+	// where a group has fewer than two pulls that count.
+	Difference *Difference
+	Analysis   *batch.Analysis
+	Notes      []string // what speaks against the comparison, in words
+}
+
+// Group is one group of pulls.
+type Group struct {
+	Name     string
+	Pulls    []Pull // that count, by strength, the lowest first
+	Censored []Pull // that bore at least so much
+	Left     []Pull // left out altogether; Out of each says why
+
+	Strength   batch.Summary    // Pa
+	Elongation batch.Summary    // of those of Pulls where it is known, a fraction
+	Outlier    *batch.Outlier   // Index is into Pulls; nil of fewer than three
+	Normality  *batch.Normality // nil of too few
+	Bound      *Bound           // nil of fewer than two
+	CountOn    *CountOn         // nil where there is no Bound
+	Weibull    *batch.Weibull   // nil where it cannot be fitted
+	NormalPlot []batch.Plotted  // Index is into Pulls
+	Plot       []batch.Plotted  // of Weibull, with what is censored taken into account
+	Notes      []string         // what speaks against trusting the figures, in words
+}
+
+// Bound is a one-sided lower tolerance bound.
+type Bound struct {
+	N                   int
+	K                   float64
+	Content, Confidence float64
+	At                  si.Stress // mean less K times SD; may lie below zero
+}
+
+// CountOn is the strength to count on: the bound less the expanded common part of
+// the uncertainty.
+type CountOn struct {
+	Bound    Bound
+	Common   si.Stress // expanded, CoverageK times the common standard uncertainty
+	Coverage float64   // factor
+	Strength si.Stress // Bound.At less Common, not rounded; below zero: nothing
+	Holds    *bool     // against the minimum; nil: none was given
+	Doubtful string    // why it should not be trusted, in words; empty: nothing speaks against it
+}
+
+// Difference is of two groups.
+type Difference struct {
+	batch.Difference // Pa
+	// Common is the standard uncertainty of the difference that both groups' common
+	// parts leave: 0 where they are of the same rig and calibration.
+	Common   si.Stress
+	SameRig  bool
+	From, To string // names of the groups: To less From
+}

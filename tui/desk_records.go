@@ -1,0 +1,43 @@
+package tui
+
+import (
+	"context"
+
+	"draghand/internal/compare"
+	"draghand/internal/record"
+	"draghand/internal/shelf"
+	"draghand/internal/trace"
+)
+
+// Records is what a person does with saved pulls. Everything here may wait for a
+// disk and is called outside Update; what it says names what to do next.
+type Records interface {
+	// Trace is the force of a record in few columns.
+	Trace(dir string) (*trace.Trace, error)
+	// Reckon recomputes records from their readings, several at once, for a
+	// comparison; in the order asked for. done is called, from any goroutine, with how
+	// many are done. The error is that of ctx: a record that cannot be read is a Pull
+	// that says so in Out.
+	Reckon(ctx context.Context, dirs []string, done func(int)) ([]compare.Pull, error)
+	// KeepComparison writes the report of a comparison; file is where it is.
+	KeepComparison(c *compare.Comparison) (file string, err error)
+	// Trash moves records out of the shelf into its trash folder; nothing is deleted.
+	// What could be moved is in Trashed though another failed.
+	Trash(dirs []string) (shelf.Trashed, error)
+	Untrash(shelf.Trashed) error
+	Relabel(dir string, to record.Label) error
+	AddRemark(dir, text string) error
+	// Recover closes a record that was cut off by what is intact of it, and says in
+	// one line what that is.
+	Recover(dir string) (said string, err error)
+}
+
+// Where the shelf leads.
+type (
+	openOverlay struct{ of []shelf.Entry }
+	openCompare struct {
+		of     []shelf.Entry
+		groups map[string]string // by folder: the group it was marked into
+		by     compare.By
+	}
+)
