@@ -1,6 +1,7 @@
 package finish
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -72,8 +73,13 @@ func onSpecimen(d *record.Dial, r *rig.Rig) (peak, limit *si.Force) {
 // remarks on a record that was never closed, is damaged, or holds measurements
 // that cannot be. damage is the error of the replay.
 func Of(rec *record.Record, s pull.State, told strength.Remarks, damage error) strength.Results {
+	return of(rec, s, told, damage, Draws)
+}
+
+// of is Of with another number of draws; 0: none.
+func of(rec *record.Record, s pull.State, told strength.Remarks, damage error, draws int) strength.Results {
 	p := Pull(&rec.Head, rec.Name(), s, told)
-	p.Damaged = damage != nil
+	p.Damaged, p.Draws = damage != nil, draws
 	out := strength.From(p)
 	if m := rec.Head.Measured(); m != nil {
 		if err := m.Fits(&rec.Head); err != nil {
@@ -107,12 +113,7 @@ func Results(rec *record.Record) (strength.Results, error) {
 
 // Recompute is Results with the state that the readings end in.
 func Recompute(rec *record.Record) (strength.Results, pull.State, error) {
-	var told strength.Remarks
-	s, damage := rec.ReplayLines(func(l record.Line) bool {
-		told.Add(l.Events)
-		return true
-	})
-	return Of(rec, s, told, damage), s, damage
+	return recompute(context.Background(), rec, Draws)
 }
 
 // ErrDamaged says that a record is not as it was written: nothing more is put into
