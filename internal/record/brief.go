@@ -33,6 +33,7 @@ type Brief struct {
 	Where   specimen.Where
 	Failed  string        // the part of the rig that gave way
 	Closing *BriefClosing // nil: not closed
+	Results *BriefResults // of the last Finished, as they stand; nil: nobody finished it
 }
 
 // BriefClosing is how a pull ended, in short.
@@ -40,6 +41,7 @@ type BriefClosing struct {
 	Outcome     pull.Phase
 	Peak        si.Force // drag hand, on the specimen; 0: none
 	NeverLoaded bool
+	FirstYield  si.Force // where a block in a crush first gave, on the specimen; 0: not seen
 }
 
 // briefWire is the JSON of it.
@@ -62,6 +64,7 @@ type briefWire struct {
 		Where  specimen.Where `json:"where"`
 		Failed string         `json:"failed_part"`
 	} `json:"finished"`
+	Results json.RawMessage `json:"results"`
 	Closing *struct {
 		Phase       pull.Phase `json:"phase"`
 		Outcome     pull.Phase `json:"outcome"`
@@ -69,6 +72,9 @@ type briefWire struct {
 		Peak        *struct {
 			Specimen *si.Force `json:"specimen_n"`
 		} `json:"peak"`
+		FirstYield *struct {
+			Specimen *si.Force `json:"specimen_n"`
+		} `json:"first_yield"`
 	} `json:"closing"`
 }
 
@@ -155,7 +161,11 @@ func decodeBrief(path string, text []byte) (Brief, error) {
 		if c.Peak != nil && c.Peak.Specimen != nil {
 			b.Closing.Peak = *c.Peak.Specimen
 		}
+		if c.FirstYield != nil && c.FirstYield.Specimen != nil {
+			b.Closing.FirstYield = *c.FirstYield.Specimen
+		}
 	}
+	b.Results = briefResults(w.Results)
 	return b, nil
 }
 

@@ -28,7 +28,11 @@ func briefOf(h Head) Brief {
 		if c.Peak != nil && c.Peak.Specimen != nil {
 			b.Closing.Peak = *c.Peak.Specimen
 		}
+		if c.FirstYield != nil && c.FirstYield.Specimen != nil {
+			b.Closing.FirstYield = *c.FirstYield.Specimen
+		}
 	}
+	b.Results = briefResults(h.Results)
 	return b
 }
 

@@ -44,11 +44,16 @@ type Entry struct {
 	// the bar bore without breaking, or where its grip or the rig gave way. At most
 	// one of them is not 0.
 	Strength, AtLeast si.Stress
+	// FirstYield is the force on the specimen at which a block in a crush first gave,
+	// YieldStress the stress there; 0: not seen, or no section is known.
+	FirstYield  si.Force
+	YieldStress si.Stress
 	// Expanded is the expanded uncertainty (k about 2) of Strength or AtLeast as saved
 	// with the record; 0: not known.
 	Expanded   si.Stress
 	Elongation *float64 // after the break, a fraction; nil: not measured
 	Counts     string   // "yes", "with-remarks", "no" (strength.Counts…); empty: not known yet
+	Because    string   // the gravest reason for Counts; empty: none
 	Remarks    int      // how many stand in it
 	Check      *Check   // of a check bar; nil: it is none
 }

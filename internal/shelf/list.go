@@ -121,6 +121,7 @@ func entry(s *record.Skimmer, dir, name string) Entry {
 	if c := b.Closing; c != nil {
 		e.outcome(c, specimen.BoundOnly(b.Where, b.Failed))
 	}
+	e.saved(b.Results)
 	e.bound()
 	if e.Specimen.Stock != "" { // of few bars: the whole head is read for those alone
 		if h, err := record.HeadOf(dir); err == nil {
@@ -184,6 +185,11 @@ func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
 	if area > 0 {
 		e.Stress = si.StressOn(c.Peak, area)
 	}
+	if e.Kind == pull.Crush {
+		if e.FirstYield = c.FirstYield; area > 0 && c.FirstYield != 0 {
+			e.YieldStress = si.StressOn(c.FirstYield, area)
+		}
+	}
 	full, atLeast := strength.Claim(e.Kind, e.Outcome, e.Peak, area)
 	if bound && full != nil {
 		full, atLeast = nil, full
@@ -194,41 +200,4 @@ func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
 	if atLeast != nil {
 		e.AtLeast = *atLeast
 	}
-}
-
-// Bounds on what an entry keeps of a head, which may hold anything: a list of ten
-// thousand stays small.
-const (
-	mostText      = 256 // bytes
-	mostDiameters = 16
-	mostTags      = 32
-)
-
-// bound cuts what is longer than any record of ours has it. The section was
-// reckoned before.
-func (e *Entry) bound() {
-	for _, s := range []*string{&e.Specimen.ID, &e.Specimen.Melt, &e.Specimen.Alloy, &e.RigName, &e.Source, (*string)(&e.Kind), (*string)(&e.Outcome), (*string)(&e.Specimen.Shape), &e.Specimen.ExpectFrom, &e.Specimen.Stock} {
-		*s = short(*s)
-	}
-	if len(e.Specimen.Tags) > mostTags {
-		e.Specimen.Tags = slices.Clone(e.Specimen.Tags[:mostTags])
-	}
-	for i, s := range e.Specimen.Tags {
-		e.Specimen.Tags[i] = short(s)
-	}
-	if d := e.Specimen.Diameters; len(d) > mostDiameters {
-		small := e.Specimen.Diameter()
-		e.Specimen.Diameters = append(slices.Clone(d[:mostDiameters-1]), small)
-	}
-	if c := e.Specimen.Sections; len(c) > mostDiameters {
-		small, _ := e.Specimen.Governing()
-		e.Specimen.Sections = append(slices.Clone(c[:mostDiameters-1]), small)
-	}
-}
-
-func short(s string) string {
-	if len(s) <= mostText {
-		return s
-	}
-	return strings.ToValidUTF8(strings.Clone(s[:mostText]), "") + "…"
 }

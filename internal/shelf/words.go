@@ -19,7 +19,8 @@ func (e Entry) When() time.Time {
 }
 
 // Result is what came out in few words: the strength, what the bar bore at least,
-// or the force at the drag hand with why it is no strength.
+// or the force at the drag hand with why it is no strength. Of a crush it tells
+// where the block first gave, where that was seen, and the peak.
 func (e Entry) Result(sys si.System) string {
 	switch {
 	case !e.Readable():
@@ -36,6 +37,10 @@ func (e Entry) Result(sys si.System) string {
 		return "no load seen"
 	case e.Kind == pull.Tension && e.Stress == 0:
 		return "force " + e.Peak.Text(sys) // no section was measured
+	case e.YieldStress != 0: // what stands for a crush first: it may be cut to a column
+		return "gave at " + e.YieldStress.Text(sys) + ", peak " + e.Peak.Text(sys)
+	case e.FirstYield != 0:
+		return "gave at " + e.FirstYield.Text(sys) + ", peak " + e.Peak.Text(sys)
 	}
 	return e.Peak.Text(sys)
 }
