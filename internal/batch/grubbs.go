@@ -1,0 +1,69 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// Grubbs judges the value that lies farthest from the mean on one side, or on
+// either: G = |value − mean| / SD, held against the value that the farthest one of
+// n normal values passes with the probability level at the most. Needs three
+// values (ErrFew). Of equal values the first is named; of two equally far on
+// either side the lower. Values that are all the same flag nothing: G is 0, P is 1.
+//
+// Critical and P are Bonferroni's: n (one-sided) or 2n (two-sided) times the tail
+// of Student's t with n−2 degrees of freedom. P is an upper bound, and close.
+// For three values G cannot pass 2/√3, so very little can be flagged at all.
+func Grubbs(x []float64, side Side, level float64) (Outlier, error) {
+	o := Outlier{Side: side, Level: level}
+	n := len(x)
+	switch {
+	case side != Low && side != High && side != Either:
+		return Outlier{}, fmt.Errorf("%w: the side of an outlier is %q, %q or %q, not %q", ErrValue, Low, High, Either, side)
+	case n < 3:
+		return Outlier{}, fmt.Errorf("%w: an outlier is looked for among 3 values or more, not among %d", ErrFew, n)
+	}
+	if err := refuseLevel("the level of an outlier", level); err != nil {
+		return Outlier{}, err
+	}
+	if err := refuse("the values", x); err != nil {
+		return Outlier{}, err
+	}
+	lists, _ := scaled(x)
+	y := lists[0]
+	mean, sd := moments(y)
+	low, high := 0, 0
+	for i, v := range y {
+		if v < y[low] {
+			low = i
+		}
+		if v > y[high] {
+			high = i
+		}
+	}
+	o.Index = low
+	if side == High || side == Either && y[high]-mean > mean-y[low] {
+		o.Index = high
+	}
+	o.Value = x[o.Index]
+
+	times := float64(n) // tails looked at
+	if side == Either {
+		times *= 2
+	}
+	furthest := (float64(n) - 1) / math.Sqrt(float64(n)) // G cannot be more
+	half := (float64(n) - 2) / 2
+	// With w = dof / (dof + t²) both ways are exact: the two tails of t are I_w(dof/2, 1/2),
+	// and G = furthest · √(1 − w).
+	o.Critical = furthest * math.Sqrt(1-mathext.InvRegIncBeta(half, 0.5, 2*level/times))
+	o.P = 1
+	if sd > 0 {
+		o.G = min(math.Abs(y[o.Index]-mean)/sd, furthest)
+		part := o.G / furthest
+		o.P = min(1, times/2*mathext.RegIncBeta(half, 0.5, (1-part)*(1+part)))
+	}
+	o.Flagged = o.G > o.Critical
+	return o, nil
+}
