@@ -66,6 +66,9 @@ type Closing struct {
 	Outcome pull.Phase `json:"outcome,omitempty"`
 	// NeverLoaded says that no load was seen: a peak is then of the noise alone.
 	NeverLoaded bool `json:"never_loaded,omitempty"`
+	// Loaded is when the first load began; missing: none was seen, or the record is of
+	// an earlier program.
+	Loaded Seconds `json:"loaded_s,omitempty"`
 
 	Samples  int `json:"samples"` // readings, faulty ones included
 	Faults   int `json:"faults"`
@@ -212,7 +215,7 @@ func ClosingFrom(s pull.State, reason string) Closing {
 		PeakBias:   known(s.PeakBias),
 		PeakUnseen: s.PeakUnseen, OverRange: s.OverRange,
 
-		NeverLoaded: s.LoadedAt == 0 && s.Eye == nil,
+		NeverLoaded: s.LoadedAt == 0 && s.Eye == nil, Loaded: SecondsOf(s.LoadedAt),
 		Zero: Zero{
 			Set: s.Zero.Set, Quality: s.Zero.Quality, T: SecondsOf(s.Zero.T),
 		},

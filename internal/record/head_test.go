@@ -198,7 +198,7 @@ func TestClosingFrom(t *testing.T) {
 	text, err := json.Marshal(got)
 	must(t, err)
 	// By hand from fullState; times to the microsecond.
-	want := `{"reason":"break","ended":"0001-01-01T00:00:00Z","length_s":12.345679,"phase":"broken","outcome":"broken",
+	want := `{"reason":"break","ended":"0001-01-01T00:00:00Z","length_s":12.345679,"phase":"broken","outcome":"broken","loaded_s":3,
 		"samples":12000,"faults":3,"gaps":2,"bad_lines":4,"slips":1,"peak_unseen":1,"over_range":true,
 		"zero":{"set":true,"quality":"quiet","raw":819.5,"pa":1200,"sd_pa":800,"readings":2000,"t_s":2,"return_pa":-300},"noise_pa":900,
 		"peak":{"t_s":11,"raw":2900,"gauge_pa":44000000,"ram_n":185000,"specimen_n":37000,"stress_pa":301000000},

@@ -24,6 +24,7 @@ func closingState(h record.Head, tail []pull.Reading) pull.State {
 		Readings: c.Samples, Faults: c.Faults, Gaps: c.Gaps, BadLines: c.BadLines, Slips: c.Slips,
 		PeakUnseen: c.PeakUnseen, OverRange: c.OverRange,
 		Noise: value(c.Noise), Peak: point(c.Peak), PeakRaw: point(c.PeakRaw), PeakBias: value(c.PeakBias),
+		LoadedAt: c.Loaded.Duration(),
 		Nearest: -1, TripOK: true,
 		Zero: pull.Zero{
 			Set: c.Zero.Set, Quality: c.Zero.Quality, Raw: value(c.Zero.Raw), Pressure: value(c.Zero.Pressure),

@@ -188,7 +188,7 @@ func TestFirstSnapshotIsTheClosing(t *testing.T) {
 	want := fed(t, dir, given, time.Hour)
 	got := closingState(rec.Head, rec.LastReadings())
 	kept := cmp.Options{
-		cmpopts.IgnoreFields(pull.State{}, "LoadedAt", "Unseen"), cmpopts.IgnoreFields(pull.Strokes{}, "Giving", "GivingAt"),
+		cmpopts.IgnoreFields(pull.State{}, "Unseen"), cmpopts.IgnoreFields(pull.Strokes{}, "Giving", "GivingAt"),
 		cmpopts.IgnoreFields(pull.Zero{}, "Refused"),
 		cmpopts.EquateEmpty(), cmpopts.EquateApprox(1e-9, 1e-9),
 		// pull.json has whole microseconds.

@@ -1,5 +1,18 @@
 // Package trace holds the force of a saved pull over time in few columns, for small
 // pictures and for laying several pulls over each other.
+//
+//	overview.csv + closing state -> Trace, at once, where they belong to the samples
+//	readings -> pull.Engine -> bins -> Trace, else
+//
+// Both ways give the same columns. What a reading was worth and whether the force
+// could be seen is the engine's word; the forces are all reckoned from the zero that
+// was in force at the end, so that what was read before it was taken lies where it
+// belongs. One worked example:
+//
+//	t, err := trace.Read("2026-11-25T140322Z-M1-3", trace.Plenty)
+//	if at, ok := t.At(trace.LoadStart); err == nil && ok {
+//		draw(t.Between(at, t.End, 200))
+//	}
 package trace
 
 import (
@@ -14,7 +27,7 @@ type Column struct {
 	At        time.Duration // begin of the span, from the record's start
 	Low, High si.Force
 	// Gap says that the force was out of sight between the column before and this
-	// one: no line joins them.
+	// one, or within this one: no line joins them.
 	Gap bool
 }
 
@@ -23,14 +36,41 @@ type Trace struct {
 	Dir, Record string
 	Bar         string // "M1-3"; the record's name where it has none
 	Kind        pull.Kind
-	Outcome     pull.Phase
-	Columns     []Column // in order of time; an extreme of the readings is in one of them
-	Width       time.Duration
-	Loaded      time.Duration // begin of the load; 0: none was seen
-	Peak        time.Duration
-	PeakForce   si.Force
-	Break       time.Duration // 0: it did not
-	End         time.Duration
-	Area        si.Area // 0: no section was measured
-	Simulated   bool
+	Outcome     pull.Phase // the phase it ended in where no outcome is known
+	// Columns are in order of time, each Width wide, none without a valid reading; an
+	// extreme of the valid readings is in one of them.
+	Columns   []Column
+	Width     time.Duration
+	Loaded    time.Duration // begin of the load; 0: none was seen
+	Peak      time.Duration // of the drag hand; 0: no load was seen
+	PeakForce si.Force
+	Break     time.Duration // 0: it did not
+	End       time.Duration // of the newest reading or mark
+	Area      si.Area       // 0: no section was measured
+	Simulated bool
+	// Unfinished: the pull was never closed; what is there is as good.
+	Unfinished bool
+	// Damage is what is wrong with the readings, the trace is of what is intact of
+	// them; nil: nothing that was noticed. A trace of the overview has not looked.
+	Damage error
+}
+
+// Align is the moment that several traces are laid over each other by.
+type Align uint8
+
+// The moments.
+const (
+	LoadStart Align = iota
+	Peak
+)
+
+// At is when a moment was, from the record's start; false where there was none.
+func (t *Trace) At(by Align) (at time.Duration, ok bool) {
+	if t.Loaded == 0 {
+		return 0, false
+	}
+	if by == Peak {
+		return t.Peak, true
+	}
+	return t.Loaded, true
 }
