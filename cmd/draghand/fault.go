@@ -41,6 +41,9 @@ type told int
 
 func (t told) Error() string { return fmt.Sprintf("ended with code %d", int(t)) }
 
+// codeOf is the code that an error ends the program with.
+func codeOf(err error) int { return report(io.Discard, err) }
+
 // report prints an error as two lines, what is wrong and what to do next, and
 // gives the exit code.
 func report(w io.Writer, err error) int {

@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/si"
@@ -15,13 +14,14 @@ import (
 )
 
 func resultsCommand(w world, c *common) *cobra.Command {
-	var asJSON, withBudget bool
-	var rigFile, calibration string
+	var v resultsVerb
 	cmd := &cobra.Command{
-		Use:   "results RECORD...",
+		Use:   "results RECORD|FOLDER...",
 		Short: "what came out of a pull, recomputed from its readings",
 		Long: `results recomputes a pull from its readings, by the rig it was pulled on and with
-what was measured after the break.
+what was measured after the break. A folder of records stands for all of them, in
+the order they were pulled, the newest last. What cannot be read is told, and the
+others are shown.
 
 With --rig FILE it recomputes by that rig file, as after the ram was measured
 anew, and shows what moved: the results by the record's own rig, those by the
@@ -30,74 +30,18 @@ calibration that the record was pulled with still counts; where it does not fit
 the file, that is refused: --calibration none leaves it out, and another one may
 be named.`,
 		Example: `  draghand results RECORD
+  draghand results --json FOLDER
   draghand results --rig corrected.toml --json RECORD`,
-		Args: atLeast(1, "name a pull record (a folder)"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			all := []any{}
-			code := exitDone
-			for i, name := range args {
-				rec, err := openRecord(c, name)
-				if err != nil {
-					code = max(code, report(w.err, err))
-					continue
-				}
-				res, state, damage := finish.Recompute(rec)
-				shown := rec
-				var change *moved
-				if rigFile != "" || calibration != "" {
-					var note string
-					if shown, note, err = onRig(c, rec, rigFile, calibration); err != nil {
-						return err
-					}
-					now, after, _ := finish.Recompute(shown) // the same damage again
-					change = whatMoved(rec, shown, outcome{res, state}, outcome{now, after})
-					if rigFile != "" {
-						now.Remarks = append(now.Remarks, "recomputed with another rig file")
-					}
-					if note != "" {
-						now.Remarks = append(now.Remarks, note)
-					}
-					res = now
-				}
-				if damage != nil {
-					code = max(code, report(w.err, failf(exitInput, "draghand check says what is intact", "%s: %w", name, damage)))
-				}
-				sys, err := c.system(shown.Head.Rig.Units)
-				if err != nil {
-					return err
-				}
-				if rec.Writing {
-					res.Remarks = append([]string{"another program is writing this record, as while it is recorded: what follows is of the readings until now, and whether it counts is not decided"}, res.Remarks...)
-				}
-				all = append(all, answered(res, change))
-				if asJSON {
-					continue
-				}
-				if i > 0 {
-					fmt.Fprintln(w.out)
-				}
-				printRecomputed(w, res, shown, change, sys)
-				if withBudget {
-					for _, l := range budgetLines(res.Budget, sys) {
-						fmt.Fprintln(w.out, l)
-					}
-				}
-			}
-			if asJSON {
-				if err := printJSON(w.out, all); err != nil {
-					return err
-				}
-			}
-			if code != exitDone {
-				return told(code)
-			}
-			return nil
+		Args: atLeast(1, "name a pull record, or a folder of them"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			v.w, v.c = w, c
+			return v.run(cmd.Context(), args)
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record, in SI")
-	cmd.Flags().BoolVar(&withBudget, "budget", false, "tell what the uncertainty is made of, the largest first")
-	cmd.Flags().StringVar(&calibration, "calibration", "", "recompute by this calibration, a file or an ID, or none (default: the record's own)")
-	cmd.Flags().StringVar(&rigFile, "rig", "", "recompute with this rig file in place of the record's own")
+	cmd.Flags().BoolVar(&v.asJSON, "json", false, "an array, one object a record, in SI")
+	cmd.Flags().BoolVar(&v.withBudget, "budget", false, "tell what the uncertainty is made of, the largest first")
+	cmd.Flags().StringVar(&v.calibration, "calibration", "", "recompute by this calibration, a file or an ID, or none (default: the record's own)")
+	cmd.Flags().StringVar(&v.rigFile, "rig", "", "recompute with this rig file in place of the record's own")
 	return cmd
 }
 
@@ -141,14 +85,20 @@ func openRecord(c *common, name string) (*record.Record, error) {
 		return nil, err
 	}
 	rec, err := record.Open(path)
+	if err != nil {
+		return nil, openFault(c, name, err)
+	}
+	return rec, nil
+}
+
+// openFault is the error of a record that could not be opened, with what to do.
+func openFault(c *common, name string, err error) error {
 	switch {
-	case err == nil:
-		return rec, nil
 	case errors.Is(err, record.ErrNewer):
-		return nil, failf(exitInput, "update draghand; the record is not touched", "%w", err)
+		return failf(exitInput, "update draghand; the record is not touched", "%w", err)
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, failf(exitInput, "name the folder of a pull record; they stand in "+c.shelf(), "%s: %w", name, record.ErrForeign)
+		return failf(exitInput, "name the folder of a pull record; they stand in "+c.shelf(), "%s: %w", name, record.ErrForeign)
 	default:
-		return nil, failf(exitInput, "draghand check says what is intact", "%w", err)
+		return failf(exitInput, "draghand check says what is intact", "%w", err)
 	}
 }

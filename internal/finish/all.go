@@ -29,20 +29,27 @@ type Reckoned struct {
 // What is wrong with one record is told in its Err or Damage and holds up no
 // other. The error is that of ctx: then nothing is given.
 func All(ctx context.Context, dirs []string, workers, draws int, done func(int)) ([]Reckoned, error) {
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
 	out := make([]Reckoned, len(dirs))
-	err := each(ctx, len(dirs), workers, func(i int) { out[i] = reckon(ctx, dirs[i], draws) }, done)
+	var finished atomic.Int64
+	err := Each(ctx, len(dirs), workers, func(i int) {
+		out[i] = reckon(ctx, dirs[i], draws)
+		if k := finished.Add(1); done != nil && ctx.Err() == nil {
+			done(int(k))
+		}
+	})
 	if err != nil {
 		return nil, err
 	}
 	return out, nil
 }
 
-// each does the work of n things, several at once.
-func each(ctx context.Context, n, workers int, one func(int), done func(int)) error {
-	var next, finished atomic.Int64
+// Each does n things, several at once: workers of them, 0: one a core. It ends
+// early with the error of ctx.
+func Each(ctx context.Context, n, workers int, one func(int)) error {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	var next atomic.Int64
 	var wait sync.WaitGroup
 	for range min(workers, n) {
 		wait.Go(func() {
@@ -52,9 +59,6 @@ func each(ctx context.Context, n, workers int, one func(int), done func(int)) er
 					return
 				}
 				one(i)
-				if k := finished.Add(1); done != nil && ctx.Err() == nil {
-					done(int(k))
-				}
 			}
 		})
 	}

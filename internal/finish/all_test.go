@@ -148,7 +148,7 @@ func TestAllCancelled(t *testing.T) {
 func TestEachThing(t *testing.T) {
 	for _, workers := range []int{1, 4} {
 		seen := make([]int, 100)
-		if err := each(context.Background(), len(seen), workers, func(i int) { seen[i]++ }, nil); err != nil {
+		if err := Each(context.Background(), len(seen), workers, func(i int) { seen[i]++ }); err != nil {
 			t.Fatal(err)
 		}
 		if slices.ContainsFunc(seen, func(n int) bool { return n != 1 }) {
