@@ -37,6 +37,7 @@ type Pull struct {
 	Simulated         bool
 	Imported, ByEye   bool
 	Marked            string // name of the group a person put it in; empty: none
+	Stock             string // of a check bar: the bought stock it is turned from
 }
 
 // Censored says that a pull is left out of means and bounds, and still tells that
@@ -80,11 +81,13 @@ type Comparison struct {
 	By      By
 	Options Options
 	Groups  []Group // by name; empty ones too, so that nothing vanishes
-	// Difference is of two groups, the second less the first; Analysis of more. Nil
-	// where a group has fewer than two pulls that count.
+	// Difference is of two groups, the second less the first; Analysis of more: of
+	// those groups that have two pulls or more that count. The others are in Notes.
 	Difference *Difference
 	Analysis   *batch.Analysis
-	Notes      []string // what speaks against the comparison, in words
+	// Outside are the pulls that belong to no group; Out of each says why.
+	Outside []Pull
+	Notes   []string // what speaks against the comparison, in words
 }
 
 // Group is one group of pulls.
@@ -94,11 +97,12 @@ type Group struct {
 	Censored []Pull // that bore at least so much
 	Left     []Pull // left out altogether; Out of each says why
 
+	Alike      bool             // all read alike, though there are two or more: their scatter is not seen
 	Strength   batch.Summary    // Pa
 	Elongation batch.Summary    // of those of Pulls where it is known, a fraction
 	Outlier    *batch.Outlier   // Index is into Pulls; nil of fewer than three
 	Normality  *batch.Normality // nil of too few
-	Bound      *Bound           // nil of fewer than two
+	Bound      *Bound           // nil of fewer than two, and where all read alike
 	CountOn    *CountOn         // nil where there is no Bound
 	Weibull    *batch.Weibull   // nil where it cannot be fitted
 	NormalPlot []batch.Plotted  // Index is into Pulls
@@ -118,10 +122,11 @@ type Bound struct {
 // the uncertainty.
 type CountOn struct {
 	Bound    Bound
-	Common   si.Stress // expanded, CoverageK times the common standard uncertainty
+	Common   si.Stress // expanded, Coverage times the largest common standard uncertainty
 	Coverage float64   // factor
+	Unknown  int       // pulls of which the common part is not known: Common leaves them out
 	Strength si.Stress // Bound.At less Common, not rounded; below zero: nothing
-	Holds    *bool     // against the minimum; nil: none was given
+	Holds    *bool     // against the minimum; nil: none was given, or it cannot be told
 	Doubtful string    // why it should not be trusted, in words; empty: nothing speaks against it
 }
 
@@ -129,8 +134,10 @@ type CountOn struct {
 type Difference struct {
 	batch.Difference // Pa
 	// Common is the standard uncertainty of the difference that both groups' common
-	// parts leave: 0 where they are of the same rig and calibration.
+	// parts leave: 0 where they are of the same rig and calibration, and where it is
+	// not Known.
 	Common   si.Stress
+	Known    bool
 	SameRig  bool
 	From, To string // names of the groups: To less From
 }

@@ -1,6 +1,7 @@
 package strength
 
 import (
+	"math"
 	"math/big"
 	"strconv"
 
@@ -39,12 +40,27 @@ func (s step) up(v float64) string {
 	return s.rounded(v, func(rest *big.Int, _ int, _ bool) bool { return rest.Sign() > 0 })
 }
 
-// rounded divides by the step and asks whether to go up from the whole part: rest
-// is what is left over, twice how the double of it compares with a whole.
+// down is the greatest multiple that is not above the value; not ok where it is no
+// finite number.
+func (s step) down(v float64) (multiple float64, ok bool) {
+	return s.multiple(v, func(*big.Int, int, bool) bool { return false })
+}
+
+// rounded is a multiple as it is written; empty where there is none.
 func (s step) rounded(v float64, goUp func(rest *big.Int, twice int, odd bool) bool) string {
+	f, ok := s.multiple(v, goUp)
+	if !ok {
+		return ""
+	}
+	return si.Number(f, s.decimals)
+}
+
+// multiple divides by the step and asks whether to go up from the whole part: rest
+// is what is left over, twice how the double of it compares with a whole.
+func (s step) multiple(v float64, goUp func(rest *big.Int, twice int, odd bool) bool) (float64, bool) {
 	r := decimal(v)
 	if r == nil {
-		return ""
+		return 0, false
 	}
 	r.Quo(r, big.NewRat(s.num, s.den))
 	whole, rest := new(big.Int).DivMod(r.Num(), r.Denom(), new(big.Int)) // rest ≥ 0
@@ -55,7 +71,30 @@ func (s step) rounded(v float64, goUp func(rest *big.Int, twice int, odd bool) b
 	out := new(big.Rat).SetInt(whole)
 	out.Mul(out, big.NewRat(s.num, s.den))
 	f, _ := out.Float64()
-	return si.Number(f, s.decimals)
+	return f, true
+}
+
+// Down is a strength as a promise of it is written: in ksi or MPa, to the step of
+// ASTM E8/E8M, choice (a), and never above the value.
+func Down(s si.Stress, sys si.System) si.Shown {
+	if sys == si.Metric {
+		mpa, ok := strengthStepMPa(float64(s) / si.Megapascal).down(float64(s) / si.Megapascal)
+		return orNaN(mpa, ok, 0, "MPa")
+	}
+	at := strengthStepPSI(float64(s) / si.PSI)
+	psi, ok := at.down(float64(s) / si.PSI)
+	decimals := 1
+	if at.num%1000 == 0 {
+		decimals = 0
+	}
+	return orNaN(psi/1000, ok, decimals, "ksi")
+}
+
+func orNaN(v float64, ok bool, decimals int, unit string) si.Shown {
+	if !ok {
+		v = math.NaN()
+	}
+	return si.Shown{Value: v, Decimals: decimals, Unit: unit}
 }
 
 // The steps of the standards, all from memory (checks.md 4 of the project; see

@@ -1,0 +1,148 @@
+package compare
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"draghand/internal/batch"
+	"draghand/internal/si"
+)
+
+// Coverage is the factor that a common standard uncertainty is expanded by: some
+// 95 % (GUM 6.3.3).
+const Coverage = 2
+
+// fewBars is under how many a bound is mostly the factor, and hardly the metal: for
+// 90/95 it is 3.4 of 5 bars, 6.2 of 3.
+const fewBars = 5
+
+// alikeSD is what share of the mean a scatter has to be above to be more than dust of
+// the arithmetic between units.
+const alikeSD = 1e-9
+
+func stress(v float64) si.Stress { return si.Stress(v) }
+
+// strengths are those of pulls, Pa.
+func strengths(all []Pull) []float64 {
+	out := make([]float64, len(all))
+	for i := range all {
+		out[i] = float64(all[i].Strength)
+	}
+	return out
+}
+
+// reckon fills in all that a group's pulls give.
+func (g *Group) reckon(o Options) {
+	slices.SortStableFunc(g.Pulls, func(a, b Pull) int { return cmp.Compare(a.Strength, b.Strength) })
+	slices.SortStableFunc(g.Censored, func(a, b Pull) int { return cmp.Compare(a.AtLeast, b.AtLeast) })
+	x, level := strengths(g.Pulls), 1-o.Level
+	g.Strength = batch.Summarize(x, level)
+	var longer []float64
+	for i := range g.Pulls {
+		if e := g.Pulls[i].Elongation; e != nil && !math.IsNaN(*e) && !math.IsInf(*e, 0) {
+			longer = append(longer, *e)
+		}
+	}
+	g.Elongation = batch.Summarize(longer, level)
+	g.Alike = len(x) > 1 && !(g.Strength.SD > alikeSD*g.Strength.Mean)
+	if !g.Alike {
+		if out, err := batch.Grubbs(x, o.Side, o.Level); err == nil {
+			g.Outlier = &out
+		}
+		if n, err := batch.Normal(x); err == nil {
+			g.Normality = &n
+		}
+		g.fit(x, level)
+		g.bound(o)
+	}
+	g.Notes = g.cautions(o)
+	if g.Bound != nil {
+		g.countOn(o)
+	}
+}
+
+// fit is of Weibull, with what bore at least so much.
+func (g *Group) fit(x []float64, level float64) {
+	var least []float64
+	for i := range g.Censored {
+		least = append(least, float64(g.Censored[i].AtLeast))
+	}
+	if w, err := batch.FitWeibull(x, least, level); err == nil {
+		g.Weibull = &w
+	}
+	g.Plot = batch.WeibullPlot(x, least)
+	g.NormalPlot = batch.NormalPlot(x)
+}
+
+// bound is the one-sided tolerance bound.
+func (g *Group) bound(o Options) {
+	k, err := batch.ToleranceK(len(g.Pulls), o.Content, o.Confidence)
+	if err != nil || math.IsNaN(k) || math.IsInf(k, 0) {
+		return
+	}
+	g.Bound = &Bound{N: len(g.Pulls), K: k, Content: o.Content, Confidence: o.Confidence, At: stress(g.Strength.Mean - k*g.Strength.SD)}
+}
+
+// countOn takes what the rig itself may be off from the bound.
+func (g *Group) countOn(o Options) {
+	common, unknown := largestCommon(g.Pulls)
+	c := CountOn{Bound: *g.Bound, Common: Coverage * common, Coverage: Coverage, Unknown: unknown}
+	c.Strength = c.Bound.At - c.Common
+	c.Doubtful = g.doubts(o, unknown)
+	if o.Minimum > 0 && (unknown == 0 || c.Strength < o.Minimum) {
+		holds := c.Strength >= o.Minimum
+		c.Holds = &holds
+	}
+	g.CountOn = &c
+}
+
+// largestCommon is the largest common standard uncertainty of pulls, and of how many
+// none is known.
+func largestCommon(all []Pull) (most si.Stress, unknown int) {
+	for i := range all {
+		if !(all[i].U > 0) {
+			unknown++
+		}
+		most = max(most, all[i].Common)
+	}
+	return most, unknown
+}
+
+// commons are what the common parts of pulls hang on, each once.
+func commons(groups ...[]Pull) []string {
+	return each(func(p *Pull) string { return p.CommonBy }, groups...)
+}
+
+// each is what is said of pulls, each once, in order.
+func each(of func(*Pull) string, groups ...[]Pull) []string {
+	var out []string
+	for _, all := range groups {
+		for i := range all {
+			out = append(out, of(&all[i]))
+		}
+	}
+	slices.SortFunc(out, inOrder)
+	return slices.Compact(out)
+}
+
+// counted is of how many pulls something holds.
+func counted(all []Pull, is func(*Pull) bool) int {
+	n := 0
+	for i := range all {
+		if is(&all[i]) {
+			n++
+		}
+	}
+	return n
+}
+
+// Simulated says of how many pulls of the group, left out or not, no metal was broken
+// for, and how many there are.
+func (g *Group) Simulated() (simulated, of int) {
+	for _, all := range [][]Pull{g.Pulls, g.Censored, g.Left} {
+		simulated += counted(all, func(p *Pull) bool { return p.Simulated })
+		of += len(all)
+	}
+	return simulated, of
+}

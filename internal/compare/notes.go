@@ -1,0 +1,194 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"draghand/internal/batch"
+	"draghand/internal/strength"
+)
+
+// likeSections is how far the largest section of a group may be over the smallest:
+// a thicker bar cools slower, and is another metal. Our own rule.
+const likeSections = 1.10
+
+// doubts are why a strength to count on should not be trusted, short, in words.
+func (g *Group) doubts(o Options, unknown int) string {
+	var out []string
+	add := func(is bool, format string, a ...any) {
+		if is {
+			out = append(out, fmt.Sprintf(format, a...))
+		}
+	}
+	sim := counted(g.Pulls, simulated)
+	add(sim > 0 && sim < len(g.Pulls), "simulated and real bars are mixed")
+	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
+	add(g.meltsDiffer(o), "its melts differ")
+	add(!likeSize(g.Pulls), "the sections differ")
+	add(len(g.Pulls) < fewBars, "only %d bars", len(g.Pulls))
+	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
+	add(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
+	add(len(commons(g.Pulls)) > 1, "not all of one rig and calibration")
+	add(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
+	open := counted(g.Pulls, notLookedAt)
+	add(open > 0, "nobody looked at the break of %d of them", open)
+	return strings.Join(out, "; ")
+}
+
+// cautions are what speaks against trusting the figures of a group, the gravest
+// first, a sentence each without strengths in it.
+func (g *Group) cautions(o Options) []string {
+	var out []string
+	add := func(is bool, format string, a ...any) {
+		if is {
+			out = append(out, fmt.Sprintf(format, a...))
+		}
+	}
+	n := len(g.Pulls)
+	if n == 0 {
+		return nil
+	}
+	sim := counted(g.Pulls, simulated)
+	add(sim > 0 && sim < n, "simulated and real bars are mixed: %d of %d are simulated, and say nothing of a metal", sim, n)
+	add(len(alloys(g.Pulls)) > 1, "different alloys in one group: %s", list(alloys(g.Pulls)))
+	add(len(alloys(g.Pulls)) == 1 && counted(g.Pulls, func(p *Pull) bool { return p.Alloy == "" }) > 0 && alloys(g.Pulls)[0] != "",
+		"of some bars no alloy is stated")
+	add(g.meltsDiffer(o), "the melts in this group differ (%s; analysis of variance): a bound over all of them is that of none, compare by melt", list(melts(g.Pulls)))
+	add(!likeSize(g.Pulls), "the sections differ by more than 10 %%: a thicker bar cools slower and is another metal")
+	add(len(rigs(g.Pulls)) > 1, "pulled on different rigs: %s; what each may be off differs", list(rigs(g.Pulls)))
+	add(len(rigs(g.Pulls)) == 1 && len(commons(g.Pulls)) > 1,
+		"the rig was not the same for all bars (its file, the calibration, the side, the micrometer or how the peak was read differ): what it may be off differs")
+	add(n == 1, "one bar is no batch: it has no scatter and no bound; pull at least %d", fewBars)
+	add(n > 1 && n < fewBars, "fewer than %d bars: the bound is mostly the factor for so few, and hardly the metal", fewBars)
+	add(g.Alike, "all %d bars read alike: their scatter is finer than the readings, so no bound can be stated", n)
+	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter does not look normal (Anderson–Darling): the bound rests on it and should not be trusted")
+	if g.Outlier != nil && g.Outlier.Flagged {
+		add(true, "%s lies apart from the others: look at the bar and its break; nothing was dropped", g.Pulls[g.Outlier.Index].Bar)
+	}
+	_, unknown := largestCommon(g.Pulls)
+	add(unknown > 0, "what the rig itself may be off is not known of %s: state the accuracy in the rig file, or calibrate", of(unknown, n))
+	open := counted(g.Pulls, notLookedAt)
+	add(open > 0, "nobody looked at the break of %s yet: draghand finish takes where it broke and how it looks, and may rule a bar out", of(open, n))
+	told := counted(g.Pulls, func(p *Pull) bool { return p.Counts == strength.CountsWithRemarks })
+	add(told > 0, "%s count with remarks: draghand results has them", of(told, n))
+	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
+	add(eye > 0, "%s read off a dial by eye", of(eye, n))
+	in := counted(g.Pulls, func(p *Pull) bool { return p.Imported })
+	add(in > 0, "%s from tables of others", of(in, n))
+	stock := counted(g.Pulls, func(p *Pull) bool { return p.Stock != "" })
+	add(stock > 0 && stock < n, "check bars of bought stock are among them: %s", of(stock, n))
+	if twice := g.twice(); len(twice) > 0 {
+		add(true, "more than one record is of the bar %s: a bar breaks once, look at the labels", list(twice))
+	}
+	return out
+}
+
+func simulated(p *Pull) bool   { return p.Simulated }
+func notLookedAt(p *Pull) bool { return p.Counts == "" }
+
+// of is "3 of 5 bars", "the bar" of the only one.
+func of(n, all int) string {
+	switch {
+	case all == 1:
+		return "the bar"
+	case n == all:
+		return fmt.Sprintf("all %d bars", all)
+	}
+	return fmt.Sprintf("%d of %d bars", n, all)
+}
+
+func alloys(all []Pull) []string {
+	return each(func(p *Pull) string { return p.Alloy }, slices.DeleteFunc(slices.Clone(all), func(p Pull) bool { return p.Alloy == "" }))
+}
+
+func melts(all []Pull) []string {
+	return each(func(p *Pull) string { return orElse(p.Melt, "(no melt)") }, all)
+}
+
+func rigs(all []Pull) []string {
+	return each(func(p *Pull) string { return orElse(p.RigName, "(no rig)") }, all)
+}
+
+// twice are the bars that count more than once.
+func (g *Group) twice() []string {
+	met, out := map[string]int{}, []string{}
+	for i := range g.Pulls {
+		if p := &g.Pulls[i]; p.Bar != p.Record {
+			if met[p.Bar]++; met[p.Bar] == 2 {
+				out = append(out, p.Bar)
+			}
+		}
+	}
+	slices.SortFunc(out, inOrder)
+	return out
+}
+
+// likeSize says that sections differ by no more than a tenth.
+func likeSize(groups ...[]Pull) bool {
+	least, most := math.Inf(1), 0.0
+	for _, all := range groups {
+		for i := range all {
+			if a := float64(all[i].Area); a > 0 {
+				least, most = min(least, a), max(most, a)
+			}
+		}
+	}
+	return !(most > likeSections*least)
+}
+
+// meltsDiffer says that the means of the melts within a group differ by more than
+// their scatter explains.
+func (g *Group) meltsDiffer(o Options) bool {
+	by := map[string][]float64{}
+	for i := range g.Pulls {
+		by[g.Pulls[i].Melt] = append(by[g.Pulls[i].Melt], float64(g.Pulls[i].Strength))
+	}
+	var values [][]float64
+	several := false
+	for _, name := range each(func(p *Pull) string { return p.Melt }, g.Pulls) {
+		values, several = append(values, by[name]), several || len(by[name]) > 1
+	}
+	if len(values) < 2 || !several {
+		return false
+	}
+	a, err := batch.Variance(values)
+	return err == nil && a.P < o.Level
+}
+
+// unlike adds what differs between groups beside what they are grouped by.
+func (c *Comparison) unlike(of []*Group) {
+	var all [][]Pull
+	sim, n := 0, 0
+	for _, g := range of {
+		all = append(all, g.Pulls)
+		sim += counted(g.Pulls, simulated)
+		n += len(g.Pulls)
+	}
+	if sim > 0 && sim < n {
+		c.note("simulated and real bars are compared: simulated ones say nothing of a metal")
+	}
+	// Within groups it is said there.
+	if a := each(func(p *Pull) string { return p.Alloy }, all...); c.By.Field != ByAlloy && len(a) > 1 && !slices.Contains(a, "") {
+		c.note("the groups are not all of one alloy: %s", list(a))
+	}
+	if !likeSize(all...) {
+		c.note("the sections of the groups differ by more than 10 %%: a thicker bar cools slower and is another metal, and an error of the micrometer does not cancel")
+	}
+	if len(commons(all...)) > 1 && c.Difference == nil {
+		c.note("not all groups are of one rig and calibration: what the rigs may be off is in their differences too")
+	}
+}
+
+// list is names in a sentence, so many of them.
+func list(names []string) string {
+	const most = 8
+	if n := len(names) - most; n > 0 {
+		return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", n)
+	}
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}

@@ -1,0 +1,199 @@
+package compare
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"draghand/internal/batch"
+)
+
+// Of compares pulls. The order of them does not matter. Each is in just one place:
+// in a group among those that count, those that bore at least so much or those left
+// out; or outside all groups.
+func Of(pulls []Pull, by By, o Options) Comparison {
+	c := Comparison{By: by, Options: o.filled()}
+	if c.By.Field == "" {
+		c.By.Field = ByAll
+	}
+	groups := map[string]*Group{}
+	group := func(name string) *Group {
+		if groups[name] == nil {
+			groups[name] = &Group{Name: name}
+		}
+		return groups[name]
+	}
+	for _, name := range c.By.wanted() {
+		group(name)
+	}
+	all := slices.Clone(pulls)
+	slices.SortFunc(all, before)
+	seen := places(all)
+	for i := range all {
+		p := all[i]
+		name, why := c.By.place(&p)
+		if twice := seen.again(&p); twice != "" {
+			p.Strength, p.AtLeast, p.Out = 0, 0, twice
+			if c.By.Field == ByMarked && seen.apart(&p) {
+				name = ""
+			}
+		}
+		if name == "" {
+			if p.Out == "" || why != "" && p.Kind != "" {
+				p.Out = why
+			}
+			c.Outside = append(c.Outside, p)
+			continue
+		}
+		group(name).put(p)
+	}
+	for _, g := range groups {
+		c.Groups = append(c.Groups, *g)
+	}
+	slices.SortFunc(c.Groups, func(a, b Group) int { return inOrder(a.Name, b.Name) })
+	for i := range c.Groups {
+		c.Groups[i].reckon(c.Options)
+	}
+	c.between()
+	return c
+}
+
+// filled has the usual options in the place of those that are not given or cannot
+// be.
+func (o Options) filled() Options {
+	n := NewOptions()
+	inside := func(v, otherwise float64) float64 {
+		if v > 0 && v < 1 {
+			return v
+		}
+		return otherwise
+	}
+	o.Content, o.Confidence, o.Level = inside(o.Content, n.Content), inside(o.Confidence, n.Confidence), inside(o.Level, n.Level)
+	if o.Side != batch.Low && o.Side != batch.High {
+		o.Side = n.Side
+	}
+	if !(o.Minimum > 0) || math.IsInf(float64(o.Minimum), 0) {
+		o.Minimum = 0
+	}
+	return o
+}
+
+// before orders pulls so that no result hangs on how they were given.
+func before(a, b Pull) int {
+	return cmp.Or(
+		a.Started.Compare(b.Started), inOrder(a.Bar, b.Bar), strings.Compare(a.Record, b.Record), strings.Compare(a.Dir, b.Dir),
+		strings.Compare(a.Marked, b.Marked), cmp.Compare(a.Strength, b.Strength), cmp.Compare(a.AtLeast, b.AtLeast), strings.Compare(a.Out, b.Out),
+	)
+}
+
+// named tells records that are named more than once: a bar counts once.
+type named struct {
+	marks map[string][]string // by folder: the groups it was put into
+	met   map[string]bool
+}
+
+func places(all []Pull) named {
+	n := named{marks: map[string][]string{}, met: map[string]bool{}}
+	for i := range all {
+		d := all[i].Dir
+		if d != "" && !slices.Contains(n.marks[d], all[i].Marked) {
+			n.marks[d] = append(n.marks[d], all[i].Marked)
+		}
+	}
+	return n
+}
+
+// apart says that a record was put into several groups.
+func (n *named) apart(p *Pull) bool { return p.Dir != "" && len(n.marks[p.Dir]) > 1 }
+
+// again says why a pull cannot be taken since its record is named elsewhere too.
+func (n *named) again(p *Pull) string {
+	if p.Dir == "" {
+		return ""
+	}
+	if n.apart(p) {
+		return "it was put into more than one group: " + strings.Join(n.marks[p.Dir], " and ")
+	}
+	if n.met[p.Dir] {
+		return "it is named twice, and counts once"
+	}
+	n.met[p.Dir] = true
+	return ""
+}
+
+// put takes a pull into a group.
+func (g *Group) put(p Pull) {
+	switch {
+	case finite(float64(p.AtLeast)):
+		g.Censored = append(g.Censored, p)
+	case finite(float64(p.Strength)) && p.Out == "":
+		g.Pulls = append(g.Pulls, p)
+	default:
+		if p.Out == "" {
+			p.Out = "no strength is known of it"
+		}
+		g.Left = append(g.Left, p)
+	}
+}
+
+// finite says that a strength is one: above nothing, and a number.
+func finite(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
+
+// between compares the groups with each other.
+func (c *Comparison) between() {
+	var values [][]float64
+	var of []*Group
+	var few []string
+	for i := range c.Groups {
+		g := &c.Groups[i]
+		if len(g.Pulls) < 2 {
+			few = append(few, g.Name)
+			continue
+		}
+		of, values = append(of, g), append(values, strengths(g.Pulls))
+	}
+	if len(c.Groups) > 1 && len(few) > 0 {
+		c.note("fewer than two bars count in %s: not in the comparison of the groups", list(few))
+	}
+	switch {
+	case len(of) == 2:
+		c.Difference = difference(of[0], of[1], values, c.Options.Level)
+		if c.Difference == nil {
+			c.note("all bars of each group read alike: nothing can be said of how sure the difference is")
+		}
+	case len(of) > 2:
+		a, err := batch.Variance(values)
+		if err == nil && !math.IsNaN(a.P) {
+			c.Analysis = &a
+		} else {
+			c.note("all bars of each group read alike: nothing can be said of how sure their differences are")
+		}
+	}
+	if len(of) > 1 {
+		c.unlike(of)
+	}
+}
+
+func (c *Comparison) note(format string, a ...any) {
+	c.Notes = append(c.Notes, fmt.Sprintf(format, a...))
+}
+
+// difference is of two groups; nil where none can be told.
+func difference(from, to *Group, values [][]float64, level float64) *Difference {
+	w, err := batch.Welch(values[0], values[1], 1-level)
+	if err != nil || math.IsNaN(w.P) {
+		return nil
+	}
+	d := Difference{Difference: w, From: from.Name, To: to.Name}
+	d.SameRig = len(commons(from.Pulls, to.Pulls)) == 1
+	a, one := largestCommon(from.Pulls)
+	b, two := largestCommon(to.Pulls)
+	d.Known = one == 0 && two == 0
+	if d.Known && !d.SameRig {
+		// What they are off by is taken as of no relation: two rigs, two references.
+		d.Common = stress(math.Hypot(float64(a), float64(b)))
+	}
+	return &d
+}

@@ -1,0 +1,191 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"draghand/internal/batch"
+	"draghand/internal/si"
+)
+
+// Sentence is the strength to count on in one sentence: bound and common part apart,
+// with content, confidence and the number of bars.
+func (c *CountOn) Sentence(g *Group, sys si.System) string {
+	b := &c.Bound
+	likely := fmt.Sprintf("with %s confidence %s of such bars stand at least", whole(b.Confidence), whole(b.Content))
+	from := fmt.Sprintf("(%s bound of %d bars, k %s)", b.Name(), b.N, si.Number(b.K, 2))
+	taken := fmt.Sprintf("of that %s is taken off for what the rig itself may be off", c.CommonText(sys))
+	switch {
+	case c.Unknown == b.N:
+		taken = "NOTHING is taken off for what the rig itself may be off, since that is not known"
+	case c.Unknown > 0:
+		taken += fmt.Sprintf(", as far as it is known: of %d bars it is not", c.Unknown)
+	}
+	if c.Nothing(sys) {
+		if b.At > 0 {
+			return fmt.Sprintf("There is no strength to count on yet: %s only %s %s, and %s%s.", likely, b.AtText(sys), from, taken, c.more(g, sys))
+		}
+		return fmt.Sprintf("There is no strength to count on yet: the scatter of %d bars is too large for so few: the %s bound lies below nothing%s.", b.N, b.Name(), c.more(g, sys))
+	}
+	return fmt.Sprintf("Count on %s: %s %s %s; %s.", c.Text(sys), likely, b.AtText(sys), from, taken)
+}
+
+// more says what k is of more bars: a bound of few is far off since k is large.
+func (c *CountOn) more(g *Group, sys si.System) string {
+	for _, n := range []int{5, 10, 20} {
+		if n <= c.Bound.N {
+			continue
+		}
+		k, err := batch.ToleranceK(n, c.Bound.Content, c.Bound.Confidence)
+		if err != nil || math.IsNaN(k) {
+			return ""
+		}
+		t := fmt.Sprintf(". Pull more bars: of %d the factor k is %s and not %s", n, si.Number(k, 2), si.Number(c.Bound.K, 2))
+		if at := g.Strength.Mean - k*g.Strength.SD - float64(c.Common); at > 0 {
+			t += fmt.Sprintf(", which would give about %s with this mean and scatter", text(at, sys))
+		}
+		return t
+	}
+	return ""
+}
+
+// HoldsFor says what the strength to count on holds for, and what not.
+func (g *Group) HoldsFor(sys si.System) string {
+	var of []string
+	if m := melts(g.Pulls); len(m) == 1 && m[0] != "(no melt)" {
+		of = append(of, "of melt "+m[0])
+	} else if len(m) > 1 {
+		of = append(of, "of melts mixed as these are")
+	} else {
+		of = append(of, "of this melt")
+	}
+	of = append(of, "of this section"+g.section(sys))
+	return fmt.Sprintf("It holds for bars %s and this kind (cast, turned and pulled as these were), not for a casting of another thickness, and it replaces no code and no licensed practice.",
+		strings.Join(of, ", "))
+}
+
+// section is about how thick the bars were; empty where that is not one figure.
+func (g *Group) section(sys si.System) string {
+	least, most := si.Length(math.Inf(1)), si.Length(0)
+	for i := range g.Pulls {
+		d := g.Pulls[i].Diameter
+		if !(d > 0) {
+			return ""
+		}
+		least, most = min(least, d), max(most, d)
+	}
+	if !(most > 0) || !likeSize(g.Pulls) {
+		return ""
+	}
+	return " (" + ((least + most) / 2).In(sys).String() + " round)"
+}
+
+// outlierLine is what Grubbs' statistic says.
+func (g *Group) outlierLine(sys si.System) string {
+	o := g.Outlier
+	if o == nil || o.Index < 0 || o.Index >= len(g.Pulls) {
+		return ""
+	}
+	p := &g.Pulls[o.Index]
+	test := fmt.Sprintf("(Grubbs, %s, %s: G %s, limit %s)", sideWords(o.Side), whole(o.Level), si.Number(o.G, 3), si.Number(o.Critical, 3))
+	if o.Flagged {
+		return fmt.Sprintf("ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped.", p.Bar, text(o.Value, sys), test)
+	}
+	return fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
+}
+
+func sideWords(s batch.Side) string {
+	switch s {
+	case batch.Low:
+		return "low side"
+	case batch.High:
+		return "high side"
+	}
+	return "either side"
+}
+
+// normalLine is whether the bound may be trusted by the form of the scatter.
+func (g *Group) normalLine(level float64) string {
+	switch n := g.Normality; {
+	case n == nil && len(g.Pulls) > 2 && len(g.Pulls) < 8 && !g.Alike:
+		return "Whether the scatter is normal, which the bound rests on, shows from 8 bars on."
+	case n == nil:
+		return ""
+	case n.P < level:
+		return fmt.Sprintf("The scatter does NOT look normal (Anderson–Darling, p %s): do not trust the bound.", short(n.P))
+	default:
+		return fmt.Sprintf("Nothing speaks against a normal scatter (Anderson–Darling, p %s).", short(n.P))
+	}
+}
+
+// weibullLine is the Weibull distribution in one line.
+func (g *Group) weibullLine(sys si.System) string {
+	w := g.Weibull
+	if w == nil {
+		return ""
+	}
+	t := fmt.Sprintf("Weibull: modulus m %s", digits3(w.Shape))
+	if finite(w.Unbiased) {
+		t += fmt.Sprintf(" (unbiased %s)", digits3(w.Unbiased))
+	}
+	if finite(w.ShapeLow) && finite(w.ShapeHigh) {
+		t += fmt.Sprintf(", between %s and %s (%s)", digits3(w.ShapeLow), digits3(w.ShapeHigh), whole(w.Level))
+	}
+	t += fmt.Sprintf(", scale %s; of %s", text(w.Scale, sys), plural(w.Failures, "bar"))
+	if n := w.N - w.Failures; n > 0 {
+		t += fmt.Sprintf(" and %d more that bore at least so much", n)
+	}
+	return t + ". The larger m, the more alike the bars."
+}
+
+// minimumLine holds a group against the minimum.
+func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
+	if !(minimum > 0) || len(g.Pulls) == 0 {
+		return ""
+	}
+	under := counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
+	bars := fmt.Sprintf("all %d bars are above it", len(g.Pulls))
+	if under > 0 {
+		bars = fmt.Sprintf("%d of %s lie under it", under, plural(len(g.Pulls), "bar"))
+	} else if len(g.Pulls) == 1 {
+		bars = "the one bar is above it"
+	}
+	asked := "Minimum " + fine(minimum, sys) + ": "
+	switch c := g.CountOn; {
+	case c == nil:
+		return asked + "cannot be told without a strength to count on; " + bars + "."
+	case c.Holds == nil:
+		return asked + "cannot be told, since what the rig itself may be off is not known; " + bars + "."
+	case *c.Holds:
+		return asked + "the strength to count on holds it; " + bars + "."
+	}
+	return asked + "NOT HELD by the strength to count on; " + bars + "."
+}
+
+// fine is a stress as a person stated it: with as many decimals as it needs.
+func fine(v si.Stress, sys si.System) string {
+	s := v.In(sys)
+	for s.Decimals < 3 && math.Abs(trimmed(s.Value*math.Pow10(s.Decimals))-math.Round(s.Value*math.Pow10(s.Decimals))) > 1e-6 {
+		s.Decimals++
+	}
+	return s.String()
+}
+
+// digits3 is a number with three digits.
+func digits3(v float64) string {
+	switch {
+	case v >= 99.95:
+		return si.Number(v, 0)
+	case v >= 9.995:
+		return si.Number(v, 1)
+	}
+	return si.Number(v, 2)
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
