@@ -120,16 +120,16 @@ func commonBy(h *record.Head, name string) string {
 	}
 	limit, _ := h.Specimen.SizeLimit()
 	on := struct {
-		Name             string
-		Ram              rig.Ram
-		Sensor           rig.Sensor
-		Path             rig.Path
-		Far              bool
-		Calibration      *rig.Calibration
-		Micrometer       si.Length
-		Shape            specimen.Shape
-		Eye, Imported    bool
-		Simulated        bool
+		Name          string
+		Ram           rig.Ram
+		Sensor        rig.Sensor
+		Path          rig.Path
+		Far           bool
+		Calibration   *rig.Calibration
+		Micrometer    si.Length
+		Shape         specimen.Shape
+		Eye, Imported bool
+		Simulated     bool
 	}{
 		Name: r.Name, Ram: r.Ram, Sensor: r.Sensor, Path: r.Path, Far: r.Path.BarFar, Micrometer: limit, Shape: h.Specimen.Shape,
 		Eye: h.Dial != nil, Imported: h.Imported != nil, Simulated: h.Specimen.Simulated,
