@@ -1,8 +1,6 @@
 package main
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -14,14 +12,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/sheet"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
-	"draghand/internal/strength"
 	"draghand/internal/watch"
 )
 
@@ -47,21 +43,27 @@ func importCommand(w world, c *common) *cobra.Command {
 		columns, units []string
 	)
 	cmd := &cobra.Command{
-		Use:   "import FILE...",
+		Use:   "import FILE|FOLDER...",
 		Short: "a table from elsewhere as a pull record",
 		Long: `import reads a table of numbers that an instrument or a spreadsheet wrote, says
 what it understood, and makes a pull record of it, one a file. Separator,
 decimal sign, header and units are found; what can be read in two ways is
 refused with the flag that settles it. A - reads standard input.
 
+A folder stands for every table in it, not those of the folders in it, each bar
+named after its file: a line a file says what came of it. A refused one does not
+stop the others, what is no table is passed over, and what was imported before is
+not imported again.
+
 Without --rig the column of forces is taken as the force at the specimen, with
 its zero as it stands. With --rig FILE the column is what that rig's sensor
 sends: pressures, forces on the ram or raw numbers.`,
 		Example: `  draghand import pull.csv --dry-run
   draghand import pull.csv --melt M1 --specimen 3 --diameter "12.51 mm"
+  draghand import FOLDER --dry-run
   draghand import crush.txt --kind crush --flip-sign
   draghand import log.csv --column time=1 --column force=3 --unit time=ms --unit force=kN`,
-		Args: atLeast(1, "name a file with a table, or - for standard input"),
+		Args: atLeast(1, "name a file with a table, a folder of them, or - for standard input"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			im.w, im.c = w, c
 			var err error
@@ -70,6 +72,9 @@ sends: pressures, forces on the ram or raw numbers.`,
 			}
 			if im.bar, err = bar.specimen(); err != nil {
 				return err
+			}
+			if im.bar.ID != "" && len(args) == 1 && dirExists(args[0]) {
+				return failf(exitUsage, "leave it out: each is named after its file; or import them one by one", "--specimen names one specimen, and %s is a folder", args[0])
 			}
 			if im.bar.ID != "" && len(args) > 1 {
 				return failf(exitUsage, "leave it out: each is named after its file; or import them one by one", "--specimen names one specimen and there are %d files", len(args))
@@ -133,90 +138,6 @@ func byRole(flag string, texts []string) (map[sheet.Role]string, error) {
 		out[sheet.Role(role)] = value
 	}
 	return out, nil
-}
-
-// all imports one file after the other. A bad one does not stop the rest; the
-// worst code is the answer.
-func (im *importer) all(files []string) error {
-	code := exitDone
-	out := make([]importJSON, 0, len(files))
-	for i, name := range files {
-		if i > 0 && !im.asJSON {
-			fmt.Fprintln(im.w.out)
-		}
-		answer, err := im.one(name)
-		if err != nil {
-			code = max(code, report(im.w.err, err))
-			said := clean(err.Error())
-			answer.Error = &said
-		}
-		out = append(out, answer)
-	}
-	if im.asJSON {
-		if err := printJSON(im.w.out, out); err != nil {
-			return err
-		}
-	}
-	if code != exitDone {
-		return told(code)
-	}
-	return nil
-}
-
-func (im *importer) one(name string) (answer importJSON, err error) {
-	answer = importJSON{File: filepath.Base(name), BadRows: []lineJSON{}, Skipped: []lineJSON{}, Columns: []columnJSON{}, Notes: []string{}}
-	data, err := readTable(im.w, name)
-	if err != nil {
-		return answer, err
-	}
-	sum := sha256.Sum256(data)
-	answer.SHA256 = hex.EncodeToString(sum[:])
-	t, err := sheet.Read(data, im.table)
-	if err != nil {
-		return answer, im.notUnderstood(name, err)
-	}
-	answer.understood(t)
-	r, err := im.rigFor(t)
-	if err != nil {
-		return answer, naming(name, err)
-	}
-	said := understanding(t, r, im.rig != nil)
-	if before := record.ImportOf(im.c.shelf(), answer.SHA256); before != "" {
-		said = append(said, "imported before: "+before+" holds the same file; this makes another record")
-		answer.Before = &before
-	}
-	if !im.asJSON {
-		fmt.Fprintln(im.w.out, clean(name))
-		for _, l := range said {
-			fmt.Fprintln(im.w.out, "  "+clean(l))
-		}
-	}
-	if im.dryRun {
-		if !im.asJSON {
-			fmt.Fprintln(im.w.out, "dry run: nothing was written")
-		}
-		return answer, nil
-	}
-	head := im.head(name, data, answer.SHA256, t, r, said)
-	dir, state, told, err := keep(im.c.shelf(), head, t, converter(t, r))
-	if dir != "" {
-		answer.Record = &dir
-	}
-	if err != nil {
-		return answer, failf(exitSave, "choose another folder with --data, or free this one", "%s: %w", clean(filepath.Base(name)), err)
-	}
-	res := strength.From(finish.Pull(&head, filepath.Base(dir), state, told))
-	if !im.asJSON {
-		sys, err := im.c.system(r.Units)
-		if err != nil {
-			return answer, err
-		}
-		for _, l := range res.Lines(sys, head.Specimen) {
-			fmt.Fprintln(im.w.out, clean(l))
-		}
-		fmt.Fprintln(im.w.out, "saved as   "+clean(dir))
-	}
-	return answer, nil
 }
 
 // mostTable bounds a file: far more than any pull, and less than the memory of

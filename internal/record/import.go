@@ -134,3 +134,22 @@ func ImportOf(shelf, sha string) string {
 	}
 	return ""
 }
+
+// Imports are the names of all records on the shelf that hold an import, by the
+// SHA-256 of its file, the newest of each. What cannot be read is passed over.
+func Imports(shelf string) map[string]string {
+	out := map[string]string{}
+	all, err := os.ReadDir(shelf)
+	if err != nil {
+		return out
+	}
+	for _, e := range all { // by name: the newest last
+		if !stamped(e.Name()) {
+			continue
+		}
+		if h, err := readHead(filepath.Join(shelf, e.Name())); err == nil && h.Imported != nil {
+			out[h.Imported.SHA256] = e.Name()
+		}
+	}
+	return out
+}

@@ -81,7 +81,7 @@ func findSeparator(text string, all []span, skip int) (sep byte, err error) {
 		if err := beyond(text, all, skip); err != nil {
 			return 0, err
 		}
-		return 0, bad("see that it is a table with a row of numbers a line, and name the separator with --separator if it is unusual", "no rows of numbers were found")
+		return 0, noTable("see that it is a table with a row of numbers a line, and name the separator with --separator if it is unusual", "no rows of numbers were found")
 	}
 	// "12,5" is one number with a decimal comma or two whole ones: where every
 	// row allows both, the header decides, and without one nobody can.
@@ -174,7 +174,7 @@ func findTable(text string, all []span, skip int, sep byte) (layout, error) {
 		if err := beyond(text, all, skip, sep); err != nil {
 			return l, err
 		}
-		return l, bad("see that it is a table with a row of numbers a line, or name its separator with --separator", "no rows of numbers were found")
+		return l, noTable("see that it is a table with a row of numbers a line, or name its separator with --separator", "no rows of numbers were found")
 	}
 	counts := map[int32]int{}
 	for i, n := bestFrom, 0; n < bestLen; i++ {

@@ -172,13 +172,20 @@ type Error struct {
 	Next string // what to do next
 	// Usage: an option settles it; otherwise the text itself is at fault.
 	Usage bool
+	// NoTable: the text is something else than a table, as a letter or a picture.
+	NoTable bool
 }
 
 func (e *Error) Error() string { return e.What }
 
-// bad is a fault of the text, doubt one that an option settles.
+// bad is a fault of the text, noTable one of what is none, doubt one that an option
+// settles.
 func bad(next, format string, a ...any) error {
 	return &Error{What: fmt.Sprintf(format, a...), Next: next}
+}
+
+func noTable(next, format string, a ...any) error {
+	return &Error{What: fmt.Sprintf(format, a...), Next: next, NoTable: true}
 }
 
 func doubt(next, format string, a ...any) error {

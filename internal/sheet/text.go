@@ -34,7 +34,7 @@ func decode(data []byte) (text, encoding string, err error) {
 	}
 	switch {
 	case zero:
-		return "", "", bad(next, "the file is no text: it holds zero bytes")
+		return "", "", noTable(next, "the file is no text: it holds zero bytes")
 	case ascii && encoding == "":
 		return string(data), "ASCII", nil
 	case ascii || utf8.Valid(data):
