@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"draghand/internal/compare"
+	"draghand/internal/finish"
 	"draghand/internal/record"
 	"draghand/internal/shelf"
 	"draghand/internal/trace"
@@ -15,8 +16,27 @@ var errNotYet = errors.New("not built yet")
 // Trace never looks at the sitting: the record has all there is to know.
 func (d *desk) Trace(dir string) (*trace.Trace, error) { return trace.ReadFine(dir) }
 
+// Reckon recomputes records for a comparison.
 func (d *desk) Reckon(ctx context.Context, dirs []string, done func(int)) ([]compare.Pull, error) {
-	return nil, errNotYet
+	return reckonPulls(ctx, dirs, done)
+}
+
+// reckonPulls recomputes records, several at once, in the order of dirs. A comparison
+// uses no draws: the first order's uncertainty has its common part apart.
+func reckonPulls(ctx context.Context, dirs []string, done func(int)) ([]compare.Pull, error) {
+	all, err := finish.All(ctx, dirs, 0, 0, done)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]compare.Pull, len(all))
+	for i, r := range all {
+		if r.Err != nil {
+			out[i] = compare.Unreadable(r.Dir, r.Err)
+			continue
+		}
+		out[i] = compare.PullOf(r.Rec, r.Results, r.Damage)
+	}
+	return out, nil
 }
 
 func (d *desk) KeepComparison(c *compare.Comparison) (string, error) { return "", errNotYet }
