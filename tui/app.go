@@ -26,6 +26,7 @@ type App struct {
 	before tea.Model // what a replay was opened from; nil: the shelf
 	player Player    // of the replay in front, to be closed when it goes
 	help   *helpOver // over the screen in front; nil: none
+	shelf  *shelfMemory
 
 	width, height int
 
@@ -50,8 +51,8 @@ func RunApp(ctx context.Context, desk Desk, opts Options) error {
 }
 
 func newApp(desk Desk, opts Options) App {
-	a := App{desk: desk, opts: opts, theme: newTheme(opts.Out, opts.NoColor), rings: &atomic.Pointer[belled]{}}
-	a.newShelf = newShelfScreen
+	a := App{desk: desk, opts: opts, theme: newTheme(opts.Out, opts.NoColor), rings: &atomic.Pointer[belled]{}, shelf: &shelfMemory{}}
+	a.newShelf = func(desk Desk, t *theme, units si.System) tea.Model { return newShelfScreen(desk, t, units, a.shelf) }
 	a.newReplay = func(p Player, t *theme, units si.System) tea.Model {
 		m := newReplayScreen(p, t, units, goBack{})
 		m.pull.scratch.plate.ascii = opts.ASCII

@@ -80,8 +80,11 @@ func (a App) show(screen tea.Model, src Source) (App, tea.Cmd) {
 // that nobody is going to show is closed. A pull that was armed meanwhile cannot
 // be stale: the bench stays in front until it has its answer.
 func (a App) stale(msg tea.Msg) tea.Cmd {
-	if r, ok := msg.(openReplay); ok {
+	switch r := msg.(type) {
+	case openReplay:
 		return shut(r.player)
+	case shelfDone: // what went to the trash can be taken back later
+		a.shelf.late(r)
 	}
 	return nil
 }

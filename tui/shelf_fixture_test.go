@@ -132,7 +132,7 @@ func shelfScreen(d Desk, w, h int, profile termenv.Profile) ShelfScreen {
 	r := lipgloss.NewRenderer(os.Stdout)
 	r.SetHasDarkBackground(true)
 	r.SetColorProfile(profile)
-	m := newShelfScreen(d, themeOf(r), si.US).(ShelfScreen)
+	m := newShelfScreen(d, themeOf(r), si.US, &shelfMemory{}).(ShelfScreen)
 	m.zone = time.UTC
 	return shelfSend(m, tea.WindowSizeMsg{Width: w, Height: h})
 }

@@ -1,11 +1,20 @@
 package tui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/x/ansi"
+)
 
 // shelfKeys are the keys of the shelf. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type shelfKeys struct {
-	Up, Down, PageUp, PageDown, First, Last, Open, Again, Back, Help, Abort key.Binding
+	Up, Down, PageUp, PageDown, First, Last                                    key.Binding
+	Open, Filter, Order, Reverse, Mark, Groups, Unmark, Overlay, Compare       key.Binding
+	Finish, Label, Remark, Recover, Trash, Undo, Again, All, Back, Help, Abort key.Binding
+	Keep, Drop                                                                 key.Binding // while something is typed
 }
 
 func newShelfKeys() shelfKeys {
@@ -16,45 +25,119 @@ func newShelfKeys() shelfKeys {
 		Up:       bind("up", "one up", "up", "k"),
 		Down:     bind("down", "one down", "down", "j"),
 		PageUp:   bind("pgup", "a page up", "pgup"),
-		PageDown: bind("pgdn", "a page down", "pgdown", " "),
-		First:    bind("home", "the newest", "home", "g"),
-		Last:     bind("end", "the oldest", "end", "G"),
-		Open:     bind("enter", "look at the pull again", "enter"),
-		Again:    bind("r", "read the shelf again", "r"),
-		Back:     bind("b", "back to the bench", "b", "esc"),
+		PageDown: bind("pgdn", "a page down", "pgdown"),
+		First:    bind("home", "the first", "home", "g"),
+		Last:     bind("end", "the last", "end", "G"),
+		Open:     bind("enter", "look again", "enter"),
+		Filter:   bind("/", "filter", "/"),
+		Order:    bind("s", "sort", "s"),
+		Reverse:  bind("S", "turn the order round", "S"),
+		Mark:     bind("space", "mark", " "),
+		Groups:   bind("A B C D", "mark into a group", "A", "B", "C", "D"),
+		Unmark:   bind("0", "no marks", "0"),
+		Overlay:  bind("o", "overlay", "o"),
+		Compare:  bind("c", "compare", "c"),
+		Finish:   bind("f", "finish", "f"),
+		Label:    bind("n", "name", "n"),
+		Remark:   bind("m", "remark", "m"),
+		Recover:  bind("R", "recover", "R"),
+		Trash:    bind("x", "trash", "x"),
+		Undo:     bind("u", "take back", "u"),
+		Again:    bind("r", "read again", "r"),
+		All:      bind("esc", "no filter", "esc"),
+		Back:     bind("b", "bench", "b", "esc"),
 		Help:     bind("?", "help", "?"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
+		Keep:     bind("enter", "keep", "enter"),
+		Drop:     bind("esc", "as it was", "esc"),
 	}
 }
 
-// line are the keys for one line.
-func (k *shelfKeys) line() []key.Binding {
-	short := func(b key.Binding, name, what string) key.Binding {
+// line are the keys of a mode in w cells. Where there is no room those give way that
+// are needed least; the help has them all.
+func (k *shelfKeys) line(mode shelfMode, w int) string {
+	named := func(b key.Binding, name, what string) key.Binding {
 		b.SetHelp(name, what)
 		return b
 	}
-	move := short(k.Down, "up/down", "choose")
+	move := named(k.Down, "up/down", "choose")
 	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
-	return []key.Binding{short(k.Open, "enter", "look again"), move, short(k.Again, "r", "read again"), short(k.Back, "b", "bench"), k.Help}
+	switch mode {
+	case filtering:
+		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep it"), named(k.Drop, "esc", "no filter"), move}, w)
+	case labelling:
+		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the label"), named(k.Drop, "esc", "as it was"), named(k.Keep, "tab", "next line")}, w)
+	case noting:
+		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the remark"), named(k.Drop, "esc", "no remark")}, w)
+	}
+	all := []key.Binding{k.Recover, k.Undo, k.Open, k.Filter, k.Mark, k.Overlay, k.Compare, k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Again, k.Back, k.Help}
+	least := []string{"r", "n", "m", "x", "s", "f", "space", "o", "c", "/"}
+	if h := plainHelp(0); ansi.StringWidth(h.ShortHelpView(all)) <= w {
+		return h.ShortHelpView(all)
+	}
+	h := plainHelp(0)
+	h.ShortSeparator = "  "
+	for _, name := range least {
+		if ansi.StringWidth(h.ShortHelpView(all)) <= w {
+			break
+		}
+		all = slices.DeleteFunc(all, func(b key.Binding) bool { return b.Help().Key == name })
+	}
+	h.Width = w
+	return h.ShortHelpView(all)
 }
 
 // help explains the shelf: the keys that work now, and what stands where.
 func (k *shelfKeys) help() openHelp {
+	long := func(b key.Binding, words string) key.Binding {
+		b.SetHelp(b.Help().Key, words)
+		return b
+	}
 	rows := []helpRow{{"keys now", ""}}
-	rows = append(rows, keyRows(k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last, k.Open, k.Again, k.Back, k.Abort)...)
+	rows = append(rows, keyRows(
+		long(k.Open, "look at the pull again"),
+		long(k.Filter, "filter: the list narrows with each key; enter keeps it, esc takes it away"),
+		long(k.All, "take the filter away"),
+		long(k.Order, "sort by the next column"), k.Reverse,
+		long(k.Mark, "mark the chosen record into group A, or take its mark"),
+		long(k.Groups, "mark it into that group: groups are compared with each other"),
+		long(k.Unmark, "take all marks away"),
+		long(k.Overlay, "lay the marked pulls over each other; without a mark, the chosen one alone"),
+		long(k.Compare, "compare the marked pulls; without a mark, all that are shown"),
+		long(k.Finish, "write down what is measured and seen on the bar"),
+		long(k.Label, "name: correct melt, bar and tags; what they were stays as a remark"),
+		long(k.Remark, "add a remark, kept in the record"),
+		long(k.Recover, "close a record that was cut off with what is intact of it"),
+		long(k.Trash, "move the marked records, or the chosen one, to the trash: asks first, deletes nothing"),
+		long(k.Undo, "take back what went to the trash last"),
+		k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last,
+		long(k.Again, "read the shelf again"), long(k.Back, "back to the bench"), k.Abort,
+	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
 	return openHelp{title: "help: the shelf", rows: append(rows, shelfRows()...)}
 }
 
 func shelfRows() []helpRow {
 	return []helpRow{
-		{"list", "the pull records on the shelf, the newest on top, by the time here"},
-		{"result", "the strength, where a bar broke; what it bore at least, where it did not; else the force of the drag hand"},
+		{"list", "the pull records on the shelf, by the time here; an arrow at the head of a column says what it is sorted by, the top line says it in words"},
+		{"strength", "where a bar broke, ± its expanded uncertainty (95 %) where that is known; what it bore at least, where it did not break; else the force of the drag hand"},
+		{"counts", "whether it is a strength of this bar: + yes, ! yes with remarks, × no, ? open: nobody has said yet where it broke; f does. Only a tension pull has it"},
 		{"outcome", "how the pull ended; simulated, by eye and imported ones say so"},
-		{"unfinished", "the pull was cut off; what was saved of it is as good"},
+		{"A B C D", "before a record: the group it is marked into. A filter leaves marks as they are"},
+		{"unfinished", "the pull was cut off; what was saved of it is as good: R closes it"},
 		{"damaged", "its head cannot be read: draghand check says what of it is intact"},
 		{"newer", "made by a newer draghand; update to read it"},
 		{"foreign", "a folder that is no pull record"},
-		{"below", "more of the record that is chosen, or beside the list where there is room. Results stand as they were reckoned when the pull was closed"},
+		{"trash", "a folder inside the shelf: nothing is deleted. u takes back what was moved in this sitting"},
+		{"below", "more of the record that is chosen, with its force over time, or beside the list where there is room. Results stand as they were reckoned when the pull was closed or finished"},
+		{"filter", "terms that must all hold: alloy:C905 melt=M1 tag:wet-sand counts:yes is:simulated strength>40ksi diameter:12mm..13mm since:2026-01 until:2026-03; a bare word looks everywhere, a minus before a term turns it round"},
 	}
+}
+
+// groupOf is the group a key stands for.
+func groupOf(name string) byte {
+	if len(name) == 1 && strings.Contains("ABCD", name) {
+		return name[0]
+	}
+	return 'A'
 }

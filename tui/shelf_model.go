@@ -5,48 +5,92 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"draghand/internal/record"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 	"draghand/internal/watch"
 )
 
+// shelfMode is what keys mean at the moment.
+type shelfMode uint8
+
+const (
+	listing   shelfMode = iota
+	filtering           // keys are text of the filter
+	labelling           // keys are text of a label
+	noting              // keys are text of a remark
+	trashing            // asked whether to move records to the trash
+)
+
 // ShelfScreen is the list of pull records, with more of the one that is chosen.
-// What it draws depends on its fields alone.
+// What it draws depends on its fields alone, and what it costs on what is in sight.
 type ShelfScreen struct {
-	desk  Desk
-	keys  shelfKeys
-	theme *theme
-	units si.System
-	zone  *time.Location // that times are shown in
+	desk   Desk
+	keys   shelfKeys
+	theme  *theme
+	units  si.System
+	zone   *time.Location // that times are shown in
+	memory *shelfMemory
 
 	width, height int
-	all           []shelf.Entry
-	read          bool // all is what stood there at the last look
-	reading       bool // a look is under way
-	chosen, top   int  // indices into all
-	opening       string
-	note          string          // until the next key
-	failed        string          // why the shelf could not be read
-	look          *watch.Snapshot // of the rig, which may be loaded meanwhile; nil: no source is open
-	tickID        int
+	all           []shelf.Entry // in the order they are sorted in; not to be changed but by sort
+	read          bool          // all is what stood there at the last look
+	reading       bool          // a look is under way
+	shown         []int         // indices into all, of what the filter takes
+	chosen, top   int           // indices into shown
+	want          string        // folder of the record a person chose: it stays chosen where it is shown
+	widest        shelfWidths
+
+	mode    shelfMode
+	edit    lineEdit // of the filter, or of a remark
+	filter  shelfFilter
+	order   shelfOrder
+	marks   map[string]byte // by folder: the letter of its group; never changed in place
+	unseen  int             // how many of marks the filter does not show
+	target  record.Label    // as the record under the form has it
+	form    labelForm
+	onto    shelf.Entry // what a form, a remark or an action is about
+	doomed  []string    // folders that the question about the trash is about
+	traces  shelfTraces
+	tracing string // folder whose trace is being read; empty: none
+	rested  string // folder that was chosen at the last tick
+
+	opening string          // name of a record that is being opened
+	busy    string          // what is being done to a record, in words; empty: nothing
+	note    string          // until the next key
+	failed  string          // why the shelf could not be read
+	look    *watch.Snapshot // of the rig, which may be loaded meanwhile; nil: no source is open
+	tickID  int
 
 	scratch *scratch
 }
 
 // shelfRead is the answer to a look at the shelf.
 type shelfRead struct {
-	all []shelf.Entry
-	err error
+	all    []shelf.Entry
+	widest shelfWidths // of all; zero: not looked at yet
+	err    error
 }
 
 // shelfShown says that the screen came in front, for the first time or again.
 type shelfShown struct{}
 
-// shelfNotOpened says why a record was not opened for replay.
-type shelfNotOpened struct{ err error }
+// shelfNotOpened says why a record was not opened for replay; shelfNotMeasured, why
+// nothing can be written into it.
+type (
+	shelfNotOpened   struct{ err error }
+	shelfNotMeasured struct{ err error }
+)
 
-func newShelfScreen(desk Desk, t *theme, u si.System) tea.Model {
-	m := ShelfScreen{desk: desk, keys: newShelfKeys(), theme: t, units: u, zone: time.Local, reading: true, scratch: &scratch{}}
+// newShelfScreen is the shelf as it was left: its filter, its order, its marks and
+// the record that was chosen. It is read anew behind what stood there.
+func newShelfScreen(desk Desk, t *theme, u si.System, memory *shelfMemory) tea.Model {
+	m := ShelfScreen{desk: desk, theme: t, zone: time.Local, order: shelfOrders[0], scratch: &scratch{}}
+	if memory.left != nil {
+		m = *memory.left
+		m.mode, m.scratch = listing, &scratch{}
+	}
+	m.keys, m.units, m.reading, m.memory = newShelfKeys(), u, true, memory
 	m.look = desk.View().Look
 	m.enable()
 	return m
@@ -64,10 +108,10 @@ func (m ShelfScreen) tick() tea.Cmd {
 
 // readShelf reads the shelf outside Update: a disk may take its time.
 func (m ShelfScreen) readShelf() tea.Cmd {
-	desk := m.desk
+	desk, u := m.desk, m.units
 	return func() tea.Msg {
 		all, err := desk.Shelf()
-		return shelfRead{all, err}
+		return shelfRead{all, widthsOf(all, u), err}
 	}
 }
 
@@ -86,29 +130,61 @@ func (m ShelfScreen) open(e shelf.Entry) tea.Cmd {
 
 // entry is the record that is chosen; nil where there is none.
 func (m *ShelfScreen) entry() *shelf.Entry {
-	if m.chosen < 0 || m.chosen >= len(m.all) {
+	if m.chosen < 0 || m.chosen >= len(m.shown) {
 		return nil
 	}
-	return &m.all[m.chosen]
+	return &m.all[m.shown[m.chosen]]
 }
 
 // enable lets the keys answer that would do something now.
 func (m *ShelfScreen) enable() {
-	up, down := m.chosen > 0, m.chosen < len(m.all)-1
-	m.keys.Up.SetEnabled(up)
-	m.keys.PageUp.SetEnabled(up)
-	m.keys.First.SetEnabled(up)
-	m.keys.Down.SetEnabled(down)
-	m.keys.PageDown.SetEnabled(down)
-	m.keys.Last.SetEnabled(down)
-	m.keys.Open.SetEnabled(m.entry() != nil && m.opening == "")
-	m.keys.Again.SetEnabled(!m.reading)
+	k, e := &m.keys, m.entry()
+	up, down := m.chosen > 0, m.chosen < len(m.shown)-1
+	k.Up.SetEnabled(up)
+	k.PageUp.SetEnabled(up)
+	k.First.SetEnabled(up)
+	k.Down.SetEnabled(down)
+	k.PageDown.SetEnabled(down)
+	k.Last.SetEnabled(down)
+	first, last := "the first", "the last"
+	if m.order == shelfOrders[0] {
+		first, last = "the newest", "the oldest"
+	}
+	k.First.SetHelp("home", first)
+	k.Last.SetHelp("end", last)
+	free := m.opening == "" && m.busy == ""
+	k.Open.SetEnabled(e != nil && free)
+	k.Again.SetEnabled(!m.reading)
+	k.Filter.SetEnabled(len(m.all) > 0)
+	k.Order.SetEnabled(len(m.all) > 1)
+	k.Reverse.SetEnabled(len(m.all) > 1)
+	k.Mark.SetEnabled(e != nil)
+	k.Groups.SetEnabled(e != nil)
+	k.Unmark.SetEnabled(len(m.marks) > 0)
+	k.Overlay.SetEnabled(e != nil || len(m.marks) > 0)
+	k.Compare.SetEnabled(e != nil || len(m.marks) > 0)
+	k.Finish.SetEnabled(e != nil && free && e.Condition == shelf.Whole)
+	k.Label.SetEnabled(e != nil && free && labelled(e))
+	k.Remark.SetEnabled(e != nil && free && labelled(e))
+	k.Recover.SetEnabled(e != nil && free && e.Condition == shelf.Unfinished)
+	k.Trash.SetEnabled(free && (e != nil || len(m.marks) > 0))
+	k.Undo.SetEnabled(free && len(m.memory.trashed) > 0)
+	k.All.SetEnabled(m.filter.text != "" && m.mode == listing)
 }
 
-// move chooses another record and keeps it in sight.
+// move chooses another record, which a person asked for.
 func (m *ShelfScreen) move(to int) {
-	m.chosen = max(0, min(to, len(m.all)-1))
+	m.place(to)
+	m.want = ""
+	if e := m.entry(); e != nil {
+		m.want = e.Dir
+	}
+}
+
+// place chooses a record by its place and keeps it in sight.
+func (m *ShelfScreen) place(at int) {
+	m.chosen = max(0, min(at, len(m.shown)-1))
 	rows := m.rows()
-	m.top = max(0, min(m.top, len(m.all)-rows), m.chosen-rows+1)
+	m.top = max(0, min(m.top, len(m.shown)-rows), m.chosen-rows+1)
 	m.top = min(m.top, m.chosen)
 }

@@ -9,6 +9,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
+	"draghand/internal/strength"
 )
 
 // moreRows are what is known of a record in words, the most telling first.
@@ -20,35 +21,65 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 		}
 	}
 	if !e.Readable() {
-		add("record", clean(e.Name))
 		add("state", string(e.Condition)+": "+clean(e.Reason))
-		add("next", unreadable(e.Condition))
+		add("next", nextStep(e.Condition))
 		return rows
 	}
 	add("bar", shelfBar(e, m.units))
+	if e.Condition != shelf.Whole {
+		add("state", shelfState(e))
+		add("next", nextStep(e.Condition))
+	}
 	switch {
 	case e.Peak == 0:
-		add("result", e.Result(m.units))
+		add("result", clean(e.Result(m.units)))
 	case e.Stress == 0 || e.Strength != 0 || e.AtLeast != 0:
-		add("result", e.Result(m.units)+"; drag hand "+e.Peak.Text(m.units))
+		add("result", resultText(e, m.units)+"; drag hand "+e.Peak.Text(m.units))
 	default:
 		add("result", e.Peak.Text(m.units)+" at the drag hand, "+e.Stress.Text(m.units))
 	}
-	add("state", shelfState(e))
+	add("counts", moreCounts(e))
+	if e.Condition == shelf.Whole {
+		add("state", shelfState(e))
+	}
 	add("rig", clean(e.RigName))
 	remarks := "none"
 	if e.Remarks > 0 {
 		remarks = fmt.Sprintf("%d: draghand results tells them", e.Remarks)
 	}
 	add("remarks", remarks)
-	add("record", clean(e.Name))
-	add("began", m.began(e, "2006-01-02 15:04:05"))
-	add("source", clean(e.Source))
+	add("tags", clean(strings.Join(e.Specimen.Tags, ", ")))
 	if t := clean(e.Specimen.Stock); t != "" {
 		add("check bar", "of "+t)
 	}
-	add("tags", clean(strings.Join(e.Specimen.Tags, ", ")))
+	add("began", m.began(e, "2006-01-02 15:04:05"))
+	add("source", clean(e.Source))
 	return rows
+}
+
+// moreCounts is whether a pull counts, why, and how far its bar stretched.
+func moreCounts(e *shelf.Entry) string {
+	words := ""
+	why := clean(e.Because)
+	switch e.Counts {
+	case strength.Counts:
+		words = "yes"
+	case strength.CountsWithRemarks:
+		words = "with remarks"
+	case strength.CountsNot:
+		words = "no"
+	default:
+		if e.Kind == pull.Tension && e.Condition == shelf.Whole {
+			words, why = "open", "f says where it broke"
+		}
+	}
+	if words != "" && why != "" {
+		words += ": " + why
+	}
+	if t := elongationText(e); t != "" {
+		words = strings.TrimPrefix(words+"; elongation "+t, "; ")
+	}
+	return words
 }
 
 // shelfBar is who the bar is and what was measured on it.
@@ -87,103 +118,82 @@ func shelfState(e *shelf.Entry) string {
 	return words
 }
 
-// unreadable is what to do about a record that cannot be read.
-func unreadable(c shelf.Condition) string {
+// nextStep is what to do about a record that is not whole, and by which key.
+func nextStep(c shelf.Condition) string {
 	switch c {
+	case shelf.Unfinished:
+		return "R closes it with what is intact of its readings, then it has a result"
+	case shelf.Writing:
+		return "wait for the pull to end, then r reads the shelf again"
 	case shelf.Damaged:
-		return "draghand check says what of it is intact"
+		return "draghand check says what of it is intact; x moves it to the trash"
 	case shelf.Newer:
 		return "update draghand; the record is not touched"
 	}
 	return "move it elsewhere, if it is not wanted here"
 }
 
-// drawMore draws the chosen record into h lines of w cells.
+// drawMore draws the chosen record, or the form of its label, into h lines of w cells:
+// the words, and its trace beside them, or below them where the room is narrow and high.
 func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
+	if m.mode == labelling {
+		m.drawForm(p, x, y, w, h)
+		return
+	}
 	e := m.entry()
 	if e == nil {
 		return
 	}
-	end := y + h
-	p.text(x, y, w, "chosen", faint)
-	p.text(x+9, y, w-9, strings.Repeat("╌", max(0, w-9)), faint)
-	y++
-	most := 1
-	if m.moreHigh() == 0 {
-		most = 3
+	name, room := clean(e.Name), w-10
+	if ansi.StringWidth(name) <= room {
+		rule(p, x, y, w, "chosen   "+name)
+	} else { // it is typed elsewhere
+		p.text(x, y, 8, "chosen", faint)
+		for i, l := range whole(name, w-9) {
+			if i > 0 {
+				y, h = y+1, h-1
+			}
+			p.text(x+9, y, w-9, l, faint)
+		}
 	}
-	if !e.Readable() {
-		most = 3
+	y, h = y+1, h-1
+	switch {
+	case noTrace(e) != "":
+		m.drawWords(p, e, x, y, w, h, 3)
+	case m.moreHigh() == 0:
+		used := m.drawWords(p, e, x, y, w, h, 3)
+		m.drawTrace(p, e, x, y+used+1, w, min(14, h-used-1))
+	default:
+		picture := max(24, w*2/5)
+		m.drawWords(p, e, x, y, w-picture-3, h, max(1, (h-4)/3))
+		m.drawTrace(p, e, x+w-picture, y, picture, h)
 	}
+}
+
+// drawWords draws what is known of a record, at most so many lines a row, and gives how
+// many lines it took.
+func (m *ShelfScreen) drawWords(p *plate, e *shelf.Entry, x, y, w, h, most int) int {
+	from, end := y, y+h
 	for _, r := range m.moreRows(e) {
 		k := plain
 		if r.label == "state" && e.Condition != shelf.Whole {
 			k = conditionInk(e.Condition)
 		}
-		words := wrap(r.text, w-9, most)
-		if r.label == "record" && m.moreHigh() == 0 { // it is typed elsewhere
-			words = whole(r.text, w-9)
-		}
-		for i, l := range words {
+		for i, l := range wrap(r.text, w-9, most) {
 			if y >= end {
-				return
+				return y - from
 			}
 			if i == 0 {
-				p.text(x, y, 8, r.label, faint)
+				p.text(x, y, 9, r.label, faint)
 			}
 			p.text(x+9, y, w-9, l, k)
 			y++
 		}
 	}
+	return y - from
 }
 
 // whole breaks a text into lines of w cells wherever they are full.
 func whole(s string, w int) []string {
 	return strings.Split(ansi.Hardwrap(s, max(1, w), false), "\n")
-}
-
-// drawSmall is the screen of a terminal too small for a list: the chosen record
-// in words.
-func (m *ShelfScreen) drawSmall(p *plate) {
-	y := 0
-	say := func(t string, k ink, most int) {
-		for _, l := range wrap(t, p.w, most) {
-			p.text(0, y, p.w, l, k)
-			y++
-		}
-	}
-	lines, inks := alerts(m.look, m.units, p.w)
-	for i, l := range lines {
-		say(l, inks[i], 2)
-	}
-	e := m.entry()
-	switch {
-	case e != nil:
-		say(m.title(), strong, 2)
-		for _, r := range m.moreRows(e) {
-			if y < p.h-4 {
-				say(r.label+" "+r.text, plain, 2)
-			}
-		}
-	case m.reading:
-		say("reading the shelf …", strong, 1)
-	case m.failed != "":
-		say("the shelf cannot be read: "+clean(m.failed), stop, 4)
-	default:
-		say("no pull records yet", strong, 1)
-	}
-	switch {
-	case m.opening != "":
-		say("opening "+clean(m.opening)+" …", strong, 1)
-	case m.note != "":
-		say(clean(m.note), strong, 3)
-	}
-	if y < p.h {
-		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
-	}
-	if y < p.h {
-		k := m.keys
-		k.Again.SetEnabled(false) // the others need the room
-		p.text(0, p.h-1, p.w, closeKeys(k.line(), p.w), faint)
-	}
 }

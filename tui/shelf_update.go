@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"slices"
+
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -13,28 +15,42 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.width, m.height = msg.Width, msg.Height
-		m.move(m.chosen)
+		m.place(m.chosen)
 	case tickMsg:
 		if msg.id == m.tickID {
 			m.see()
-			m.move(m.chosen)
-			cmd = m.tick()
+			m.place(m.chosen)
+			cmd = tea.Batch(m.tick(), m.rest())
 		}
 	case EdgeMsg:
 		m.see()
-		m.move(m.chosen)
+		m.place(m.chosen)
 	case shelfShown:
-		m.opening, m.note = "", ""
+		m.opening, m.busy, m.tracing, m.note, m.memory.told = "", "", "", m.memory.told, ""
 		m.see()
 	case shelfRead:
 		m.take(msg)
 	case shelfNotOpened:
 		m.opening, m.note = "", "cannot be shown again: "+msg.err.Error()
+	case shelfNotMeasured:
+		m.opening, m.note = "", "nothing can be written into this record: "+msg.err.Error()
+	case shelfDone:
+		cmd = m.done(msg)
+	case shelfTraced:
+		m.traced(msg)
 	case tea.KeyMsg:
 		cmd = m.key(msg)
+		m.place(m.chosen) // the filter may have come or gone
 	}
 	m.enable()
+	left := m
+	m.memory.left = &left
 	return m, cmd
+}
+
+// takesText says that keys are text.
+func (m ShelfScreen) takesText() bool {
+	return m.mode == filtering || m.mode == labelling || m.mode == noting
 }
 
 // see takes what the rig reads, and the units that the person has chosen meanwhile.
@@ -51,53 +67,107 @@ func (m *ShelfScreen) take(r shelfRead) {
 		m.failed = r.err.Error()
 		return
 	}
-	name, at := "", m.chosen
-	if e := m.entry(); e != nil {
-		name = e.Name
+	m.all, m.failed, m.widest = slices.Clone(r.all), "", r.widest
+	if m.widest == (shelfWidths{}) {
+		m.widest = widthsOf(m.all, m.units)
 	}
-	first := !m.read
-	m.all, m.read, m.failed = r.all, true, ""
-	if name != "" {
-		for i := range m.all {
-			if m.all[i].Name == name {
-				at = i
-				break
-			}
-		}
+	m.pruneMarks()
+	if m.order.by != shelf.ByBegan || m.order.reverse {
+		shelf.Sort(m.all, m.order.by, m.order.reverse)
 	}
-	if first {
-		at = 0
+	if !m.read && m.want == "" {
+		m.chosen = 0
 	}
-	m.move(at)
+	m.read = true
+	m.narrow()
+	if e := m.entry(); e != nil && m.want == "" {
+		m.want = e.Dir
+	}
 }
 
+// page is how far a page goes.
+func (m *ShelfScreen) page() int { return max(1, m.rows()-1) }
+
 func (m *ShelfScreen) key(msg tea.KeyMsg) tea.Cmd {
-	send := func(to tea.Msg) tea.Cmd { return func() tea.Msg { return to } }
-	m.note = ""
 	k := &m.keys
-	page := max(1, m.rows()-1)
+	if key.Matches(msg, k.Abort) {
+		return to(leaveAll{})
+	}
+	m.note = ""
 	switch {
-	case key.Matches(msg, k.Abort):
-		return send(leaveAll{})
+	case m.mode == trashing:
+		yes, answered := answer(msg)
+		if answered {
+			m.mode = listing
+		}
+		if yes {
+			return m.trash()
+		}
+		return nil
+	case m.busy != "" && m.mode != listing: // it is being kept
+		return nil
+	case m.mode == filtering:
+		m.filterKey(msg)
+		return nil
+	case m.mode == labelling:
+		return m.labelKey(msg)
+	case m.mode == noting:
+		return m.remarkKey(msg)
+	}
+	return m.listKey(msg)
+}
+
+// listKey takes a key of the list.
+func (m *ShelfScreen) listKey(msg tea.KeyMsg) tea.Cmd {
+	k := &m.keys
+	switch {
+	case key.Matches(msg, k.All):
+		m.setFilter("")
 	case key.Matches(msg, k.Back):
-		return send(openBench{})
+		return to(openBench{})
 	case key.Matches(msg, k.Help):
-		return send(k.help())
+		return to(k.help())
 	case key.Matches(msg, k.Up):
 		m.move(m.chosen - 1)
 	case key.Matches(msg, k.Down):
 		m.move(m.chosen + 1)
 	case key.Matches(msg, k.PageUp):
-		m.move(m.chosen - page)
+		m.move(m.chosen - m.page())
 	case key.Matches(msg, k.PageDown):
-		m.move(m.chosen + page)
+		m.move(m.chosen + m.page())
 	case key.Matches(msg, k.First):
 		m.move(0)
 	case key.Matches(msg, k.Last):
-		m.move(len(m.all) - 1)
+		m.move(len(m.shown) - 1)
+	case key.Matches(msg, k.Filter):
+		m.mode, m.edit = filtering, newLineEdit(m.filter.text)
+	case key.Matches(msg, k.Order):
+		m.sort(m.order.next())
+	case key.Matches(msg, k.Reverse):
+		o := m.order
+		o.reverse = !o.reverse
+		m.sort(o)
+	case key.Matches(msg, k.Mark), key.Matches(msg, k.Groups):
+		m.mark(groupOf(msg.String()))
+	case key.Matches(msg, k.Unmark):
+		m.marks, m.unseen = nil, 0
+	case key.Matches(msg, k.Overlay):
+		return to(m.toOverlay())
+	case key.Matches(msg, k.Compare):
+		return to(m.toCompare())
 	case key.Matches(msg, k.Again):
-		m.reading = true
+		m.reading, m.traces = true, nil
 		return m.readShelf()
+	default:
+		return m.recordKey(msg)
+	}
+	return nil
+}
+
+// recordKey takes a key that does something to records.
+func (m *ShelfScreen) recordKey(msg tea.KeyMsg) tea.Cmd {
+	k := &m.keys
+	switch {
 	case key.Matches(msg, k.Open):
 		e := *m.entry()
 		if why := notShown(e); why != "" {
@@ -106,6 +176,21 @@ func (m *ShelfScreen) key(msg tea.KeyMsg) tea.Cmd {
 		}
 		m.opening = e.Name
 		return m.open(e)
+	case key.Matches(msg, k.Finish):
+		return m.measure()
+	case key.Matches(msg, k.Label):
+		m.onto = *m.entry()
+		m.target = labelOf(&m.onto)
+		m.mode, m.form = labelling, newLabelForm(m.target)
+	case key.Matches(msg, k.Remark):
+		m.onto = *m.entry()
+		m.mode, m.edit = noting, lineEdit{}
+	case key.Matches(msg, k.Recover):
+		return m.recoverIt()
+	case key.Matches(msg, k.Trash):
+		m.askTrash()
+	case key.Matches(msg, k.Undo):
+		return m.untrash()
 	}
 	return nil
 }

@@ -24,7 +24,7 @@ func TestShelfMoves(t *testing.T) {
 		{"up", 5001},
 		{"k", 5000},
 		{"pgdown", 5000 + rows - 1},
-		{" ", 5000 + 2*(rows-1)},
+		{"pgdown", 5000 + 2*(rows-1)},
 		{"pgup", 5000 + rows - 1},
 		{"end", 9999},
 		{"down", 9999},

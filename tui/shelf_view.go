@@ -1,40 +1,27 @@
 package tui
 
 import (
-	"strings"
-
-	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 )
 
 // besideList is the least width of a screen with the chosen record beside the
 // list; below it stands under it.
-const besideList = 112
+const besideList = 176
 
 // View draws the frame.
 func (m ShelfScreen) View() string {
-	if m.width <= 0 || m.height <= 0 {
-		return ""
-	}
-	p := &m.scratch.plate
-	p.reset(m.width, m.height)
-	if m.width < minWidth || m.height < minHeight {
-		m.drawSmall(p)
-	} else {
-		m.drawShelf(p)
-	}
-	return p.frame(m.theme)
+	return m.scratch.framed(m.width, m.height, m.theme, m.drawShelf, m.drawSmall)
 }
 
 // shelfBelow is what stands below the list: a blank line, the keys.
 const shelfBelow = 2
 
 // above is what stands above the list: the title, a blank line or what must be
-// read first, the heads of the columns.
+// read first, the filter, the heads of the columns.
 func (m *ShelfScreen) above() int {
 	lines, _ := alerts(m.look, m.units, m.width-4)
-	return 2 + max(1, len(lines))
+	return 2 + max(1, len(lines)) + m.filterHigh()
 }
 
 // moreHigh is the height of the chosen record under the list, its rule included;
@@ -43,7 +30,7 @@ func (m *ShelfScreen) moreHigh() int {
 	if m.width >= besideList {
 		return 0
 	}
-	return min(8, m.height/3)
+	return min(14, m.height/3)
 }
 
 // rows is how many records fit.
@@ -53,8 +40,7 @@ func (m *ShelfScreen) rows() int {
 
 func (m *ShelfScreen) drawShelf(p *plate) {
 	p.right(p.w-2, 0, 10, "shelf", strong)
-	p.text(2, 0, p.w-16, m.title(), plain)
-	m.drawKeys(p, p.h-1)
+	p.text(2, 0, p.w-10, m.title(p.w-10), plain)
 	lines, inks := alerts(m.look, m.units, p.w-4)
 	for i, l := range lines {
 		p.band(1+i, inks[i])
@@ -62,38 +48,49 @@ func (m *ShelfScreen) drawShelf(p *plate) {
 	}
 	if len(m.all) == 0 {
 		m.drawNothing(p)
+		m.drawKeys(p, p.h-1)
 		return
 	}
+	m.drawFilter(p, 1+max(1, len(lines)))
 	w, more := p.w-4, 0
 	if m.moreHigh() == 0 {
-		more = max(36, p.w*2/7)
+		more = max(48, p.w*2/7)
 		w -= more + 3
 	}
 	m.drawList(p, w)
 	if more > 0 {
 		m.drawMore(p, p.w-2-more, m.above()-1, more, p.h-shelfBelow-m.above()+1)
-		return
+	} else {
+		m.drawMore(p, 2, p.h-shelfBelow-m.moreHigh()+1, w, m.moreHigh()-1)
 	}
-	y := p.h - shelfBelow - m.moreHigh() + 1
-	m.drawMore(p, 2, y, w, m.moreHigh()-1)
+	m.drawKeys(p, p.h-1)
 }
 
-// title is how much stands there, and what is under way.
-func (m *ShelfScreen) title() string {
-	words := ""
-	switch n := len(m.all); {
-	case n == 1:
-		words = "1 pull record"
-	case n > 1:
-		words = si.Number(float64(n), 0) + " pull records, newest first"
-		if n > m.rows() {
-			words += "   number " + si.Number(float64(m.chosen+1), 0) + " is chosen"
-		}
+// title is how much stands there and in which order, in w cells, and what is under
+// way.
+func (m *ShelfScreen) title(w int) string {
+	if len(m.all) == 0 {
+		return ""
+	}
+	n, all := len(m.shown), len(m.all)
+	count := si.Number(float64(all), 0) + " pull records"
+	if all == 1 {
+		count = "1 pull record"
+	}
+	if m.filter.text != "" {
+		count = si.Number(float64(n), 0) + " of " + count
+	}
+	if all > 1 {
+		count += ", " + m.order.text()
+	}
+	place, reading := "", ""
+	if n > m.rows() {
+		place = "number " + si.Number(float64(m.chosen+1), 0) + " is chosen"
 	}
 	if m.reading && m.read {
-		words += "   reading the shelf …"
+		reading = "reading the shelf …"
 	}
-	return words
+	return joinFit(w, count, m.markedText(), reading, place)
 }
 
 // drawNothing says why there is no list, and what to do.
@@ -106,7 +103,7 @@ func (m *ShelfScreen) drawNothing(p *plate) {
 		}
 	}
 	switch {
-	case m.reading:
+	case m.reading && !m.read:
 		say("reading the shelf …", strong)
 	case m.failed != "":
 		say("the shelf cannot be read", stop)
@@ -120,134 +117,80 @@ func (m *ShelfScreen) drawNothing(p *plate) {
 	}
 }
 
-// shelfColumn is a column of the list.
-type shelfColumn struct {
-	head string
-	wide int
-	text func(m *ShelfScreen, e *shelf.Entry) string
-}
-
-// columns are as many as fit into w cells; the last takes what is left.
-func (m *ShelfScreen) columns(w int) []shelfColumn {
-	out := []shelfColumn{
-		{"began", 16, func(m *ShelfScreen, e *shelf.Entry) string { return m.began(e, "2006-01-02 15:04") }},
-		{"bar", 10, func(_ *ShelfScreen, e *shelf.Entry) string { return barName(e) }},
-	}
-	if w >= 100 {
-		out[1].wide = 18
-		out = append(out,
-			shelfColumn{"alloy", 14, func(_ *ShelfScreen, e *shelf.Entry) string { return clean(e.Specimen.Alloy) }},
-			shelfColumn{"diameter", 9, func(m *ShelfScreen, e *shelf.Entry) string {
-				if d := e.Specimen.Diameter(); d > 0 {
-					return d.Size(m.units)
-				}
-				if e.Specimen.Area() > 0 {
-					return "not round"
-				}
-				return ""
-			}},
-		)
-	}
-	out = append(out,
-		shelfColumn{"result", 18, func(m *ShelfScreen, e *shelf.Entry) string { return e.Result(m.units) }},
-		shelfColumn{"outcome", 0, func(_ *ShelfScreen, e *shelf.Entry) string {
-			return strings.Replace(clean(e.How()), string(pull.LetOff), "let off", 1)
-		}},
-	)
-	last := &out[len(out)-1]
-	last.wide = w - 2
-	for _, c := range out[:len(out)-1] {
-		last.wide -= c.wide + 2
-	}
-	return out
-}
-
-// began is when a pull began, in the time here.
-func (m *ShelfScreen) began(e *shelf.Entry, layout string) string {
-	if e.When().IsZero() {
-		return "–"
-	}
-	return e.When().In(m.zone).Format(layout)
-}
-
-// barName is what a list calls a bar; of a record that cannot be read, its
-// folder.
-func barName(e *shelf.Entry) string {
-	melt, id := clean(e.Specimen.Melt), clean(e.Specimen.ID)
-	switch {
-	case !e.Readable():
-		return clean(e.Name)
-	case melt == "" && id == "":
-		return "–"
-	case melt == "" || id == "":
-		return melt + id
-	}
-	return melt + "-" + id
-}
-
-// conditionInk marks what cannot be trusted whole; its word is beside it.
-func conditionInk(c shelf.Condition) ink {
-	switch c {
-	case shelf.Damaged:
-		return stop
-	case shelf.Unfinished, shelf.Newer:
-		return caution
-	case shelf.Writing:
-		return live
-	case shelf.Foreign:
-		return faint
-	}
-	return plain
-}
-
 func (m *ShelfScreen) drawList(p *plate, w int) {
-	cols := m.columns(w)
+	cols, gap := m.columns(w)
 	y := m.above() - 1
-	x := 4
+	x := 2 + listFrom
 	for _, c := range cols {
-		p.text(x, y, c.wide, c.head, faint)
-		x += c.wide + 2
+		head, k := c.head, faint
+		if c.by == m.order.by && len(m.all) > 1 {
+			head, k = head+m.order.sign(), strong
+		}
+		p.text(x, y, c.wide+1, head, k)
+		x += c.wide + gap
 	}
-	for i := m.top; i < min(m.top+m.rows(), len(m.all)); i++ {
+	if len(m.shown) == 0 {
+		p.text(2+listFrom, y+2, w-listFrom, "the filter takes none of them: / changes it, esc takes it away", strong)
+		return
+	}
+	for i := m.top; i < min(m.top+m.rows(), len(m.shown)); i++ {
 		y++
-		e := &m.all[i]
-		k, x := plain, 4
-		if i == m.chosen {
-			k = strong
-			p.text(2, y, 1, "▸", strong)
-		}
-		for at, c := range cols {
-			ck := k
-			if at == len(cols)-1 && e.Condition != shelf.Whole {
-				ck = conditionInk(e.Condition)
-			}
-			if !e.Readable() && at == 1 { // the folder's name needs the room of what is not known
-				room := w - 2 - (x - 4) - cols[len(cols)-1].wide - 2
-				p.text(x, y, room, c.text(m, e), k)
-			} else if e.Readable() || at == 0 || at == len(cols)-1 {
-				p.text(x, y, c.wide, c.text(m, e), ck)
-			}
-			x += c.wide + 2
-		}
+		m.drawRow(p, y, w, cols, gap, &m.all[m.shown[i]], i == m.chosen)
 	}
 }
 
-// drawKeys is the last line: what is under way, a note, or the keys.
+// drawRow is one record. Of one that cannot be read the folder's name has the room of
+// what is not known.
+func (m *ShelfScreen) drawRow(p *plate, y, w int, cols []shelfColumn, gap int, e *shelf.Entry, chosen bool) {
+	k, x := plain, 2+listFrom
+	if chosen {
+		k = strong
+		p.text(2, y, 1, "▸", strong)
+	}
+	if g := m.marks[e.Dir]; g != 0 {
+		p.text(4, y, 1, string(g), strong)
+	}
+	last := len(cols) - 1
+	for at, c := range cols {
+		switch {
+		case !e.Readable() && at == 1:
+			p.text(x, y, w+2-x-cols[last].wide-gap, c.text(m, e), k)
+		case at == last && e.Condition != shelf.Whole:
+			p.text(x, y, c.wide, c.text(m, e), conditionInk(e.Condition))
+		case e.Readable() || at == 0 || at == last:
+			p.text(x, y, c.wide, c.text(m, e), k)
+		}
+		x += c.wide + gap
+	}
+}
+
+// drawKeys is the last line: what is under way, a question, a note, or the keys; and
+// the remark that is typed above it.
 func (m *ShelfScreen) drawKeys(p *plate, y int) {
 	w := p.w - 4
+	if m.mode == noting {
+		x := p.text(2, y-1, w/2, "remark on "+barName(&m.onto)+"  ", faint)
+		m.edit.draw(p, x, y-1, p.w-2-x)
+	}
 	switch {
+	case m.mode == trashing:
+		p.band(y, noteBar)
+		p.text(2, y, w, m.trashQuestion(), noteBar)
 	case m.opening != "":
 		p.text(2, y, w, "opening "+clean(m.opening)+" …", strong)
-	case m.note != "": // it may need the blank line above too
+	case m.busy != "":
+		p.text(2, y, w, clean(m.busy)+" …", strong)
+	case m.note != "" && m.mode == listing: // it may need the blank line above too
 		lines := wrap(troubleText(m.note, 2*w-8), w, 2)
 		for i, l := range lines {
 			p.text(2, y-len(lines)+1+i, w, l, strong)
 		}
+	case m.note != "":
+		p.text(2, y, w, troubleText(m.note, w), stop)
 	case m.failed != "" && len(m.all) > 0:
 		p.text(2, y, w, troubleText("not read again: "+m.failed, w), stop)
 	default:
-		h := plainHelp(w)
-		p.text(2, y, w, h.ShortHelpView(m.keys.line()), faint)
+		p.text(2, y, w+1, m.keys.line(m.mode, w+1), faint)
 	}
 }
 

@@ -186,13 +186,20 @@ func figure(pa, expanded, coverage float64, sys si.System) string {
 }
 
 func figureParts(pa, expanded, coverage float64, sys si.System) (value, unit, plusMinus string) {
+	value, doubt, unit := Doubted(si.Stress(pa), si.Stress(expanded), sys)
+	return value, unit, "± " + doubt + " " + unit + " (" + strconv.FormatFloat(trimmed(100*coverage), 'g', 3, 64) + " %)"
+}
+
+// Doubted is a stress and its expanded uncertainty as all results write them, without
+// the coverage: "43.42", "0.91", "ksi".
+func Doubted(v, expanded si.Stress, sys si.System) (number, doubt, unit string) {
 	in := float64(si.KSI)
 	unit = "ksi"
 	if sys == si.Metric {
 		in, unit = si.Megapascal, "MPa"
 	}
-	s := twoDigits(expanded / in)
-	return s.nearest(pa / in), unit, "± " + s.up(expanded/in) + " " + unit + " (" + strconv.FormatFloat(trimmed(100*coverage), 'g', 3, 64) + " %)"
+	s := twoDigits(float64(expanded) / in)
+	return s.nearest(float64(v) / in), s.up(float64(expanded) / in), unit
 }
 
 // twoDigits is the step of a value's second significant digit, never finer than

@@ -1,0 +1,182 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/record"
+	"draghand/internal/shelf"
+)
+
+// shelfDone is what came of an action on records.
+type shelfDone struct {
+	note      string        // in words
+	kept      bool          // a label or a remark was written; else its line opens again
+	of        string        // folder that is not what it was; empty: none
+	trashed   shelf.Trashed // what is in the trash now
+	untrashed bool          // the latest of the trash was taken back
+}
+
+// labelled says that something may be written into a record.
+func labelled(e *shelf.Entry) bool {
+	return e.Condition == shelf.Whole || e.Condition == shelf.Unfinished
+}
+
+// act does something outside Update and says meanwhile what.
+func (m *ShelfScreen) act(busy string, do func(desk Desk) shelfDone) tea.Cmd {
+	m.busy = busy
+	desk := m.desk
+	return func() tea.Msg { return do(desk) }
+}
+
+// measure opens what is measured on the bar after its pull.
+func (m *ShelfScreen) measure() tea.Cmd {
+	e, desk := *m.entry(), m.desk
+	m.opening = e.Name
+	return func() tea.Msg {
+		of, err := desk.Measure(e.Dir)
+		if err != nil {
+			return shelfNotMeasured{err}
+		}
+		return openMeasure{of}
+	}
+}
+
+// recoverIt closes a record that was cut off.
+func (m *ShelfScreen) recoverIt() tea.Cmd {
+	e := *m.entry()
+	return m.act("recovering "+e.Name, func(desk Desk) shelfDone {
+		said, err := desk.Recover(e.Dir)
+		if err != nil {
+			return shelfDone{note: "not recovered: " + err.Error()}
+		}
+		return shelfDone{note: "recovered: " + said, of: e.Dir}
+	})
+}
+
+// askTrash asks about the marked records, or about the chosen one where none is
+// marked.
+func (m *ShelfScreen) askTrash() {
+	m.doomed = nil
+	if len(m.marks) == 0 {
+		m.onto = *m.entry()
+		m.doomed = []string{m.onto.Dir}
+	} else {
+		for _, e := range m.marked() {
+			m.doomed = append(m.doomed, e.Dir)
+		}
+	}
+	m.mode = trashing
+}
+
+// trashQuestion is what is asked before anything goes to the trash.
+func (m *ShelfScreen) trashQuestion() string {
+	switch {
+	case len(m.marks) == 0:
+		return "move " + barName(&m.onto) + " to the trash?  y / n"
+	case m.unseen > 0:
+		return fmt.Sprintf("move the %s that are marked to the trash, %d of them not shown?  y / n", records(len(m.doomed)), m.unseen)
+	case len(m.doomed) == 1:
+		return "move the marked record to the trash?  y / n"
+	}
+	return fmt.Sprintf("move the %s that are marked to the trash?  y / n", records(len(m.doomed)))
+}
+
+// trash moves what was asked about.
+func (m *ShelfScreen) trash() tea.Cmd {
+	dirs := m.doomed
+	return m.act("moving "+records(len(dirs))+" to the trash", func(desk Desk) shelfDone {
+		moved, err := desk.Trash(dirs)
+		done := shelfDone{trashed: moved}
+		switch n := len(moved.Moved); {
+		case err != nil && n == 0:
+			done.note = "not moved: " + err.Error()
+		case err != nil:
+			done.note = fmt.Sprintf("%d of %s in the trash (u takes back); the rest is not: %v", n, records(len(dirs)), err)
+		case n == 1:
+			done.note = "in the trash: u takes it back"
+		default:
+			done.note = records(n) + " in the trash: u takes them back"
+		}
+		return done
+	})
+}
+
+// untrash takes back what went to the trash last.
+func (m *ShelfScreen) untrash() tea.Cmd {
+	last := m.memory.trashed[len(m.memory.trashed)-1]
+	return m.act("taking "+records(len(last.Moved))+" out of the trash", func(desk Desk) shelfDone {
+		if err := desk.Untrash(last); err != nil {
+			return shelfDone{note: "not taken back: " + err.Error()}
+		}
+		return shelfDone{note: "back on the shelf: " + records(len(last.Moved)), untrashed: true}
+	})
+}
+
+// remarkKey takes a key while a remark is typed.
+func (m *ShelfScreen) remarkKey(msg tea.KeyMsg) tea.Cmd {
+	switch k := &m.keys; {
+	case key.Matches(msg, k.Keep):
+		text, dir := clean(m.edit.text()), m.onto.Dir
+		if text == "" {
+			m.mode = listing
+			return nil
+		}
+		return m.act("keeping the remark", func(desk Desk) shelfDone {
+			if err := desk.AddRemark(dir, text); err != nil {
+				return shelfDone{note: "the remark is NOT KEPT: " + err.Error()}
+			}
+			return shelfDone{note: "remark kept", kept: true}
+		})
+	case key.Matches(msg, k.Drop):
+		m.mode = listing
+	default:
+		m.edit.pressed(msg)
+	}
+	return nil
+}
+
+// keepLabel writes the label of the form.
+func (m *ShelfScreen) keepLabel() tea.Cmd {
+	to, err := m.form.label()
+	switch {
+	case err != nil:
+		m.note = err.Error()
+		return nil
+	case sameLabel(to, m.target):
+		m.mode = listing
+		return nil
+	}
+	dir, was := m.onto.Dir, barName(&m.onto)
+	return m.act("keeping the label", func(desk Desk) shelfDone {
+		if err := desk.Relabel(dir, to); err != nil {
+			return shelfDone{note: "the label is NOT KEPT: " + err.Error()}
+		}
+		return shelfDone{note: "label kept; that it was " + was + " stands in the record", kept: true, of: dir}
+	})
+}
+
+// done takes what came of an action. What was not kept stays to be sent again; the
+// shelf is read anew.
+func (m *ShelfScreen) done(msg shelfDone) tea.Cmd {
+	m.memory.done(msg)
+	m.busy, m.note = "", msg.note
+	if msg.kept {
+		m.mode = listing
+	}
+	if msg.of != "" {
+		m.traces = m.traces.without(msg.of)
+	}
+	m.reading = true
+	return m.readShelf()
+}
+
+// labelOf is how people call a record.
+func labelOf(e *shelf.Entry) record.Label {
+	return record.Label{ID: e.Specimen.ID, Melt: e.Specimen.Melt, Tags: e.Specimen.Tags}
+}
+
+var errNoName = errors.New("not kept yet: a bar needs a number or a melt, so that it can be found")

@@ -1,0 +1,111 @@
+package tui
+
+import (
+	"sort"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/shelf"
+)
+
+// shelfFilter is what a person typed to narrow the list.
+type shelfFilter struct {
+	text  string
+	takes shelf.Filter // of what of text is understood
+	fault string       // what of it is not; empty: all is
+}
+
+// filterHint is what an empty filter says.
+const filterHint = "such as  alloy:C905 strength>40ksi since:2026-01 tag:wet-sand   a bare word looks everywhere, -word leaves out"
+
+// setFilter narrows the list to what a text asks for.
+func (m *ShelfScreen) setFilter(text string) {
+	f, err := shelf.ParseFilter(text)
+	m.filter = shelfFilter{text: text, takes: f}
+	if err != nil {
+		m.filter.fault = clean(err.Error())
+	}
+	m.narrow()
+}
+
+// narrow finds anew what the filter takes. The record that a person chose stays
+// chosen where it is shown, else the one after its place.
+func (m *ShelfScreen) narrow() {
+	m.shown = make([]int, 0, len(m.all))
+	every, at, marked := m.filter.takes.Empty(), -1, 0
+	for i := range m.all {
+		e := &m.all[i]
+		if m.want != "" && e.Dir == m.want {
+			at = i
+		}
+		if !every && !m.filter.takes.Takes(e) {
+			continue
+		}
+		m.shown = append(m.shown, i)
+		if m.marks[e.Dir] != 0 {
+			marked++
+		}
+	}
+	m.unseen = len(m.marks) - marked
+	if at < 0 {
+		m.place(m.chosen)
+		return
+	}
+	m.place(sort.SearchInts(m.shown, at))
+}
+
+// filterKey takes a key while the filter is typed.
+func (m *ShelfScreen) filterKey(msg tea.KeyMsg) {
+	switch k := &m.keys; {
+	case key.Matches(msg, k.Keep):
+		m.mode = listing
+	case key.Matches(msg, k.Drop):
+		m.mode = listing
+		m.setFilter("")
+	case msg.Type == tea.KeyUp:
+		m.move(m.chosen - 1)
+	case msg.Type == tea.KeyDown:
+		m.move(m.chosen + 1)
+	case msg.Type == tea.KeyPgUp:
+		m.move(m.chosen - m.page())
+	case msg.Type == tea.KeyPgDown:
+		m.move(m.chosen + m.page())
+	default:
+		if m.edit.pressed(msg) && m.edit.text() != m.filter.text {
+			m.setFilter(m.edit.text())
+		}
+	}
+}
+
+// filterHigh is how many lines the filter takes.
+func (m *ShelfScreen) filterHigh() int {
+	switch {
+	case m.mode == filtering:
+		return 2 // the second does not come and go with each key
+	case m.filter.text == "":
+		return 0
+	case m.filter.fault != "":
+		return 2
+	}
+	return 1
+}
+
+// drawFilter draws the filter from line y on.
+func (m *ShelfScreen) drawFilter(p *plate, y int) {
+	if m.filterHigh() == 0 {
+		return
+	}
+	x := p.text(2, y, p.w-4, "filter  ", faint)
+	if m.mode == filtering {
+		m.edit.draw(p, x, y, p.w-2-x)
+		if m.filter.text == "" {
+			p.text(2, y+1, p.w-4, filterHint, faint)
+		}
+	} else {
+		p.text(x, y, p.w-2-x, clean(m.filter.text), strong)
+	}
+	if m.filter.fault != "" {
+		p.text(2, y+1, p.w-4, "not understood, the rest holds: "+m.filter.fault, caution)
+	}
+}

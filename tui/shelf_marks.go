@@ -1,0 +1,106 @@
+package tui
+
+import (
+	"fmt"
+	"maps"
+
+	"draghand/internal/compare"
+	"draghand/internal/shelf"
+)
+
+// mark puts the chosen record into a group, or takes it out where it is in it.
+func (m *ShelfScreen) mark(group byte) {
+	e := m.entry()
+	marks := maps.Clone(m.marks)
+	if marks == nil {
+		marks = map[string]byte{}
+	}
+	if marks[e.Dir] == group {
+		delete(marks, e.Dir)
+	} else {
+		marks[e.Dir] = group
+	}
+	m.marks = marks
+}
+
+// pruneMarks forgets the marks of records that are no longer there.
+func (m *ShelfScreen) pruneMarks() {
+	if len(m.marks) == 0 {
+		return
+	}
+	marks := map[string]byte{}
+	for i := range m.all {
+		if g := m.marks[m.all[i].Dir]; g != 0 {
+			marks[m.all[i].Dir] = g
+		}
+	}
+	m.marks = marks
+}
+
+// marked are the marked records in the order of the list, those that the filter
+// leaves out too.
+func (m *ShelfScreen) marked() []shelf.Entry {
+	out := make([]shelf.Entry, 0, len(m.marks))
+	for i := range m.all {
+		if m.marks[m.all[i].Dir] != 0 {
+			out = append(out, m.all[i])
+		}
+	}
+	return out
+}
+
+// toOverlay is the wish to lay the marked records over each other, or to see the
+// chosen one alone where none is marked.
+func (m *ShelfScreen) toOverlay() openOverlay {
+	if len(m.marks) > 0 {
+		return openOverlay{m.marked()}
+	}
+	return openOverlay{[]shelf.Entry{*m.entry()}}
+}
+
+// toCompare is the wish to compare the marked records, or all that are shown where
+// none is marked.
+func (m *ShelfScreen) toCompare() openCompare {
+	to := openCompare{of: m.marked(), groups: map[string]string{}, by: compare.By{Field: compare.ByAll}}
+	if len(m.marks) == 0 {
+		for _, i := range m.shown {
+			to.of = append(to.of, m.all[i])
+		}
+	}
+	letters, melts := map[byte]bool{}, map[string]bool{}
+	for i := range to.of {
+		e := &to.of[i]
+		if g := m.marks[e.Dir]; g != 0 {
+			to.groups[e.Dir], letters[g] = string(g), true
+		}
+		if e.Readable() {
+			melts[e.Specimen.Melt] = true
+		}
+	}
+	switch {
+	case len(letters) > 1:
+		to.by.Field = compare.ByMarked
+	case len(melts) > 1:
+		to.by.Field = compare.ByMelt
+	}
+	return to
+}
+
+// markedText is how many records are marked, and how many of them are out of sight.
+func (m *ShelfScreen) markedText() string {
+	switch {
+	case len(m.marks) == 0:
+		return ""
+	case m.unseen > 0:
+		return fmt.Sprintf("%d marked, %d of them not shown", len(m.marks), m.unseen)
+	}
+	return fmt.Sprintf("%d marked", len(m.marks))
+}
+
+// records is a number of records in words.
+func records(n int) string {
+	if n == 1 {
+		return "1 record"
+	}
+	return fmt.Sprintf("%d records", n)
+}

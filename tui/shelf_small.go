@@ -1,0 +1,85 @@
+package tui
+
+import "fmt"
+
+// drawSmall is the screen of a terminal too small for a list: the chosen record
+// in words. The keys work all the same.
+func (m *ShelfScreen) drawSmall(p *plate) {
+	y := 0
+	say := func(t string, k ink, most int) {
+		for _, l := range wrap(t, p.w, most) {
+			p.text(0, y, p.w, l, k)
+			y++
+		}
+	}
+	lines, inks := alerts(m.look, m.units, p.w)
+	for i, l := range lines {
+		say(l, inks[i], 2)
+	}
+	e := m.entry()
+	switch {
+	case len(m.all) > 0:
+		say(m.title(2*p.w), strong, 2)
+		m.saySmall(say, p.w)
+		switch {
+		case e == nil:
+			say("the filter takes none of them", strong, 1)
+		case m.mode != labelling:
+			for _, r := range m.moreRows(e) {
+				if y < p.h-4 {
+					say(r.label+" "+r.text, plain, 2)
+				}
+			}
+		}
+	case m.reading:
+		say("reading the shelf …", strong, 1)
+	case m.failed != "":
+		say("the shelf cannot be read: "+clean(m.failed), stop, 4)
+	default:
+		say("no pull records yet", strong, 1)
+	}
+	switch {
+	case m.mode == trashing:
+		say(m.trashQuestion(), noteBar, 3)
+	case m.opening != "":
+		say("opening "+clean(m.opening)+" …", strong, 1)
+	case m.busy != "":
+		say(clean(m.busy)+" …", strong, 1)
+	case m.note != "":
+		say(clean(m.note), strong, 3)
+	}
+	if y < p.h {
+		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+	if y < p.h && m.mode != trashing {
+		k := m.keys
+		k.Again.SetEnabled(false) // the others need the room
+		p.text(0, p.h-1, p.w, k.line(m.mode, p.w), faint)
+	}
+}
+
+// saySmall tells the filter, and what is being typed.
+func (m *ShelfScreen) saySmall(say func(t string, k ink, most int), w int) {
+	switch m.mode {
+	case filtering:
+		say("filter: "+m.edit.text()+"▏", strong, 2)
+	case labelling:
+		names := labelNames()
+		for i := range names {
+			sign := "  "
+			if i == m.form.at {
+				sign = "▸ "
+			}
+			say(sign+names[i]+": "+cut(m.form.lines[i].text(), w), strong, 1)
+		}
+	case noting:
+		say("remark on "+barName(&m.onto)+": "+m.edit.text()+"▏", strong, 3)
+	default:
+		if m.filter.text != "" {
+			say("filter: "+clean(m.filter.text), plain, 2)
+		}
+	}
+	if m.filter.fault != "" {
+		say("not understood, the rest holds: "+m.filter.fault, caution, 2)
+	}
+}
