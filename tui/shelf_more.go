@@ -158,7 +158,7 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 	}
 	y, h = y+1, h-1
 	switch {
-	case noTrace(e) != "":
+	case noTrace(e) != "" || e.Condition != shelf.Whole && h < 9: // what to do about it needs the room
 		m.drawWords(p, e, x, y, w, h, 3)
 	case m.moreHigh() == 0:
 		used := m.drawWords(p, e, x, y, w, h, 3)
