@@ -87,7 +87,7 @@ func (im *importer) ofFolder(name string, before map[string]string, n *folderCou
 		return t.answer, why, nil
 	}
 	tb := t.table
-	what := fmt.Sprintf("%s in %s, %s, %g to %g", tb.Load().Title(), tb.Load().Unit, counted(len(tb.Rows), "row"), tb.Low, tb.High)
+	what := fmt.Sprintf("%s in %s, %s, %.6g to %.6g", tb.Load().Title(), tb.Load().Unit, counted(len(tb.Rows), "row"), tb.Low, tb.High)
 	if tb.BadRows.Count > 0 {
 		what += fmt.Sprintf(", %s left out", counted(tb.BadRows.Count, "bad row"))
 	}
