@@ -95,11 +95,11 @@ func chance(p float64) string {
 	case p > 0.5:
 		return "more often than not"
 	case p >= 0.095:
-		return fmt.Sprintf("in %.0f of 100", 100*p)
+		return fmt.Sprintf("in %.0f of 100 comparisons", 100*p)
 	case p >= 0.0001:
-		return "in 1 of " + si.Number(roughly(1/p), 0)
+		return "in 1 of " + si.Number(roughly(1/p), 0) + " comparisons"
 	}
-	return "in fewer than 1 of 10,000"
+	return "in fewer than 1 of 10,000 comparisons"
 }
 
 // roughly is a count to two digits.

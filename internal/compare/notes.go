@@ -53,8 +53,8 @@ func (g *Group) cautions(o Options) []string {
 	sim := counted(g.Pulls, simulated)
 	add(sim > 0 && sim < n, "simulated and real bars are mixed: %d of %d are simulated, and say nothing of a metal", sim, n)
 	add(len(alloys(g.Pulls)) > 1, "different alloys in one group: %s", list(alloys(g.Pulls)))
-	add(len(alloys(g.Pulls)) == 1 && counted(g.Pulls, func(p *Pull) bool { return p.Alloy == "" }) > 0 && alloys(g.Pulls)[0] != "",
-		"of some bars no alloy is stated")
+	nameless := counted(g.Pulls, func(p *Pull) bool { return p.Alloy == "" })
+	add(nameless > 0 && nameless < n, "no alloy is stated of %s", of(nameless, n))
 	add(g.meltsDiffer(o), "the melts in this group differ (%s; analysis of variance): a bound over all of them is that of none, compare by melt", list(melts(g.Pulls)))
 	add(!likeSize(g.Pulls), "the sections differ by more than 10 %%: a thicker bar cools slower and is another metal")
 	add(len(rigs(g.Pulls)) > 1, "pulled on different rigs: %s; what each may be off differs", list(rigs(g.Pulls)))
@@ -63,10 +63,8 @@ func (g *Group) cautions(o Options) []string {
 	add(n == 1, "one bar is no batch: it has no scatter and no bound; pull at least %d", fewBars)
 	add(n > 1 && n < fewBars, "fewer than %d bars: the bound is mostly the factor for so few, and hardly the metal", fewBars)
 	add(g.Alike, "all %d bars read alike: their scatter is finer than the readings, so no bound can be stated", n)
-	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter does not look normal (Anderson–Darling): the bound rests on it and should not be trusted")
-	if g.Outlier != nil && g.Outlier.Flagged {
-		add(true, "%s lies apart from the others: look at the bar and its break; nothing was dropped", g.Pulls[g.Outlier.Index].Bar)
-	}
+	add(g.Normality != nil && g.Normality.P < o.Level, notNormal)
+	add(g.apartNote() != "", "%s", g.apartNote())
 	_, unknown := largestCommon(g.Pulls)
 	add(unknown > 0, "what the rig itself may be off is not known of %s: state the accuracy in the rig file, or calibrate", of(unknown, n))
 	open := counted(g.Pulls, notLookedAt)
@@ -74,15 +72,26 @@ func (g *Group) cautions(o Options) []string {
 	told := counted(g.Pulls, func(p *Pull) bool { return p.Counts == strength.CountsWithRemarks })
 	add(told > 0, "%s count with remarks: draghand results has them", of(told, n))
 	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
-	add(eye > 0, "%s read off a dial by eye", of(eye, n))
+	add(eye > 0, "%s: the peak was read off a dial by eye", of(eye, n))
 	in := counted(g.Pulls, func(p *Pull) bool { return p.Imported })
-	add(in > 0, "%s from tables of others", of(in, n))
+	add(in > 0, "%s: the readings are a table of others", of(in, n))
 	stock := counted(g.Pulls, func(p *Pull) bool { return p.Stock != "" })
 	add(stock > 0 && stock < n, "check bars of bought stock are among them: %s", of(stock, n))
 	if twice := g.twice(); len(twice) > 0 {
 		add(true, "more than one record is of the bar %s: a bar breaks once, look at the labels", list(twice))
 	}
 	return out
+}
+
+// notNormal is the caution where Anderson and Darling's test speaks.
+const notNormal = "the scatter does not look normal (Anderson–Darling): the bound rests on it and should not be trusted"
+
+// apartNote is the caution of an outlier that is flagged; empty where none is.
+func (g *Group) apartNote() string {
+	if g.Outlier == nil || !g.Outlier.Flagged {
+		return ""
+	}
+	return g.Pulls[g.Outlier.Index].Bar + " lies apart from the others: look at the bar and its break; nothing was dropped"
 }
 
 func simulated(p *Pull) bool   { return p.Simulated }

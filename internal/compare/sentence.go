@@ -28,7 +28,11 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 		}
 		return fmt.Sprintf("There is no strength to count on yet: the scatter of %d bars is too large for so few: the %s bound lies below nothing%s.", b.N, b.Name(), c.more(g, sys))
 	}
-	return fmt.Sprintf("Count on %s: %s %s %s; %s.", c.Text(sys), likely, b.AtText(sys), from, taken)
+	value := c.Text(sys)
+	if c.Doubtful != "" {
+		value += ", with caution"
+	}
+	return fmt.Sprintf("Count on %s: %s %s %s; %s.", value, likely, b.AtText(sys), from, taken)
 }
 
 // more says what k is of more bars: a bound of few is far off since k is large.

@@ -61,16 +61,15 @@ func (g *Group) lines(c *Comparison, sys si.System) []string {
 		add(g.noBound())
 	}
 	add(g.minimumLine(c.Options.Minimum, sys))
-	if k := g.CountOn; k != nil && k.Doubtful != "" && !k.Nothing(sys) {
-		add("CAUTION, the strength to count on: " + k.Doubtful + ".")
+	for _, n := range g.Notes {
+		if n != notNormal && n != g.apartNote() { // their lines below say it with figures
+			add("CAUTION: " + n + ".")
+		}
 	}
-	add(g.longerLine())
 	add(g.outlierLine(sys))
 	add(g.normalLine(c.Options.Level))
+	add(g.longerLine())
 	add(g.weibullLine(sys))
-	for _, n := range g.Notes {
-		add("CAUTION: " + n + ".")
-	}
 	if len(g.Censored) > 0 {
 		add("Bore at least so much (not in mean and bound; Weibull takes them so):")
 		for i := range g.Censored {
