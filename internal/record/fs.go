@@ -99,6 +99,10 @@ func Lock(dir string) (unlock func() error, err error) {
 	return f.Close, nil
 }
 
+// Busy says whether a program writes the record in dir now, by its lock. It makes no
+// file, as Lock does. Where it cannot be found out, it says no.
+func Busy(dir string) bool { return writing(dir) }
+
 // writing says whether some program holds the record's lock. Where that cannot
 // be found out, it says no: it is a remark for a person, nothing rests on it.
 func writing(dir string) bool {

@@ -1,8 +1,220 @@
 package record
 
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"draghand/internal/specimen"
+)
+
 // Label is what a record is called by people: it may be wrong at first.
 type Label struct {
 	ID   string   // of the specimen
 	Melt string   // it was turned from
 	Tags []string // free words that serve as groups
+}
+
+// MaxLabel bounds a specimen's and a melt's name, in bytes.
+const MaxLabel = 64
+
+// ErrLabel marks a label that cannot be taken as it is.
+var ErrLabel = errors.New("label not taken")
+
+// Label is what the record is called now.
+func (h *Head) Label() Label {
+	return Label{ID: h.Specimen.ID, Melt: h.Specimen.Melt, Tags: slices.Clone(h.Specimen.Tags)}
+}
+
+// Valid is the label without the blanks around its parts, and without tags that are
+// there twice. The error matches ErrLabel and names all that is wrong with it.
+func (l Label) Valid() (Label, error) {
+	out := Label{ID: strings.TrimSpace(l.ID), Melt: strings.TrimSpace(l.Melt)}
+	var errs []error
+	for _, one := range []struct{ what, text string }{{"specimen", out.ID}, {"melt", out.Melt}} {
+		switch {
+		case len(one.text) > MaxLabel:
+			errs = append(errs, fmt.Errorf("the name of the %s is longer than %d bytes", one.what, MaxLabel))
+		case !utf8.ValidString(one.text) || strings.ContainsFunc(one.text, unicode.IsControl):
+			errs = append(errs, fmt.Errorf("the name of the %s, %q, holds what is no text", one.what, one.text))
+		}
+	}
+	for _, t := range l.Tags {
+		if t = strings.TrimSpace(t); !slices.Contains(out.Tags, t) {
+			out.Tags = append(out.Tags, t)
+		}
+	}
+	if err := (specimen.Specimen{Tags: out.Tags}).Validate(); err != nil {
+		errs = append(errs, err)
+	}
+	if err := errors.Join(errs...); err != nil {
+		return l, fmt.Errorf("%w: %w", ErrLabel, err)
+	}
+	return out, nil
+}
+
+// Relabel gives the record in dir another label, in one step and under its lock:
+// while a pull is recorded in it, it fails with ErrBusy. What it was called before
+// joins what people said of it. The folder keeps its name; whatever else pull.json
+// holds stays as it is, the results too, and samples.csv is not touched. A label that
+// is there already changes nothing. Its errors are those of Open, ErrLabel, and
+// ErrRemark where there is no room to keep the old label.
+func Relabel(dir string, to Label) error { return relabel(OS{}, dir, to, time.Now()) }
+
+func relabel(fsys FS, dir string, to Label, at time.Time) (err error) {
+	to, err = to.Valid()
+	if err != nil {
+		return err
+	}
+	if _, err := readHead(dir); err != nil { // before the lock, which makes a file
+		return err
+	}
+	unlock, err := Lock(dir)
+	if err != nil {
+		return fmt.Errorf("label the record: %w", err)
+	}
+	defer func() { err = errors.Join(err, unlock()) }()
+	path := filepath.Join(dir, HeadFile)
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return fmt.Errorf("label the record: %w", err)
+	}
+	h, err := decodeHead(path, text)
+	if err != nil {
+		return err
+	}
+	was := h.Label()
+	said := was.replacedBy(to, at)
+	if len(said) == 0 {
+		return nil
+	}
+	if len(h.Said)+len(said) > MaxSaidEach {
+		return fmt.Errorf("%w: the record holds %d already, and the old label would be lost", ErrRemark, len(h.Said))
+	}
+	h.Said = append(h.Said, said...)
+	h.Specimen.ID, h.Specimen.Melt, h.Specimen.Tags = to.ID, to.Melt, to.Tags
+	text, err = withLabel(text, to)
+	if err == nil {
+		text, err = withSaid(text, h.Said)
+	}
+	if err == nil {
+		err = sameHead(path, text, h)
+	}
+	if err == nil {
+		err = replace(fsys, path, text)
+	}
+	if err != nil {
+		return fmt.Errorf("label the record: %w", err)
+	}
+	return nil
+}
+
+// replacedBy is what is said of a label when another takes its place: all of it, on
+// as many lines as it takes; empty where nothing changes.
+func (l Label) replacedBy(to Label, at time.Time) []Said {
+	var out []Said
+	say := func(text string) {
+		if r := []rune(text); len(r) > MaxSaid { // of a head that no program of ours wrote
+			text = string(r[:MaxSaid-1]) + "…"
+		}
+		if s, err := NewSaid(text, at); err == nil {
+			out = append(out, s)
+		}
+	}
+	name := func(s string) string {
+		if s == "" {
+			return "none"
+		}
+		return s
+	}
+	if l.Melt != to.Melt {
+		say(fmt.Sprintf("labelled anew: the melt is %s, it was called %s", name(to.Melt), name(l.Melt)))
+	}
+	if l.ID != to.ID {
+		say(fmt.Sprintf("labelled anew: the specimen is %s, it was called %s", name(to.ID), name(l.ID)))
+	}
+	if slices.Equal(l.Tags, to.Tags) {
+		return out
+	}
+	const begin = "labelled anew: the tags were "
+	if len(l.Tags) == 0 {
+		say("labelled anew: it had no tags")
+	}
+	line := begin
+	for i, t := range l.Tags {
+		if line != begin && utf8.RuneCountInString(line+", "+t) > MaxSaid {
+			say(line)
+			line = begin
+		}
+		if line != begin {
+			line += ", "
+		}
+		if line += t; i == len(l.Tags)-1 {
+			say(line)
+		}
+	}
+	return out
+}
+
+// withLabel puts a label into the text of pull.json.
+func withLabel(text []byte, l Label) ([]byte, error) {
+	var in struct {
+		Specimen json.RawMessage `json:"specimen"`
+	}
+	if err := json.Unmarshal(text, &in); err != nil {
+		return nil, err
+	}
+	bar := []byte(in.Specimen)
+	if len(bar) == 0 || string(bar) == "null" {
+		bar = []byte("{}")
+	}
+	// A head is laid out in this order.
+	order := []string{
+		"id", "melt", "alloy", "shape", "diameters_m", "sections_m", "size_limit_m", "gauge_length_m", "yield_pa", "expected_low_pa",
+		"expected_high_pa", "expected_from", "tags", "simulated", "side", "check_stock",
+	}
+	put := func(name string, value any, empty bool) (err error) {
+		var v []byte
+		if !empty {
+			if v, err = plainJSON(value); err != nil {
+				return err
+			}
+		}
+		bar, err = withField(bar, name, v, order[slices.Index(order, name)+1:]...)
+		return err
+	}
+	err := errors.Join(put("id", l.ID, l.ID == ""), put("melt", l.Melt, l.Melt == ""), put("tags", l.Tags, len(l.Tags) == 0))
+	if err != nil {
+		return nil, err
+	}
+	return withField(text, "specimen", bar)
+}
+
+// sameHead says whether a text reads as a head does: what was put into it by hand may
+// stand there twice, and is not guessed at.
+func sameHead(path string, text []byte, h Head) error {
+	got, err := decodeHead(path, text)
+	if err != nil {
+		return err
+	}
+	a, err := encodeHead(got)
+	if err != nil {
+		return err
+	}
+	b, err := encodeHead(h)
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(a, b) {
+		return fmt.Errorf("%q holds a field twice, or in other letters: correct it by hand", path)
+	}
+	return nil
 }

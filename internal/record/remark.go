@@ -137,8 +137,9 @@ func hasField(text []byte, name string) bool {
 }
 
 // withField puts a field into the JSON object of text: in the place of one of
-// the same name, else before the first of the fields named, else last. Every other
-// field keeps its place and its very text but for the blanks around it.
+// the same name, else before the first of the fields named, else last. A nil value
+// takes the field out. Every other field keeps its place and its very text but for
+// the blanks around it.
 func withField(text []byte, name string, value []byte, before ...string) ([]byte, error) {
 	dec := json.NewDecoder(bytes.NewReader(text))
 	if t, err := dec.Token(); err != nil || t != json.Delim('{') {
@@ -166,11 +167,11 @@ func withField(text []byte, name string, value []byte, before ...string) ([]byte
 			return nil, err
 		}
 		switch {
-		case key == name && done:
+		case key == name && (done || value == nil):
 			continue // a second one: the first place is enough
 		case key == name:
 			v, done = value, true
-		case !here && !done && slices.Contains(before, key):
+		case !here && !done && value != nil && slices.Contains(before, key):
 			if err := put(name, value); err != nil {
 				return nil, err
 			}
@@ -186,7 +187,7 @@ func withField(text []byte, name string, value []byte, before ...string) ([]byte
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return nil, errors.New("pull.json goes on behind its end")
 	}
-	if !done {
+	if !done && value != nil {
 		if err := put(name, value); err != nil {
 			return nil, err
 		}
