@@ -40,8 +40,15 @@ func reckonPulls(ctx context.Context, dirs []string, done func(int)) ([]compare.
 }
 
 func (d *desk) KeepComparison(c *compare.Comparison) (string, error) { return "", errNotYet }
-func (d *desk) Trash(dirs []string) (shelf.Trashed, error)           { return shelf.Trashed{}, errNotYet }
-func (d *desk) Untrash(shelf.Trashed) error                          { return errNotYet }
-func (d *desk) Relabel(dir string, to record.Label) error            { return errNotYet }
-func (d *desk) AddRemark(dir, text string) error                     { return record.AddRemark(dir, text) }
-func (d *desk) Recover(dir string) (string, error)                   { return "", errNotYet }
+
+// Trash moves records of the shelf into its trash.
+func (d *desk) Trash(dirs []string) (shelf.Trashed, error) { return shelf.Trash(d.c.shelf(), dirs) }
+
+// Untrash moves them back.
+func (d *desk) Untrash(t shelf.Trashed) error { return shelf.Untrash(t) }
+
+// Relabel gives a record another label.
+func (d *desk) Relabel(dir string, to record.Label) error { return record.Relabel(dir, to) }
+
+func (d *desk) AddRemark(dir, text string) error   { return record.AddRemark(dir, text) }
+func (d *desk) Recover(dir string) (string, error) { return "", errNotYet }
