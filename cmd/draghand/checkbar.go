@@ -36,7 +36,7 @@ Without a STOCK all of them are listed. See docs/check-bar.md.`,
 			if err != nil {
 				return err
 			}
-			all, err := shelf.List(cmd.Context(), c.shelf(), shelf.Options{})
+			all, err := c.listShelf(cmd.Context())
 			if err != nil {
 				return failf(exitInput, "name another folder with --data", "%w", err)
 			}

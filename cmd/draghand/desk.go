@@ -66,7 +66,7 @@ func (d *desk) Rigs() []string {
 
 // Shelf lists the records.
 func (d *desk) Shelf() ([]shelf.Entry, error) {
-	return shelf.List(context.Background(), d.c.shelf(), shelf.Options{})
+	return d.c.listShelf(context.Background())
 }
 
 // Replay opens a record of the shelf, recomputed with another rig file where one

@@ -40,7 +40,7 @@ with the reason; draghand check says what of it is intact.`,
 			if _, err := c.system(si.Metric); err != nil {
 				return err
 			}
-			all, err := shelf.List(cmd.Context(), c.shelf(), shelf.Options{})
+			all, err := c.listShelf(cmd.Context())
 			if err != nil {
 				return failf(exitInput, "name another folder with --data", "%w", err)
 			}

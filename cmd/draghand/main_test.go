@@ -29,6 +29,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("HOME", e.WorkDir)
 			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "data"))
 			e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, "config"))
+			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, "cache"))
 			e.Setenv("TMPDIR", e.WorkDir)
 			return nil
 		},
@@ -201,7 +202,7 @@ func start(t *testing.T, dir string, args ...string) *exec.Cmd {
 
 // home keeps a run of the program inside dir.
 func home(dir string) []string {
-	return []string{"HOME=" + dir, "XDG_DATA_HOME=" + dir, "XDG_CONFIG_HOME=" + dir, "TMPDIR=" + dir, "NO_COLOR="}
+	return []string{"HOME=" + dir, "XDG_DATA_HOME=" + dir, "XDG_CONFIG_HOME=" + dir, "XDG_CACHE_HOME=" + dir, "TMPDIR=" + dir, "NO_COLOR="}
 }
 
 // onlyRecord is the one record below a shelf.

@@ -21,7 +21,7 @@ func recordPath(c *common, name string) (string, error) {
 	if p := filepath.Join(c.shelf(), name); dirExists(p) {
 		return p, nil
 	}
-	all, err := shelf.List(context.Background(), c.shelf(), shelf.Options{})
+	all, err := c.listShelf(context.Background())
 	if err != nil {
 		return name, nil // what stands there can be named by path alone
 	}

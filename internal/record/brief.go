@@ -1,7 +1,6 @@
 package record
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -44,48 +43,22 @@ type BriefClosing struct {
 	FirstYield  si.Force // where a block in a crush first gave, on the specimen; 0: not seen
 }
 
-// briefWire is the JSON of it.
-type briefWire struct {
-	Format   *int              `json:"format"`
-	Started  time.Time         `json:"started"`
-	Kind     pull.Kind         `json:"kind"`
-	Specimen specimen.Specimen `json:"specimen"`
-	Rig      *struct {
-		Name  string    `json:"name"`
-		Units si.System `json:"units"`
-	} `json:"rig"`
-	Source   string     `json:"source"`
-	Remarks  []string   `json:"remarks"`
-	Over     []string   `json:"overrides"`
-	Said     []struct{} `json:"said"`
-	Imported *struct{}  `json:"imported"`
-	Dial     *struct{}  `json:"dial"`
-	Finished []struct {
-		Where  specimen.Where `json:"where"`
-		Failed string         `json:"failed_part"`
-	} `json:"finished"`
-	Results json.RawMessage `json:"results"`
-	Closing *struct {
-		Phase       pull.Phase `json:"phase"`
-		Outcome     pull.Phase `json:"outcome"`
-		NeverLoaded bool       `json:"never_loaded"`
-		Peak        *struct {
-			Specimen *si.Force `json:"specimen_n"`
-		} `json:"peak"`
-		FirstYield *struct {
-			Specimen *si.Force `json:"specimen_n"`
-		} `json:"first_yield"`
-	} `json:"closing"`
-}
-
 // Skimmer reads one Brief after the other; its memory is used again. It is for
 // one goroutine. The zero value is ready.
-type Skimmer struct{ buf []byte }
+type Skimmer struct {
+	buf  []byte
+	text []byte // of the last Brief, in buf
+}
 
 // Brief reads the pull.json in dir. Its errors are those of Open.
-func (s *Skimmer) Brief(dir string) (Brief, error) {
+func (s *Skimmer) Brief(dir string) (Brief, error) { return s.BriefAt(dir, nil) }
+
+// BriefAt is Brief where the caller has just asked for the pull.json with os.Stat, and
+// st is what it was told; nil: nobody has asked.
+func (s *Skimmer) BriefAt(dir string, st fs.FileInfo) (Brief, error) {
 	path := filepath.Join(dir, HeadFile)
-	text, err := s.read(dir, path)
+	s.text = nil
+	text, err := s.read(dir, path, st)
 	if err != nil {
 		return Brief{}, err
 	}
@@ -93,11 +66,13 @@ func (s *Skimmer) Brief(dir string) (Brief, error) {
 	if err != nil {
 		return Brief{}, err
 	}
+	s.text = text
 	if b.Closing == nil && writing(dir) {
 		// The head was read before the lock was asked: a writer that ended in
 		// between has closed it by now.
 		b.Writing = true
-		if text, err = s.read(dir, path); err == nil {
+		if text, err = s.read(dir, path, nil); err == nil {
+			s.text = text
 			if later, err := decodeBrief(path, text); err == nil && later.Closing != nil {
 				return later, nil
 			}
@@ -106,9 +81,19 @@ func (s *Skimmer) Brief(dir string) (Brief, error) {
 	return b, nil
 }
 
-// read is the bytes of a pull.json, valid until the next.
-func (s *Skimmer) read(dir, path string) ([]byte, error) {
-	st, err := os.Stat(path)
+// Head is the whole head that the last Brief was read from, without looking at the
+// disk again. Its errors are those of Open.
+func (s *Skimmer) Head(dir string) (Head, error) {
+	return decodeHead(filepath.Join(dir, HeadFile), s.text)
+}
+
+// read is the bytes of a pull.json, valid until the next. st is what is known of the
+// file; nil: nothing.
+func (s *Skimmer) read(dir, path string, st fs.FileInfo) ([]byte, error) {
+	var err error
+	if st == nil {
+		st, err = os.Stat(path)
+	}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errors.Join(ErrForeign, fs.ErrNotExist))
@@ -133,40 +118,6 @@ func (s *Skimmer) read(dir, path string) ([]byte, error) {
 		return nil, fmt.Errorf("read a pull record: %w", err)
 	}
 	return s.buf[:n], nil
-}
-
-// decodeBrief reads the JSON of pull.json as decodeHead does, and less of it.
-func decodeBrief(path string, text []byte) (Brief, error) {
-	var w briefWire
-	err := json.Unmarshal(text, &w)
-	if err != nil || w.Format == nil || *w.Format < 1 || *w.Format > Format || w.Rig == nil {
-		// What is wrong, in the words of who reads the whole.
-		if _, herr := decodeHead(path, text); herr != nil {
-			return Brief{}, herr
-		}
-		return Brief{}, fmt.Errorf("%q cannot be understood: %w", path, err)
-	}
-	b := Brief{
-		Started: w.Started, Kind: w.Kind, Specimen: w.Specimen, RigName: w.Rig.Name, Units: w.Rig.Units,
-		Source: w.Source, Remarks: len(w.Remarks) + len(w.Over) + len(w.Said), Imported: w.Imported != nil, ByEye: w.Dial != nil,
-	}
-	if n := len(w.Finished); n > 0 {
-		b.Where, b.Failed = w.Finished[n-1].Where, w.Finished[n-1].Failed
-	}
-	if c := w.Closing; c != nil {
-		b.Closing = &BriefClosing{Outcome: c.Outcome, NeverLoaded: c.NeverLoaded}
-		if c.Outcome == "" {
-			b.Closing.Outcome = c.Phase
-		}
-		if c.Peak != nil && c.Peak.Specimen != nil {
-			b.Closing.Peak = *c.Peak.Specimen
-		}
-		if c.FirstYield != nil && c.FirstYield.Specimen != nil {
-			b.Closing.FirstYield = *c.FirstYield.Specimen
-		}
-	}
-	b.Results = briefResults(w.Results)
-	return b, nil
 }
 
 // HasSamples says whether a folder has a samples.csv of ours. With it, a folder

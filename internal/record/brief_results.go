@@ -27,17 +27,24 @@ func briefResults(text json.RawMessage) *BriefResults {
 	if len(text) == 0 || bytes.Equal(text, []byte("null")) {
 		return nil
 	}
-	var w struct {
-		Strength   json.RawMessage `json:"strength_pa"`
-		AtLeast    json.RawMessage `json:"strength_at_least_pa"`
-		Expanded   json.RawMessage `json:"strength_expanded_pa"`
-		Elongation json.RawMessage `json:"elongation"`
-		Counts     json.RawMessage `json:"counts"`
-		Because    json.RawMessage `json:"counts_because"`
-	}
+	var w resultsWire
 	if json.Unmarshal(text, &w) != nil { // no object
 		return nil
 	}
+	return w.brief()
+}
+
+// resultsWire is the JSON of it, each field as it stands.
+type resultsWire struct {
+	Strength   json.RawMessage `json:"strength_pa"`
+	AtLeast    json.RawMessage `json:"strength_at_least_pa"`
+	Expanded   json.RawMessage `json:"strength_expanded_pa"`
+	Elongation json.RawMessage `json:"elongation"`
+	Counts     json.RawMessage `json:"counts"`
+	Because    json.RawMessage `json:"counts_because"`
+}
+
+func (w *resultsWire) brief() *BriefResults {
 	out := &BriefResults{
 		Strength: told[si.Stress](w.Strength), AtLeast: told[si.Stress](w.AtLeast), Expanded: told[si.Stress](w.Expanded),
 		Elongation: told[float64](w.Elongation),

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"draghand/internal/pull"
+	"draghand/internal/si"
 	"draghand/internal/specimen"
 
 	"github.com/google/go-cmp/cmp"
@@ -52,6 +53,13 @@ func FuzzBrief(f *testing.F) {
 	must(f, err)
 	f.Add(finished)
 	f.Add(open)
+	h.Results = []byte(`{"strength_pa": 3e8, "elongation": "x", "counts": "no", "counts_because": ["it broke in the grip"], "budget": {"parts": [1, {}, []]}}`)
+	h.Said, h.Dial, h.Imported = []Said{{Text: "pins \u00e9"}}, &Dial{}, &Imported{}
+	c.FirstYield = &FirstYield{Specimen: ptr[si.Force](2e4)}
+	all, err := encodeHead(h)
+	must(f, err)
+	f.Add(all)
+	f.Add(bytes.Replace(all, []byte(`"phase"`), []byte(`"Phase"`), 1))
 	f.Add(closed)
 	f.Add(bytes.Replace(closed, []byte(`"outcome": "broken",`), nil, 1))
 	f.Add(bytes.Replace(closed, []byte(`"format": 1`), []byte(`"format": 3`), 1))
@@ -71,6 +79,12 @@ func FuzzBrief(f *testing.F) {
 			}
 		case berr != nil && berr.Error() != err.Error():
 			t.Fatalf("Open: %v; Brief: %v", err, berr)
+		}
+		if quick, ok := siftBrief(text); ok {
+			slow, err := plainBrief("x", text)
+			if d := cmp.Diff(slow, quick); err != nil || d != "" {
+				t.Fatalf("read in one pass, and by encoding/json %v (-slow +quick)\n%s", err, d)
+			}
 		}
 	})
 }

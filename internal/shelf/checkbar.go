@@ -19,19 +19,19 @@ import (
 // its Entry.
 type Check struct {
 	Out  string // why it is on no chart; empty: it is on one
-	made made
-	role rig.Role
+	Made Made
+	Role rig.Role
 }
 
-// made is what a force was made by.
-type made struct {
-	area, areaTol  float64
-	friction       float64
-	role           rig.Role
-	path           rig.Path
-	sensor         rig.Sensor
-	calibration    string
-	calibrationOff bool // there is none
+// Made is what a force was made by.
+type Made struct {
+	Area, AreaTol  float64
+	Friction       float64
+	Role           rig.Role
+	Path           rig.Path
+	Sensor         rig.Sensor
+	Calibration    string
+	CalibrationOff bool // there is none
 }
 
 // CheckOf is what a chart wants to know of a check bar; nil of any other bar.
@@ -40,14 +40,14 @@ func CheckOf(h *record.Head, e *Entry) *Check {
 		return nil
 	}
 	r := h.Rig
-	c := &Check{role: r.Ram.Role, made: made{
-		area: float64(r.Ram.Area), areaTol: float64(r.Ram.AreaTol), friction: r.Ram.Friction, role: r.Ram.Role, path: r.Path, sensor: r.Sensor,
-		calibrationOff: r.Calibration == nil,
+	c := &Check{Role: r.Ram.Role, Made: Made{
+		Area: float64(r.Ram.Area), AreaTol: float64(r.Ram.AreaTol), Friction: r.Ram.Friction, Role: r.Ram.Role, Path: r.Path, Sensor: r.Sensor,
+		CalibrationOff: r.Calibration == nil,
 	}}
 	if r.Calibration != nil {
-		c.made.calibration = r.Calibration.ID
+		c.Made.Calibration = r.Calibration.ID
 	}
-	c.made.path.BarFar = false // of the bar; see Stock.Far
+	c.Made.Path.BarFar = false // of the bar; see Stock.Far
 	c.Out = leftOut(h, e)
 	return c
 }
@@ -120,23 +120,23 @@ func blindAtPeak(h *record.Head) bool {
 
 // changes are in words what of two rigs makes another force; empty where nothing
 // does.
-func (m made) changes(was made) string {
+func (m Made) changes(was Made) string {
 	var out []string
 	add := func(is bool, what string) {
 		if is {
 			out = append(out, what)
 		}
 	}
-	add(m.area != was.area, "ram area")
-	add(m.friction != was.friction, "friction")
-	add(m.role != was.role, "role of the ram")
-	add(m.path != was.path, "load path")
-	add(m.sensor != was.sensor, "sensor")
+	add(m.Area != was.Area, "ram area")
+	add(m.Friction != was.Friction, "friction")
+	add(m.Role != was.Role, "role of the ram")
+	add(m.Path != was.Path, "load path")
+	add(m.Sensor != was.Sensor, "sensor")
 	switch {
-	case m.calibrationOff && !was.calibrationOff:
+	case m.CalibrationOff && !was.CalibrationOff:
 		out = append(out, "calibration left out")
-	case m.calibration != was.calibration || m.calibrationOff != was.calibrationOff:
-		out = append(out, "calibration "+short(m.calibration))
+	case m.Calibration != was.Calibration || m.CalibrationOff != was.CalibrationOff:
+		out = append(out, "calibration "+short(m.Calibration))
 	}
 	return strings.Join(out, ", ")
 }
@@ -231,7 +231,7 @@ func stockOf(k stockKey, bars []*Entry) Stock {
 	slices.SortFunc(bars, func(a, b *Entry) int { return -newer(*a, *b) })
 	var (
 		points []control.Point
-		was    *made
+		was    *Made
 	)
 	for _, e := range bars {
 		if e.Check.Out != "" {
@@ -240,10 +240,10 @@ func stockOf(k stockKey, bars []*Entry) Stock {
 		}
 		p := control.Point{At: e.Started, Value: float64(e.Strength), Record: e.Name}
 		if was != nil {
-			p.Change = e.Check.made.changes(*was)
+			p.Change = e.Check.Made.changes(*was)
 		}
-		was = &e.Check.made
-		s.role = e.Check.role
+		was = &e.Check.Made
+		s.role = e.Check.Role
 		points = append(points, p)
 		s.bars[e.Name] = e
 	}

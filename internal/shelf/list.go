@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
@@ -23,8 +24,17 @@ import (
 
 // Options say how a shelf is listed. The zero value is right.
 type Options struct {
-	Workers int // folders read at once; 0: one a core
+	Workers int // folders read at once; 0: as many as suit a disk
+	// Cache is a file that may hold what was listed before, so that a record that is as
+	// it was is not read again; empty: none. It may be missing, torn, of another shelf or
+	// another program: then the records are read, and it is written anew where that
+	// works. It is never the truth: see cache.go.
+	Cache string
 }
+
+// workersLeast is how many folders are read at once on few cores: a cold disk answers
+// several at a time.
+const workersLeast = 8
 
 // List is every record in a folder, newest first; what has no start comes last,
 // by name. A record that cannot be read is an entry with its reason. Left out are
@@ -34,16 +44,23 @@ type Options struct {
 // It reads pull.json of each and nothing else, several at once, and ends early
 // with the error of ctx.
 func List(ctx context.Context, dir string, o Options) ([]Entry, error) {
+	return listAt(ctx, dir, o, time.Now())
+}
+
+// listAt is List that began at a given time.
+func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entry, error) {
 	names, err := folders(dir)
 	if err != nil {
 		return nil, err
 	}
 	workers := o.Workers
 	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
+		workers = max(runtime.GOMAXPROCS(0), workersLeast)
 	}
+	c := openCache(o.Cache, dir, len(names))
 	out := make([]Entry, len(names))
-	var next atomic.Int64
+	keep := make([]kept, len(names)) // of the same index; empty: not to be kept
+	var next, read atomic.Int64
 	var wait sync.WaitGroup
 	for range min(workers, len(names)) {
 		wait.Go(func() {
@@ -53,7 +70,24 @@ func List(ctx context.Context, dir string, o Options) ([]Entry, error) {
 				if i >= len(names) || ctx.Err() != nil {
 					return
 				}
-				out[i] = entry(&s, filepath.Join(dir, names[i]), names[i])
+				at := filepath.Join(dir, names[i])
+				st, err := os.Stat(filepath.Join(at, record.HeadFile))
+				if err != nil {
+					out[i] = entry(&s, at, names[i], nil)
+					continue
+				}
+				now := stampOf(st)
+				if e, k, ok := c.take(names[i], now); ok {
+					e.Dir, e.Name = at, names[i]
+					out[i], keep[i] = e, k
+					continue
+				}
+				out[i] = entry(&s, at, names[i], st)
+				if c != nil && now.settled(began) {
+					if keep[i] = keepable(out[i], now); keep[i].text != nil {
+						read.Add(1)
+					}
+				}
 			}
 		})
 	}
@@ -61,6 +95,7 @@ func List(ctx context.Context, dir string, o Options) ([]Entry, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	c.keep(names, keep, int(read.Load()))
 	slices.SortFunc(out, newer)
 	return out, nil
 }
@@ -99,10 +134,11 @@ func newer(a, b Entry) int {
 	return cmp.Or(b.When().Compare(a.When()), cmp.Compare(len(b.Name), len(a.Name)), strings.Compare(b.Name, a.Name))
 }
 
-// entry reads one record.
-func entry(s *record.Skimmer, dir, name string) Entry {
+// entry reads one record. st is what os.Stat just told of its pull.json; nil: nobody
+// asked.
+func entry(s *record.Skimmer, dir, name string, st fs.FileInfo) Entry {
 	e := Entry{Dir: dir, Name: name}
-	b, err := s.Brief(dir)
+	b, err := s.BriefAt(dir, st)
 	switch {
 	case errors.Is(err, record.ErrNewer):
 		e.Condition, e.Reason = Newer, "made by a newer draghand: update"
@@ -124,7 +160,7 @@ func entry(s *record.Skimmer, dir, name string) Entry {
 	e.saved(b.Results)
 	e.bound()
 	if e.Specimen.Stock != "" { // of few bars: the whole head is read for those alone
-		if h, err := record.HeadOf(dir); err == nil {
+		if h, err := s.Head(dir); err == nil {
 			e.Check = CheckOf(&h, &e)
 		} else {
 			e.Check = &Check{Out: "its head cannot be read: " + short(err.Error())}
@@ -136,7 +172,7 @@ func entry(s *record.Skimmer, dir, name string) Entry {
 // Read is one record as List has it. Its folder must be there.
 func Read(dir string) Entry {
 	var s record.Skimmer
-	return entry(&s, dir, filepath.Base(dir))
+	return entry(&s, dir, filepath.Base(dir), nil)
 }
 
 // fault says what is wrong with a folder whose head cannot be read, without its
