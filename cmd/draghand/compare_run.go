@@ -171,7 +171,7 @@ func (v *compareVerb) named(ctx context.Context, name string) []asked {
 	if len(found) != 1 || found[0].err != nil || found[0].dir != name || dirExists(name) || filepath.Base(name) != name {
 		return found
 	}
-	all, err := shelf.List(ctx, v.c.shelf(), shelf.Options{})
+	all, err := v.c.listShelf(ctx)
 	if err != nil {
 		return found
 	}
@@ -194,7 +194,7 @@ func (v *compareVerb) onShelf(ctx context.Context) ([]marked, error) {
 	if err != nil {
 		return nil, failf(exitUsage, "see docs/shelf.md for what a filter may say", "--where: %w", err)
 	}
-	all, err := shelf.List(ctx, v.c.shelf(), shelf.Options{})
+	all, err := v.c.listShelf(ctx)
 	if err != nil {
 		return nil, failf(exitInput, "name another folder with --data", "%w", err)
 	}

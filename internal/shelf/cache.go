@@ -33,11 +33,11 @@ const mostCache = 256 << 20
 // cache is what was listed before. nil: none is wanted.
 type cache struct {
 	path, key string
-	had       map[string]kept
+	had       map[string]held
 }
 
-// kept is an entry as it stands in a cache.
-type kept struct {
+// held is an entry as it stands in a cache.
+type held struct {
 	stamp stamp
 	text  []byte // JSON; nil: none
 }
@@ -63,37 +63,37 @@ func openCache(path, dir string, n int) *cache {
 }
 
 // take is the entry of a folder whose pull.json has this stamp.
-func (c *cache) take(name string, now stamp) (Entry, kept, bool) {
+func (c *cache) take(name string, now stamp) (Entry, held, bool) {
 	if c == nil {
-		return Entry{}, kept{}, false
+		return Entry{}, held{}, false
 	}
 	k, ok := c.had[name]
 	if !ok || k.stamp != now {
-		return Entry{}, kept{}, false
+		return Entry{}, held{}, false
 	}
 	var e Entry
 	if json.Unmarshal(k.text, &e) != nil || e.Condition != Whole {
-		return Entry{}, kept{}, false
+		return Entry{}, held{}, false
 	}
 	return e, k, true
 }
 
 // keepable is an entry as it is kept; without text where it is not to be.
-func keepable(e Entry, at stamp) kept {
+func keepable(e Entry, at stamp) held {
 	if e.Condition != Whole {
-		return kept{}
+		return held{}
 	}
 	e.Dir, e.Name = "", ""
 	text, err := json.Marshal(e)
 	if err != nil { // a number that is none
-		return kept{}
+		return held{}
 	}
-	return kept{at, text}
+	return held{at, text}
 }
 
 // keep writes the cache, where enough has changed. names and entries are of the same
 // index, read is how many of them were not in it.
-func (c *cache) keep(names []string, entries []kept, read int) {
+func (c *cache) keep(names []string, entries []held, read int) {
 	if c == nil {
 		return
 	}

@@ -21,7 +21,7 @@ const (
 func cacheSum(b []byte) uint32 { return crc32.Checksum(b, crc32.MakeTable(crc32.Castagnoli)) }
 
 // encodeCache writes the entries that have a text.
-func encodeCache(key string, names []string, entries []kept) []byte {
+func encodeCache(key string, names []string, entries []held) []byte {
 	size := 0
 	for i := range entries {
 		size += len(names[i]) + len(entries[i].text) + stampLen + 8
@@ -43,7 +43,7 @@ func encodeCache(key string, names []string, entries []kept) []byte {
 
 // decodeCache reads a cache; nil where it is not whole, or not of this key. What it
 // gives points into b.
-func decodeCache(b []byte, key string) map[string]kept {
+func decodeCache(b []byte, key string) map[string]held {
 	head := cacheVersion + key + "\n"
 	if len(b) < len(head)+sumLen || !bytes.HasPrefix(b, []byte(head)) {
 		return nil
@@ -53,7 +53,7 @@ func decodeCache(b []byte, key string) map[string]kept {
 		return nil
 	}
 	b = b[len(head):end]
-	out := make(map[string]kept, len(b)/512)
+	out := make(map[string]held, len(b)/512)
 	for len(b) > 0 {
 		name, ok := piece(&b)
 		if !ok || len(b) < stampLen {
@@ -68,7 +68,7 @@ func decodeCache(b []byte, key string) map[string]kept {
 		if !ok {
 			return nil
 		}
-		out[string(name)] = kept{stamp{int64(v[0]), int64(v[1]), int64(v[2]), v[3]}, text}
+		out[string(name)] = held{stamp{int64(v[0]), int64(v[1]), int64(v[2]), v[3]}, text}
 	}
 	return out
 }

@@ -38,7 +38,7 @@ func mark(t testing.TB, dir, path string) {
 	must(t, err)
 	key := cacheKey(abs)
 	var names []string
-	var entries []kept
+	var entries []held
 	for n, k := range decodeCache(b, key) {
 		k.text = bytes.Replace(k.text, []byte(`"alloy":"C90500"`), []byte(`"alloy":"cached"`), 1)
 		names, entries = append(names, n), append(entries, k)
@@ -174,7 +174,7 @@ func TestCacheLeavesTheNewest(t *testing.T) {
 	_, err := listAt(context.Background(), dir, Options{Cache: path}, time.Now().Add(-time.Hour))
 	must(t, err)
 	if _, err := os.Stat(path); err == nil {
-		t.Error("what was changed after the list began is kept")
+		t.Error("what was changed after the list began is held")
 	}
 }
 
@@ -310,7 +310,7 @@ func TestCacheKeepsEveryField(t *testing.T) {
 	e.Condition, e.Units = Whole, si.Metric
 	e.Check.Made.Path.BarFar = false // never written: of the bar
 	k := keepable(e, stamp{size: 1})
-	c := cache{had: map[string]kept{"a": k}}
+	c := cache{had: map[string]held{"a": k}}
 	got, _, ok := c.take("a", stamp{size: 1})
 	got.Dir, got.Name = e.Dir, e.Name
 	if d := cmp.Diff(e, got); !ok || d != "" {
@@ -327,7 +327,7 @@ func TestCacheKeepsEveryField(t *testing.T) {
 // closed record, and only for the very stamp that stands with it.
 func FuzzCache(f *testing.F) {
 	e := Entry{Condition: Whole, Kind: pull.Tension, Strength: 3e8}
-	whole := encodeCache("key", []string{"a", "b"}, []kept{keepable(e, stamp{1, 2, 3, 4}), keepable(e, stamp{5, 6, 7, 8})})
+	whole := encodeCache("key", []string{"a", "b"}, []held{keepable(e, stamp{1, 2, 3, 4}), keepable(e, stamp{5, 6, 7, 8})})
 	body := whole[len(cacheVersion)+len("key\n") : len(whole)-sumLen]
 	f.Add(body, false)
 	f.Add(whole, true)

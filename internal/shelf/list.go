@@ -59,7 +59,7 @@ func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entr
 	}
 	c := openCache(o.Cache, dir, len(names))
 	out := make([]Entry, len(names))
-	keep := make([]kept, len(names)) // of the same index; empty: not to be kept
+	keep := make([]held, len(names)) // of the same index; empty: not to be kept
 	var next, read atomic.Int64
 	var wait sync.WaitGroup
 	for range min(workers, len(names)) {
