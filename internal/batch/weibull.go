@@ -115,10 +115,14 @@ func newSample(values, censored []float64) *sample {
 	return s
 }
 
-// log of v over the largest value; near it by the difference, which is exact.
+// log of v over the largest value; near it by the difference, which is exact, and
+// in pieces where the ratio has no number.
 func (s *sample) log(v float64) float64 {
-	if v > s.most/2 {
+	switch ratio := v / s.most; {
+	case ratio > 0.5:
 		return math.Log1p((v - s.most) / s.most)
+	case ratio > 1e-300:
+		return math.Log(ratio)
 	}
 	return math.Log(v) - math.Log(s.most)
 }

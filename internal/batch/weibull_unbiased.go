@@ -38,7 +38,9 @@ func unbiasing(n int) float64 {
 		switch at := float64(n); {
 		case row.n == at:
 			return row.factor
-		case row.n > at && i > 0:
+		case row.n > at && i == 0:
+			return math.NaN()
+		case row.n > at:
 			low := table[i-1]
 			part := (1/low.n - 1/at) / (1/low.n - 1/row.n)
 			lost := (1-part)*low.n*(1-low.factor) + part*row.n*(1-row.factor)
