@@ -86,8 +86,11 @@ func of(rec *record.Record, s pull.State, told strength.Remarks, damage error, d
 			out.Remarks = append(out.Remarks, "what was measured after the pull is left out: "+joined(err))
 		}
 	}
-	if rec.Head.Closing == nil {
+	switch c := rec.Head.Closing; {
+	case c == nil:
 		out.Remarks = append(out.Remarks, "the record was never closed: these are the readings that were saved")
+	case c.Recovered != nil:
+		out.Remarks = append(out.Remarks, "the pull was cut off and its record closed later: these are the readings that were saved")
 	}
 	if damage != nil {
 		out.Remarks = append(out.Remarks, Damage(damage))

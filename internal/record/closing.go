@@ -19,6 +19,8 @@ const (
 	BySignal = "signal"
 	ByTime   = "time"
 	ByPerson = "closed by the person"
+	// ByRecovery is that of a record that was cut off; see Recover.
+	ByRecovery = "cut off, closed later by what is intact"
 )
 
 // Seconds is a time since the record's start as it stands in JSON: seconds,
@@ -99,7 +101,31 @@ type Closing struct {
 	SamplesBytes  int64  `json:"samples_bytes"`
 	SamplesLines  int64  `json:"samples_lines"` // the header line not counted
 	SamplesSHA256 string `json:"samples_sha256"`
+
+	// Recovered is there where the record was cut off and closed later.
+	Recovered *Recovered `json:"recovered,omitempty"`
 }
+
+// Recovered says what a closing is of that was written later: SamplesBytes are then
+// those that were intact, and samples.csv may be longer.
+type Recovered struct {
+	At   time.Time `json:"at"`                   // UTC
+	Torn int64     `json:"torn_bytes,omitempty"` // of a last line without its end, behind those
+	// Damage is what is wrong right behind SamplesBytes, in words; empty: nothing is
+	// there but the torn line. No reading is taken from behind it.
+	Damage string `json:"damage,omitempty"`
+}
+
+// torn is how many bytes of a torn line lie behind those that were closed.
+func (c *Closing) torn() int64 {
+	if c.Recovered == nil {
+		return 0
+	}
+	return c.Recovered.Torn
+}
+
+// spoilt says that what lies behind those that were closed is damaged.
+func (c *Closing) spoilt() bool { return c.Recovered != nil && c.Recovered.Damage != "" }
 
 // Point is one moment. A quantity that is not known is null.
 type Point struct {

@@ -37,7 +37,7 @@ func newProver(src io.Reader, marks []sumMark, c *Closing) *prover {
 // nil where they are. Sums that are damaged themselves do not matter where the
 // closing proves the readings.
 func (p *prover) altered(c *Closing) error {
-	if c == nil {
+	if c == nil || c.Recovered != nil {
 		p.marks = p.marks[:p.next] // what the end of a lost machine took away is missing, not altered
 	}
 	r := Report{Status: Whole, Bytes: p.off, ProvenBytes: p.proven()}
@@ -163,9 +163,16 @@ func (r *Report) judge(p *prover, c *Closing) {
 		if r.ReadBytes <= c.SamplesBytes {
 			r.ProvenLines = r.Lines
 		}
-		if p.off > c.SamplesBytes {
+		switch more := p.off - c.SamplesBytes; {
+		case more > 0 && c.spoilt():
 			r.badFrom(c.SamplesBytes)
-			r.damaged("%d bytes were added after closing; all before are as written", p.off-c.SamplesBytes)
+			r.damaged("%d bytes at the end were damaged when the record was recovered, and are left out; all before are as they were then", more)
+		case more > c.torn():
+			r.badFrom(c.SamplesBytes)
+			r.damaged("%d bytes were added after closing; all before are as written", more-c.torn())
+		case more < c.torn():
+			r.badFrom(c.SamplesBytes)
+			r.damaged("%d bytes of the torn last line are gone since closing; all before are as written", c.torn()-more)
 		}
 	case p.off < c.SamplesBytes:
 		r.badFrom(min(p.proven(), p.off))
@@ -176,7 +183,7 @@ func (r *Report) judge(p *prover, c *Closing) {
 		}
 		r.damaged("the SHA-256 of %s is not that of its closing", SamplesFile)
 	}
-	if r.SHA256 == "match" && p.off == c.SamplesBytes && r.Lines != c.SamplesLines {
+	if r.SHA256 == "match" && p.off == c.SamplesBytes+c.torn() && r.Lines != c.SamplesLines {
 		r.damaged("%d lines can be read, at closing there were %d", r.Lines, c.SamplesLines)
 	}
 }

@@ -41,7 +41,7 @@ func (r *Record) Readings() *Readings {
 	out := NewReadings(f)
 	out.closer = f
 	if c := r.Head.Closing; c != nil {
-		out.want = c.SamplesBytes
+		out.want, out.left, out.spoilt = c.SamplesBytes, c.torn(), c.spoilt()
 	}
 	return out
 }

@@ -35,6 +35,8 @@ type Readings struct {
 	r, w   int
 	off    int64 // in the file, of buf[r]
 	want   int64 // bytes at closing, −1: not closed
+	left   int64 // bytes of a torn line behind those, of a record closed later
+	spoilt bool  // what is behind those was damaged then
 	line   int64 // number of the line last read
 	cols   int   // columns beyond the four
 	eof    bool
@@ -161,7 +163,7 @@ func (rs *Readings) cut() ([]byte, bool) {
 	for {
 		if i := bytes.IndexByte(rs.buf[rs.r:rs.w], '\n'); i >= 0 {
 			if rs.want >= 0 && rs.off+int64(i)+1 > rs.want {
-				rs.damage("bytes beyond those at closing")
+				rs.beyond()
 				return nil, false
 			}
 			line := rs.buf[rs.r : rs.r+i]
@@ -187,8 +189,12 @@ func (rs *Readings) fill() bool {
 	case rs.eof:
 		rs.ended = true
 		rs.torn = left
-		if rs.want >= 0 && rs.off+int64(left) != rs.want || rs.want >= 0 && left > 0 {
-			rs.damage(fmt.Sprintf("it ends here, at closing it had %d bytes", rs.want))
+		switch {
+		case rs.want < 0:
+		case rs.off == rs.want && int64(left) > rs.left && rs.spoilt:
+			rs.beyond()
+		case rs.off != rs.want || int64(left) != rs.left:
+			rs.damage(fmt.Sprintf("it ends here, at closing it had %d bytes", rs.want+rs.left))
 		}
 		if rs.err == nil && rs.proof != nil {
 			rs.err = rs.proof()
@@ -216,6 +222,15 @@ func (rs *Readings) fill() bool {
 	rs.ended = true
 	rs.err = fmt.Errorf("read %s at byte %d: %w", SamplesFile, rs.off, io.ErrNoProgress)
 	return false
+}
+
+// beyond ends the pass where there is more than was closed.
+func (rs *Readings) beyond() {
+	if rs.spoilt {
+		rs.damage("it was damaged from here on when the record was recovered")
+		return
+	}
+	rs.damage("bytes beyond those at closing")
 }
 
 // damage ends the pass at the line that begins at rs.off.
