@@ -50,5 +50,7 @@ func (d *desk) Untrash(t shelf.Trashed) error { return shelf.Untrash(t) }
 // Relabel gives a record another label.
 func (d *desk) Relabel(dir string, to record.Label) error { return record.Relabel(dir, to) }
 
-func (d *desk) AddRemark(dir, text string) error   { return record.AddRemark(dir, text) }
-func (d *desk) Recover(dir string) (string, error) { return "", errNotYet }
+func (d *desk) AddRemark(dir, text string) error { return record.AddRemark(dir, text) }
+
+// Recover closes a record that was cut off.
+func (d *desk) Recover(dir string) (string, error) { return finish.Recover(dir) }
