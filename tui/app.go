@@ -154,6 +154,8 @@ func shownUnits(m tea.Model) (u si.System, ok bool) {
 		return m.units, true
 	case ReplayScreen:
 		return m.pull.units, true
+	case OverlayScreen:
+		return m.units, true
 	}
 	return 0, false
 }

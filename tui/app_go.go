@@ -43,6 +43,8 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 			return a, nil
 		}
 		return a.show(a.newShelf(a.desk, a.theme, a.desk.View().Units), looking{a.desk})
+	case openOverlay:
+		return a.show(newOverlayScreen(a.desk, msg.of, a.theme, a.desk.View().Units), looking{a.desk})
 	case openReplay:
 		if a.newReplay == nil {
 			return a, shut(msg.player)

@@ -25,7 +25,12 @@ const (
 	caution
 	warning
 	stop
-	cautionBar // the same on a filled band
+	overTrace // the first of the traces laid over each other
+)
+
+// The same on a filled band.
+const (
+	cautionBar = overTrace + chart.MaxCurves + ink(iota)
 	warningBar
 	stopBar
 	noteBar
@@ -51,6 +56,11 @@ const (
 	colourWarning = lipgloss.Color("#cc6414")
 	colourStop    = lipgloss.Color("#d2383c")
 )
+
+// overColours are those of traces over each other; none is that of an alarm.
+var overColours = [chart.MaxCurves]lipgloss.Color{
+	colourLive, colourHand, colourGood, "#7d70c8", "#74862f", "#6c7f8c", "#b8608f", "#1f8f86",
+}
 
 // newTheme asks out for nothing: the profile comes from the environment.
 func newTheme(out io.Writer, noColor bool) *theme {
@@ -78,6 +88,9 @@ func uncoloured() *theme {
 		t.inks[k] = chart.Style{On: reverse, Off: off}
 	}
 	t.chart[chart.Break], t.chart[chart.Now] = t.inks[strong], t.inks[strong]
+	for i := range chart.Ink(chart.MaxCurves) {
+		t.chart[chart.Front+i] = t.inks[strong]
+	}
 	return t
 }
 
@@ -98,6 +111,9 @@ func themeOf(r *lipgloss.Renderer) *theme {
 		warningBar: bar(colourWarning),
 		stopBar:    bar(colourStop),
 		noteBar:    s().Bold(true).Reverse(true),
+	}
+	for i, c := range overColours {
+		styles[overTrace+ink(i)] = s().Foreground(c)
 	}
 	if r.ColorProfile() == termenv.ANSI {
 		sixteen(&styles, s)
@@ -120,6 +136,10 @@ func themeOf(r *lipgloss.Renderer) *theme {
 		chart.Later:   t.inks[faint],
 		chart.Now:     t.inks[strong],
 	}
+	for i := range chart.MaxCurves {
+		t.chart[chart.Curve+chart.Ink(i)] = t.inks[overTrace+ink(i)]
+		t.chart[chart.Front+chart.Ink(i)] = around(styles[overTrace+ink(i)].Bold(true))
+	}
 	return t
 }
 
@@ -139,6 +159,12 @@ func sixteen(styles *[inkCount]lipgloss.Style, s func() lipgloss.Style) {
 	styles[live] = s().Foreground(brightBlue)
 	styles[hand] = s()
 	styles[good] = s().Bold(true)
+	for i := range ink(chart.MaxCurves) { // their patterns tell them apart
+		styles[overTrace+i] = s()
+		if i%2 == 0 {
+			styles[overTrace+i] = s().Foreground(brightBlue)
+		}
+	}
 	styles[caution] = s().Bold(true)
 	styles[warning] = s().Foreground(brightPink).Bold(true)
 	styles[stop] = s().Foreground(brightRed).Bold(true)

@@ -35,7 +35,8 @@ func contrast(a, b uint32) float64 {
 // TestColoursReadOnBothGrounds: contrast of at least 3 to black and to white,
 // by WCAG 2.1, 1.4.3 (large text) and its definition of relative luminance.
 func TestColoursReadOnBothGrounds(t *testing.T) {
-	for _, c := range []lipgloss.Color{colourFaint, colourLive, colourHand, colourGood, colourCaution, colourWarning, colourStop} {
+	all := []lipgloss.Color{colourFaint, colourLive, colourHand, colourGood, colourCaution, colourWarning, colourStop}
+	for _, c := range append(all, overColours[:]...) {
 		v, err := strconv.ParseUint(strings.TrimPrefix(string(c), "#"), 16, 32)
 		if err != nil {
 			t.Fatal(err)

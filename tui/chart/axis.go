@@ -31,12 +31,18 @@ func forceTicks(bottom, top si.Force, rows int, u si.System) scale {
 		one := si.Force(1).In(u)
 		per = 1 / one.Value
 	}
-	out := scale{unit: shown.Unit}
+	return ticksOf(float64(bottom), float64(top), rows, per, shown.Unit)
+}
+
+// ticksOf is forceTicks of any quantity, in SI, that has per of it in one unit of
+// display.
+func ticksOf(bottom, top float64, rows int, per float64, unit string) scale {
+	out := scale{unit: unit}
 	n := max(2, rows/3)
-	step := niceStep(float64(top-bottom) / per / float64(n))
+	step := niceStep((top - bottom) / per / float64(n))
 	decimals := max(0, int(-math.Floor(math.Log10(step)+1e-9)))
 	// A mark on the very end of the range must not fall to rounding.
-	first, last := math.Ceil(float64(bottom)/per/step-1e-9), math.Floor(float64(top)/per/step+1e-9)
+	first, last := math.Ceil(bottom/per/step-1e-9), math.Floor(top/per/step+1e-9)
 	// n steps of at least range/n: never more than n+1 marks, bounded all the same.
 	for k, i := first, 0; k <= last && i <= 2*n; k, i = k+1, i+1 {
 		out.list = append(out.list, tick{si.Force(k * step * per), ascii(si.Number(k*step, decimals))})

@@ -30,7 +30,14 @@ const (
 	Break
 	Later // the force behind Now
 	Now
-	inks
+	Curve // the first of MaxCurves, of as many traces over each other
+)
+
+// Of traces over each other the one in front has an ink of its own.
+const (
+	MaxCurves     = 8
+	Front     Ink = Curve + MaxCurves // the first of MaxCurves
+	inks          = Front + MaxCurves
 )
 
 // Style is the pair of escape sequences around a run of one ink; both are empty
@@ -82,6 +89,8 @@ type Chart struct {
 	cols  []span
 	order []int    // levels from the lowest up
 	names []string // of the levels in one row
+	mask  []uint8  // the dots of one trace of several, a byte a cell
+	named []int    // cells with a letter
 }
 
 // span is what one column of dots shows, in newtons; empty when lo > hi.

@@ -1,0 +1,69 @@
+package chart
+
+import (
+	"slices"
+
+	"draghand/internal/si"
+)
+
+// letters writes the letter of the trace that was just drawn onto its own line: at
+// its peak, and at its end in the window. Where another letter or another trace is,
+// it moves along the line.
+func (c *Chart) letters(f *frame, t *Trace, ink Ink) {
+	if t.Letter == 0 {
+		return
+	}
+	last := len(c.cols) - 1
+	for last >= 0 && c.cols[last].empty() {
+		last--
+	}
+	if last < 0 {
+		return
+	}
+	if t.HasPeak {
+		if dx, ok := f.dotX(t.Peak); ok {
+			c.letter(f, dx/2, true, t.Letter, ink)
+		}
+	}
+	c.letter(f, last/2, false, t.Letter, ink)
+}
+
+// letterReach is how many cells a letter may move along its line.
+const letterReach = 16
+
+// letter puts one into the cell of the trace nearest to a column of cells, the
+// topmost of that column, or the lowest.
+func (c *Chart) letter(f *frame, x int, top bool, letter rune, ink Ink) {
+	for d := range letterReach {
+		for _, at := range [2]int{x - d, x + d} {
+			if y, ok := c.ownCell(f, at, top, ink); ok {
+				c.set(f.x0+at, y, letter, ink)
+				c.named = append(c.named, y*c.w+f.x0+at)
+				return
+			}
+		}
+	}
+}
+
+// ownCell is the cell of a trace in a column of cells: the topmost or the lowest that
+// has no letter.
+func (c *Chart) ownCell(f *frame, x int, top bool, ink Ink) (int, bool) {
+	if x < 0 || x >= f.w {
+		return 0, false
+	}
+	for i := range f.h {
+		y := i
+		if !top {
+			y = f.h - 1 - i
+		}
+		at := y*c.w + f.x0 + x
+		if c.inks[at] == ink && !slices.Contains(c.named, at) {
+			return y, true
+		}
+	}
+	return 0, false
+}
+
+// force lends the scale of forces to another quantity: the frame only reckons rows
+// with it.
+func force(v float64) si.Force { return si.Force(v) }

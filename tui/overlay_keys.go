@@ -1,0 +1,64 @@
+package tui
+
+import "github.com/charmbracelet/bubbles/key"
+
+// overlayKeys are the keys of pulls over each other. A key that would do nothing now
+// is disabled, and then neither answers nor shows.
+type overlayKeys struct {
+	Up, Down, Hide, Align, Stress, Window, Units, Open, Back, Help, Abort key.Binding
+}
+
+func newOverlayKeys() overlayKeys {
+	bind := func(name, what string, keys ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(name, what))
+	}
+	return overlayKeys{
+		Up:     bind("up", "bring the pull above to the front", "up", "k"),
+		Down:   bind("down", "bring the pull below to the front", "down", "j"),
+		Hide:   bind("space", "hide the chosen pull, or show it again", " "),
+		Align:  bind("l", "lay them by the begin of the load, or by the peak", "l"),
+		Stress: bind("s", "stress or force", "s"),
+		Window: bind("w", "time shown", "w"),
+		Units:  bind("u", "lbf or kN", "u"),
+		Open:   bind("enter", "look at the chosen pull again", "enter"),
+		Back:   bind("b", "back to the shelf", "b", "esc"),
+		Help:   bind("?", "help", "?"),
+		Abort:  bind("ctrl+c", "leave at once", "ctrl+c"),
+	}
+}
+
+// line are the keys for one line.
+func (k *overlayKeys) line() []key.Binding {
+	short := func(b key.Binding, name, what string) key.Binding {
+		b.SetHelp(name, what)
+		return b
+	}
+	move := short(k.Down, "up/down", "front")
+	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
+	return []key.Binding{
+		move, short(k.Hide, "space", "hide"), short(k.Align, "l", "lay by"), short(k.Stress, "s", "stress"), short(k.Window, "w", "time"),
+		short(k.Back, "b", "shelf"), k.Help,
+	}
+}
+
+// help explains the screen: the keys that work now, and what stands where.
+func (k *overlayKeys) help() openHelp {
+	rows := []helpRow{{"keys now", ""}}
+	rows = append(rows, keyRows(k.Up, k.Down, k.Hide, k.Align, k.Stress, k.Window, k.Units, k.Open, k.Back, k.Abort)...)
+	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
+	return openHelp{title: "help: pulls over each other", rows: append(rows, overlayRows()...)}
+}
+
+func overlayRows() []helpRow {
+	return []helpRow{
+		{"A, B, …", "the pulls, in the order of the shelf. Each has its letter on its own line, at its peak and at its end, and a pattern of its own; the list shows which"},
+		{"┆", "what they are laid by, time 0: the begin of the load, or the peak of the drag hand"},
+		{"in front", "the chosen pull, marked ▸. Where two lines meet, the one in front is drawn and the other goes on behind it"},
+		{"time", "in seconds from what they are laid by; before it is below zero. It is time, not how far the bar stretched: a quicker pull rises more steeply, of the same metal"},
+		{"stress", "the force on the section that was measured before the pull. It does not follow a neck. A pull whose section nobody measured is left out, and the list says so"},
+		{"a hole", "in a line: the force was out of sight there"},
+		{"till when", "each pull is drawn until 2 s after it broke, or to its end"},
+		{"list", "the peak is that of the drag hand. What cannot be drawn stands there with its reason"},
+		{"8", "is the most that is shown: of more that were marked, the first"},
+	}
+}

@@ -1,0 +1,72 @@
+package tui
+
+import (
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/trace"
+)
+
+// Update takes one message. It never waits.
+func (m OverlayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	var cmd tea.Cmd
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.width, m.height = msg.Width, msg.Height
+	case tickMsg:
+		if msg.id == m.tickID {
+			m.look = m.desk.View().Look
+			cmd = m.tick()
+		}
+	case EdgeMsg:
+		m.look = m.desk.View().Look
+	case shelfShown:
+		m.opening, m.note = "", ""
+		v := m.desk.View()
+		m.look, m.units = v.Look, v.Units
+	case overRead:
+		m.take(msg)
+	case shelfNotOpened:
+		m.opening, m.note = "", "cannot be shown again: "+msg.err.Error()
+	case tea.KeyMsg:
+		cmd = m.key(msg)
+	}
+	m.enable()
+	return m, cmd
+}
+
+func (m *OverlayScreen) key(msg tea.KeyMsg) tea.Cmd {
+	send := func(to tea.Msg) tea.Cmd { return func() tea.Msg { return to } }
+	m.note = ""
+	k := &m.keys
+	switch {
+	case key.Matches(msg, k.Abort):
+		return send(leaveAll{})
+	case key.Matches(msg, k.Back):
+		return send(openShelf{})
+	case key.Matches(msg, k.Help):
+		return send(k.help())
+	case key.Matches(msg, k.Up):
+		m.chosen--
+	case key.Matches(msg, k.Down):
+		m.chosen++
+	case key.Matches(msg, k.Hide):
+		m.all = slices.Clone(m.all)
+		m.all[m.chosen].hidden = !m.all[m.chosen].hidden
+	case key.Matches(msg, k.Align):
+		m.by = trace.LoadStart + trace.Peak - m.by
+	case key.Matches(msg, k.Stress):
+		m.stress = !m.stress
+	case key.Matches(msg, k.Window):
+		m.shown = (m.shown + 1) % overTimes
+	case key.Matches(msg, k.Units):
+		m.units = 1 - m.units
+	case key.Matches(msg, k.Open):
+		e := &m.all[m.chosen].entry
+		m.opening = e.Name
+		return m.open(e.Dir)
+	}
+	return nil
+}
