@@ -66,7 +66,7 @@ func drawnTo(t *trace.Trace) time.Duration {
 	return t.End + t.Width
 }
 
-// window is the time to show, from the moment that the pulls are laid by; false where
+// window is the time to show, from the moment that the pulls are lined up at; false where
 // none can be drawn. A pull that is hidden counts too: the picture stands still.
 func (m *OverlayScreen) window() (from, to time.Duration, ok bool) {
 	for i := range m.all {
@@ -171,5 +171,6 @@ func (m *OverlayScreen) make(w int, from, to time.Duration) {
 	}
 }
 
-// letterOf is what a pull is called on this screen.
-func letterOf(i int) rune { return 'A' + rune(i) }
+// letterOf is what a pull is called on this screen: small, since the capitals are the
+// groups of the shelf.
+func letterOf(i int) rune { return 'a' + rune(i) }

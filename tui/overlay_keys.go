@@ -16,7 +16,7 @@ func newOverlayKeys() overlayKeys {
 		Up:     bind("up", "bring the pull above to the front", "up", "k"),
 		Down:   bind("down", "bring the pull below to the front", "down", "j"),
 		Hide:   bind("space", "hide the chosen pull, or show it again", " "),
-		Align:  bind("l", "lay them by the begin of the load, or by the peak", "l"),
+		Align:  bind("l", "line up at the begin of the load, or at the peak", "l"),
 		Stress: bind("s", "stress or force", "s"),
 		Window: bind("w", "time shown", "w"),
 		Units:  bind("u", "lbf or kN", "u"),
@@ -36,7 +36,7 @@ func (k *overlayKeys) line() []key.Binding {
 	move := short(k.Down, "up/down", "front")
 	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
 	return []key.Binding{
-		move, short(k.Hide, "space", "hide"), short(k.Align, "l", "lay by"), short(k.Stress, "s", "stress"), short(k.Window, "w", "time"),
+		move, short(k.Hide, "space", "hide"), short(k.Align, "l", "line up"), short(k.Stress, "s", "stress"), short(k.Window, "w", "time"),
 		short(k.Back, "b", "shelf"), k.Help,
 	}
 }
@@ -46,15 +46,15 @@ func (k *overlayKeys) help() openHelp {
 	rows := []helpRow{{"keys now", ""}}
 	rows = append(rows, keyRows(k.Up, k.Down, k.Hide, k.Align, k.Stress, k.Window, k.Units, k.Open, k.Back, k.Abort)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
-	return openHelp{title: "help: pulls over each other", rows: append(rows, overlayRows()...)}
+	return openHelp{title: "help: the overlay", rows: append(rows, overlayRows()...)}
 }
 
 func overlayRows() []helpRow {
 	return []helpRow{
-		{"A, B, …", "the pulls, in the order of the shelf. Each has its letter on its own line, at its peak and at its end, and a pattern of its own; the list shows which"},
-		{"┆", "what they are laid by, time 0: the begin of the load, or the peak of the drag hand"},
+		{"a, b, …", "the pulls, in the order of the shelf. Each has its letter on its own line, half-way up, at its peak and at its end, and a pattern of its own; the list shows which. The capitals on the shelf are groups"},
+		{"┆", "where they are lined up, time 0: the begin of the load, or the peak of the drag hand"},
 		{"in front", "the chosen pull, marked ▸. Where two lines meet, the one in front is drawn and the other goes on behind it"},
-		{"time", "in seconds from what they are laid by; before it is below zero. It is time, not how far the bar stretched: a quicker pull rises more steeply, of the same metal"},
+		{"time", "from where they are lined up; before it is below zero. It is time, not how far the bar stretched: a quicker pull rises more steeply, of the same metal"},
 		{"stress", "the force on the section that was measured before the pull. It does not follow a neck. A pull whose section nobody measured is left out, and the list says so"},
 		{"a hole", "in a line: the force was out of sight there"},
 		{"till when", "each pull is drawn until 2 s after it broke, or to its end"},

@@ -23,7 +23,7 @@ type OverlayScreen struct {
 	units si.System
 
 	width, height int
-	all           []overlaid // those that are shown, the first is A
+	all           []overlaid // those that are shown, the first is a
 	more          int        // were asked for beside them
 	chosen        int        // index into all; it is in front
 	by            trace.Align
@@ -81,11 +81,7 @@ func newOverlayScreen(desk Desk, of []shelf.Entry, t *theme, u si.System) Overla
 	n := min(len(of), chart.MaxCurves)
 	m.more = len(of) - n
 	for _, e := range of[:n] {
-		o := overlaid{entry: e}
-		if why := notShown(e); why != "" {
-			o.why = why
-		}
-		m.all = append(m.all, o)
+		m.all = append(m.all, overlaid{entry: e, why: noTraceOf(&e)})
 	}
 	m.look = desk.View().Look
 	m.enable()
@@ -142,9 +138,9 @@ func (m *OverlayScreen) take(r overRead) {
 	o := &m.all[r.i]
 	switch {
 	case errors.Is(r.err, trace.ErrNoTrace):
-		o.why = "no trace: a dial gauge was read by eye, once"
+		o.why = noTrace(&shelf.Entry{Condition: shelf.Whole, ByEye: true})
 	case errors.Is(r.err, trace.ErrWriting):
-		o.why = "a program writes to it now: wait until the pull is closed"
+		o.why = noTrace(&shelf.Entry{Condition: shelf.Writing})
 	case errors.Is(r.err, trace.ErrBlank):
 		o.why = "no trace: not one valid reading is in it"
 	case r.err != nil:
@@ -157,6 +153,15 @@ func (m *OverlayScreen) take(r overRead) {
 			}
 		}
 	}
+}
+
+// noTraceOf says what a list already knows of why a record has no trace to be shown;
+// empty where nothing speaks against it.
+func noTraceOf(e *shelf.Entry) string {
+	if !e.Readable() {
+		return string(e.Condition) + ": " + e.Reason
+	}
+	return noTrace(e)
 }
 
 // reading counts the traces that are still to come.
@@ -174,7 +179,7 @@ func (m *OverlayScreen) reading() (n int) {
 func (m *OverlayScreen) left(o *overlaid) string {
 	switch _, ok := o.trace.At(m.by); {
 	case !ok:
-		return "no load was seen: nothing to lay it by"
+		return "no load was seen: nothing to line up"
 	case m.stress && o.trace.Area <= 0:
 		return "no section was measured: no stress"
 	}
@@ -189,15 +194,15 @@ func (m *OverlayScreen) enable() {
 	k := &m.keys
 	k.Up.SetEnabled(m.chosen > 0)
 	k.Down.SetEnabled(m.chosen < len(m.all)-1)
-	any, section := false, false
+	some, section := false, false // of those that are still read nothing is known
 	for i := range m.all {
-		if o := &m.all[i]; o.trace != nil {
-			any = true
-			section = section || o.trace.Area > 0
+		if o := &m.all[i]; o.why == "" {
+			some = true
+			section = section || o.trace == nil || o.trace.Area > 0
 		}
 	}
-	k.Align.SetEnabled(any)
-	k.Window.SetEnabled(any)
+	k.Align.SetEnabled(some)
+	k.Window.SetEnabled(some)
 	k.Stress.SetEnabled(m.stress || section)
 	on := m.chosen >= 0 && m.chosen < len(m.all) && m.all[m.chosen].trace != nil
 	k.Hide.SetEnabled(on)

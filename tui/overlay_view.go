@@ -16,7 +16,7 @@ func (m OverlayScreen) View() string {
 // drawOverlay draws from the top: what is shown, what must be read now; from the
 // bottom: the keys, and the list of the pulls. The chart takes what is left.
 func (m *OverlayScreen) drawOverlay(p *plate) {
-	x := p.right(p.w-2, 0, 24, "over each other", strong)
+	x := p.right(p.w-2, 0, 10, "overlay", strong)
 	p.text(2, 0, x-5, m.title(x-5), plain)
 	y := 1
 	lines, inks := alerts(m.look, m.units, p.w-4)
@@ -43,7 +43,7 @@ func (m *OverlayScreen) title(w int) string {
 	if m.by == trace.Peak {
 		by = "the peak"
 	}
-	count := fmt.Sprintf("%d pulls", len(m.all))
+	count := fmt.Sprintf("%d pulls over each other", len(m.all))
 	switch {
 	case len(m.all) == 1:
 		count = "1 pull"
@@ -54,7 +54,7 @@ func (m *OverlayScreen) title(w int) string {
 	if n := m.reading(); n > 0 {
 		read = fmt.Sprintf("reading %d …", n)
 	}
-	return joinFit(w, count, what+", laid by "+by, read)
+	return joinFit(w, count, what+", lined up at "+by, read)
 }
 
 // drawChart draws the pulls into h lines from y on, or says why there is nothing.
@@ -123,7 +123,7 @@ func (m OverlayScreen) mostUrgent(w int) (string, ink) {
 }
 
 // sampleWide is how many cells of a pattern stand in the list.
-const sampleWide = 8
+const sampleWide = 10
 
 // drawSmall is the screen of a terminal too small for a chart: the pulls in words.
 func (m *OverlayScreen) drawSmall(p *plate) {

@@ -93,7 +93,9 @@ func (c *Chart) axes(f *frame, ticks scale) {
 			break
 		}
 		x := f.x0 + dx/2
-		c.text(x, f.h, "'"+timeText(k*step), Axis)
+		if text := "'" + timeText(k*step); !f.whole || x+len(text) <= c.w {
+			c.text(x, f.h, text, Axis)
+		}
 		for _, tk := range ticks.list {
 			if y, ok := f.row(tk.at); ok && c.free(x, y) {
 				c.set(x, y, '·', Axis)

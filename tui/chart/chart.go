@@ -90,6 +90,7 @@ type Chart struct {
 	order []int    // levels from the lowest up
 	names []string // of the levels in one row
 	mask  []uint8  // the dots of one trace of several, a byte a cell
+	mine  []bool   // the cells it goes through, its gaps included
 	named []int    // cells with a letter
 }
 
@@ -136,6 +137,7 @@ func (c *Chart) Draw(w, h int, in Input, pal *Palette) []string {
 type frame struct {
 	x0, w, h int
 	in       *Input
+	whole    bool // a time that would be cut is not written
 }
 
 // dotX is the column of dots of a time; false outside the window.

@@ -7,7 +7,7 @@ import (
 )
 
 // letters writes the letter of the trace that was just drawn onto its own line: at
-// its peak, and at its end in the window. Where another letter or another trace is,
+// its peak, half-way up to it, and at its end in the window. Where another letter or another trace is,
 // it moves along the line.
 func (c *Chart) letters(f *frame, t *Trace, ink Ink) {
 	if t.Letter == 0 {
@@ -20,21 +20,33 @@ func (c *Chart) letters(f *frame, t *Trace, ink Ink) {
 	if last < 0 {
 		return
 	}
-	if t.HasPeak {
-		if dx, ok := f.dotX(t.Peak); ok {
-			c.letter(f, dx/2, true, t.Letter, ink)
+	if dx, ok := f.dotX(t.Peak); ok && t.HasPeak {
+		c.letter(f, dx/2, true, t.Letter, ink, letterReach)
+		if x := c.halfUp(dx); x >= 0 && dx-x > 2*letterReach {
+			c.letter(f, x/2, true, t.Letter, ink, letterReach/2)
 		}
 	}
-	c.letter(f, last/2, false, t.Letter, ink)
+	c.letter(f, last/2, false, t.Letter, ink, letterReach)
+}
+
+// halfUp is the first column of dots in which the trace that was just drawn is half as
+// high as at its peak; −1: none.
+func (c *Chart) halfUp(peak int) int {
+	for x, s := range c.cols[:peak] {
+		if !s.empty() && s.hi >= c.cols[peak].hi/2 {
+			return x
+		}
+	}
+	return -1
 }
 
 // letterReach is how many cells a letter may move along its line.
 const letterReach = 16
 
 // letter puts one into the cell of the trace nearest to a column of cells, the
-// topmost of that column, or the lowest.
-func (c *Chart) letter(f *frame, x int, top bool, letter rune, ink Ink) {
-	for d := range letterReach {
+// topmost of that column, or the lowest, at most reach cells away.
+func (c *Chart) letter(f *frame, x int, top bool, letter rune, ink Ink, reach int) {
+	for d := range reach {
 		for _, at := range [2]int{x - d, x + d} {
 			if y, ok := c.ownCell(f, at, top, ink); ok {
 				c.set(f.x0+at, y, letter, ink)

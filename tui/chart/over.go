@@ -38,13 +38,13 @@ type Over struct {
 // than a cell is the same in ASCII.
 var patterns = [MaxCurves][]int{
 	{1, 0},
-	{3, 2},
+	{3, 1},
 	{1, 1},
 	{4, 1, 1, 1},
-	{1, 3},
-	{7, 2},
-	{4, 1, 1, 1, 1, 1},
-	{1, 1, 1, 3},
+	{1, 2},
+	{5, 2},
+	{2, 2},
+	{3, 1, 1, 1, 1, 1},
 }
 
 // pattern is one of them.
@@ -109,7 +109,7 @@ func (c *Chart) DrawOver(w, h int, in Over, pal *Palette) []string {
 		return nothing()
 	}
 	shape := Input{From: in.From, To: in.To, Bottom: force(in.Bottom), Top: force(in.Top), Title: in.Title}
-	f := frame{x0: gutter + 1, w: w - gutter - 2, h: h - 1, in: &shape}
+	f := frame{x0: gutter + 1, w: w - gutter - 2, h: h - 1, in: &shape, whole: true}
 	c.reset(w, h)
 	traces := in.Traces[:min(len(in.Traces), MaxCurves)]
 	front := in.Front
@@ -154,7 +154,9 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 	}
 	c.mask = c.mask[:n]
 	clear(c.mask)
+	c.mine = append(c.mine[:0], make([]bool, n)...)
 	set := func(x, y int) { c.mask[y/4*f.w+x/2] |= dotBit[x&1][y&3] }
+	pass := func(x, y int) { c.mine[y/4*f.w+x/2] = true }
 	p := pattern(t.Pattern)
 	at, before := -1, 0
 	for x, s := range c.cols {
@@ -167,8 +169,9 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 		}
 		top, bottom := f.dotY(s.hi), f.dotY(s.lo)
 		if bottom-top <= 2 {
-			if lit(p, at) {
-				for y := top; y <= bottom; y++ {
+			for y := top; y <= bottom; y++ {
+				pass(x, y)
+				if lit(p, at) {
 					set(x, y)
 				}
 			}
@@ -184,6 +187,7 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 			from, step = bottom, -1
 		}
 		for y := from; y >= top && y <= bottom; y += step {
+			pass(x, y)
 			if lit(p, at) {
 				set(x, y)
 			}
@@ -195,7 +199,7 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 		}
 	}
 	for i, dots := range c.mask {
-		if x, y := f.x0+i%f.w, i/f.w; dots != 0 && c.free(x, y) {
+		if x, y := f.x0+i%f.w, i/f.w; c.mine[i] && c.free(x, y) {
 			c.set(x, y, 0x2800|rune(dots), ink)
 		}
 	}
