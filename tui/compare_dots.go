@@ -1,0 +1,149 @@
+package tui
+
+import (
+	"fmt"
+
+	"draghand/internal/compare"
+)
+
+// compareName is the room of the groups' names beside the dots.
+const compareName = 12
+
+// dotsHigh is how high the plot of all groups is with two rows a group, heading,
+// scale and legend included.
+func (m *CompareScreen) dotsHigh() int { return 2*len(m.c.Groups) + 3 }
+
+// drawDots draws the bars of all groups on one scale: a row of bars, more where there
+// is room, and under it bound, mean and the strength to count on.
+func (m *CompareScreen) drawDots(p *plate, r room) {
+	groups := m.c.Groups
+	name := min(compareName, r.w/4)
+	s := newStrengthScale(r.x+name+1, r.w-name-1, false)
+	for i := range groups {
+		g := &groups[i]
+		for j := range g.Pulls {
+			s.take(float64(g.Pulls[j].Strength))
+		}
+		for j := range g.Censored {
+			s.take(float64(g.Censored[j].AtLeast))
+		}
+	}
+	span := s.high - s.low
+	for i := range groups { // a bound far below would press the bars into a line
+		if b := groups[i].Bound; b != nil {
+			s.take(max(float64(b.At), s.high-6*span, 0))
+		}
+		if c := groups[i].CountOn; c != nil && c.Strength > 0 {
+			s.take(max(float64(c.Strength), s.high-6*span))
+		}
+	}
+	low := float64(m.c.Options.Minimum)
+	if low > 0 && low > s.low-2*span && low < s.high+2*span {
+		s.take(low)
+	}
+	const title = "every bar, on one scale"
+	if !s.settle() {
+		r.heading(p, title, false, "")
+		p.text(r.x, r.y+1, r.w, "no bar broke and counts", faint)
+		return
+	}
+	end := r.y + r.h - 2 // the row of the scale, the legend below it
+	have := end - r.y - 1
+	each := max(1, min(6, have/max(1, len(groups))))
+	fits := min(len(groups), max(1, have/each))
+	from := max(0, min(m.chosen-fits/2, len(groups)-fits))
+	more := ""
+	if fits < len(groups) {
+		more = fmt.Sprintf(" groups %d to %d of %d", from+1, from+fits, len(groups))
+	}
+	r.heading(p, title, false, more)
+	if x, ok := s.col(low); ok && low > 0 {
+		for y := r.y + 1; y < r.y+1+fits*each; y++ {
+			p.set(x, y, '┆', warning)
+		}
+	}
+	for i := from; i < from+fits; i++ {
+		y := r.y + (i-from+1)*each // the last row of the group
+		k := faint
+		if i == m.chosen {
+			k = strong
+			p.text(r.x, y-each/2, 1, "▸", strong)
+		}
+		p.text(r.x+2, y-each/2, name-2, clean(groups[i].Name), k)
+		m.drawDotted(p, &s, &groups[i], y, each)
+	}
+	y := r.y + fits*each + 1
+	s.draw(p, y, m.units)
+	p.text(r.x, y+1, r.w, m.dotsLegend(r.w), faint)
+}
+
+// dotsLegend are the signs that the plot has.
+func (m *CompareScreen) dotsLegend(w int) string {
+	apart, off, low := "", "", ""
+	for i := range m.c.Groups {
+		if g := &m.c.Groups[i]; flagged(g) >= 0 {
+			apart = "◆ apart"
+		}
+		if len(m.c.Groups[i].Censored) > 0 {
+			off = "> bore at least"
+		}
+	}
+	if m.c.Options.Minimum > 0 {
+		low = "┆ minimum"
+	}
+	return legend(w, "● bar", "┼ mean", "[ bound", "▴ count on", apart, off, low)
+}
+
+// drawDotted draws one group into each rows that end at y: bars, and under them what
+// comes of them; of one row, the bars over it.
+func (m *CompareScreen) drawDotted(p *plate, s *strengthScale, g *compare.Group, y, each int) {
+	bars := y
+	high := each
+	if each > 1 {
+		bars, high = y-1, each-1
+	}
+	if b := g.Bound; b != nil {
+		to, _ := s.col(g.Strength.Mean)
+		from, ok := s.col(max(float64(b.At), s.low))
+		if ok {
+			for x := from; x <= to; x++ {
+				p.set(x, y, '─', faint)
+			}
+			sign := '['
+			if float64(b.At) < s.low {
+				sign = '‹'
+			}
+			p.set(from, y, sign, plain)
+		}
+	}
+	if x, ok := s.col(g.Strength.Mean); ok {
+		p.set(x, y, '┼', strong)
+	}
+	if c := g.CountOn; c != nil && c.Strength > 0 {
+		if x, ok := s.col(float64(c.Strength)); ok {
+			p.set(x, y, '▴', hand)
+		}
+	}
+	count, off, apart := heap{}, heap{}, flagged(g)
+	for i := range g.Pulls {
+		if x, ok := s.col(float64(g.Pulls[i].Strength)); ok && i != apart {
+			count[x]++
+		}
+	}
+	for i := range g.Censored {
+		if x, ok := s.col(float64(g.Censored[i].AtLeast)); ok {
+			off[x]++
+		}
+	}
+	for x, n := range off {
+		p.stack(x, bars, n, high, '>', live)
+	}
+	for x, n := range count {
+		p.stack(x, bars, n, high, '●', good)
+	}
+	if apart >= 0 {
+		if x, ok := s.col(float64(g.Pulls[apart].Strength)); ok {
+			p.set(x, max(bars-count[x], bars-high+1), '◆', stop)
+		}
+	}
+}

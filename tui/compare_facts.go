@@ -1,0 +1,144 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"draghand/internal/compare"
+	"draghand/internal/si"
+)
+
+// compareFigure is the answer as a figure.
+type compareFigure struct {
+	text, unit, what string
+	ink              ink
+}
+
+// answer is the strength to count on.
+func (m *CompareScreen) answer(g *compare.Group) compareFigure {
+	a := compareFigure{text: "–", unit: si.Stress(0).In(m.units).Unit, what: "strength to count on", ink: caution}
+	c := g.CountOn
+	switch {
+	case c == nil:
+		a.what += ": not known of so few"
+	case c.Strength <= 0:
+		a.what += ": nothing yet"
+	default:
+		a.text, a.ink = countText(c, m.units), strong
+		a.what += ", " + m.groupName(g)
+		if c.Doubtful != "" {
+			a.what, a.ink = "△ strength to count on, doubtful", caution
+		}
+	}
+	return a
+}
+
+// holds says whether the strength to count on holds the minimum, the answer in
+// capitals.
+func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
+	low, c := m.c.Options.Minimum, g.CountOn
+	switch {
+	case low <= 0:
+		return "none given: m types one", faint
+	case c == nil || c.Holds == nil:
+		return "CANNOT TELL " + low.Text(m.units), caution
+	case !*c.Holds:
+		return "DOES NOT HOLD " + low.Text(m.units), stop
+	case c.Doubtful != "":
+		return "HOLDS " + low.Text(m.units) + ", doubtful", caution
+	}
+	return "HOLDS " + low.Text(m.units), good
+}
+
+// compareFactWide is the room of the labels of the facts.
+const compareFactWide = 9
+
+// factLines are the figures of a group in w cells, those that matter most first.
+func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
+	u, s := m.units, &g.Strength
+	var out []benchLine
+	add := func(label string, k ink, texts ...string) {
+		h := headline{texts: texts}
+		out = append(out, benchLine{label: label, text: h.within(w - compareFactWide), ink: k})
+	}
+	t, k := m.holds(g)
+	add("minimum", k, t)
+	n := barsText(len(g.Pulls))
+	var more, brief []string
+	if c := len(g.Censored); c > 0 {
+		more, brief = append(more, fmt.Sprintf("%d let off", c)), append(brief, fmt.Sprintf("%d off", c))
+	}
+	if c := len(g.Left); c > 0 {
+		more, brief = append(more, fmt.Sprintf("%d left out", c)), append(brief, fmt.Sprintf("%d out", c))
+	}
+	add("n", plain, strings.Join(append([]string{n}, more...), ", "), strings.Join(append([]string{n}, brief...), ", "))
+	if len(g.Pulls) == 0 {
+		return out
+	}
+	mean := stress(s.Mean, u)
+	if finite(s.MeanLow) && finite(s.MeanHigh) {
+		sure := fractionText(s.Level)
+		span := number(s.MeanLow, u) + " to " + number(s.MeanHigh, u)
+		add("mean", plain, mean+", sure to "+sure+" from "+span, mean+" ("+span+", "+sure+")", mean+" ("+span+")", mean)
+	} else {
+		add("mean", plain, mean)
+	}
+	sd := "not known of one"
+	if finite(s.SD) {
+		sd = fineSpread(s.SD, u)
+		if finite(s.CV) {
+			sd += ", CV " + si.Number(100*s.CV, 1) + " %"
+		}
+	}
+	add("SD", plain, sd)
+	span := number(s.Least, u) + " to " + stress(s.Most, u)
+	add("range", plain, span+", median "+stress(s.Median, u), span+", median "+number(s.Median, u), span)
+	if c := g.CountOn; c != nil {
+		b := "bound " + number(float64(c.Bound.At), u) + " less " + fineSpread(float64(c.Common), u)
+		name := boundText(c.Bound.Content, c.Bound.Confidence)
+		add(name, plain, b+" common part, k "+si.Number(c.Bound.K, 3), b+" common", number(float64(c.Bound.At), u)+" less "+fineSpread(float64(c.Common), u))
+	} else {
+		add(boundText(m.c.Options.Content, m.c.Options.Confidence), faint, "a bound needs two bars")
+	}
+	return out
+}
+
+func barsText(n int) string {
+	if n == 1 {
+		return "1 bar"
+	}
+	return si.Number(float64(n), 0) + " bars"
+}
+
+// stress is a stress in Pa with its unit, number the number alone.
+func stress(v float64, u si.System) string { return si.Stress(v).Text(u) }
+
+func number(v float64, u si.System) string {
+	if !finite(v) {
+		return "–"
+	}
+	return si.Stress(v).In(u).Number()
+}
+
+// fineSpread is a difference of stresses, a decimal finer than a stress: a spread is
+// a fraction of it.
+func fineSpread(v float64, u si.System) string {
+	if !finite(v) {
+		return "–"
+	}
+	s := si.Stress(v).In(u)
+	if math.Abs(s.Value) < 10 {
+		s.Decimals++
+	}
+	return s.String()
+}
+
+// fractionText is a fraction in %, with no more decimals than it has.
+func fractionText(v float64) string {
+	d := 0
+	for d < 3 && math.Abs(100*v-math.Round(100*v*math.Pow(10, float64(d)))/math.Pow(10, float64(d))) > 1e-9 {
+		d++
+	}
+	return si.Number(100*v, d) + " %"
+}

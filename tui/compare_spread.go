@@ -1,0 +1,166 @@
+package tui
+
+import (
+	"math"
+
+	"draghand/internal/batch"
+	"draghand/internal/compare"
+	"draghand/internal/si"
+)
+
+// spreadPlot is how one group's bars spread against the straight line of a law.
+type spreadPlot struct {
+	room
+	s         strengthScale
+	low, high float64 // scores at the lowest and the highest row
+	score     func(p float64) float64
+	fit       func(v float64) float64 // score of a strength by the law; nil: none was fitted
+}
+
+// spreadFractions are the fractions of bars that may stand beside the plot.
+var spreadFractions = [...]float64{0.01, 0.02, 0.05, 0.10, 0.20, 0.30, 0.50, 0.70, 0.80, 0.90, 0.95, 0.98, 0.99, 0.999}
+
+// spreadAxis is the room of the fractions.
+const spreadAxis = 6
+
+// row is the row of a score; ok is false where it lies off the plot.
+func (s *spreadPlot) row(v float64) (y int, ok bool) {
+	f := (s.high - v) / (s.high - s.low)
+	if !(f >= 0 && f <= 1) {
+		return s.y, false
+	}
+	return s.y + int(math.Round(f*float64(s.h-1))), true
+}
+
+// spreads says whether the plot is that of Weibull, and gives the places of the bars.
+func (m *CompareScreen) spreads(g *compare.Group) (weibull bool, places []batch.Plotted) {
+	if m.plot == plotWeibull {
+		return true, g.Plot
+	}
+	return false, g.NormalPlot
+}
+
+// drawSpread draws the bars of the group by rank, with the line of the law that they
+// are held against.
+func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group) {
+	weibull, places := m.spreads(g)
+	title, other := "spread of "+m.groupName(g)+" as a bell curve", " p: Weibull"
+	if weibull {
+		title, other = "spread of "+m.groupName(g)+" by its weakest spots, Weibull", " p: bell curve"
+	}
+	if !m.bothPlots() {
+		other = " p: another"
+	}
+	r.heading(p, title, false, other)
+	plot, ok := m.spreadOf(g, r, weibull, places)
+	if !ok {
+		p.text(r.x, r.y+1, r.w, "too few bars to say how they spread", faint)
+		return
+	}
+	plot.drawAxis(p)
+	plot.drawLine(p)
+	apart, off := flagged(g), ""
+	for i := range g.Censored {
+		if x, ok := plot.s.col(float64(g.Censored[i].AtLeast)); ok {
+			off = "> bore at least, not plotted by rank"
+			p.set(x, plot.y+plot.h-1, '>', live)
+		}
+	}
+	told := ""
+	for _, last := range []bool{false, true} { // the one apart over the others
+		for i := range places {
+			d := &places[i]
+			x, in := plot.s.col(d.Value)
+			y, on := plot.row(plot.score(d.Position))
+			if !in || !on || last != (d.Index == apart) {
+				continue
+			}
+			if last {
+				told = "◆ apart"
+				p.set(x, y, '◆', stop)
+				continue
+			}
+			p.set(x, y, '●', good)
+		}
+	}
+	plot.s.draw(p, plot.y+plot.h, m.units)
+	line := "⠤ the law"
+	if plot.fit == nil {
+		line = ""
+	}
+	p.text(r.x, plot.y+plot.h+1, r.w, legend(r.w, "● bar", line, told, off, "left: % that are weaker"), faint)
+}
+
+// spreadOf lays the plot out; ok is false where there is nothing to lay out.
+func (m *CompareScreen) spreadOf(g *compare.Group, r room, weibull bool, places []batch.Plotted) (spreadPlot, bool) {
+	plot := spreadPlot{room: room{r.x + spreadAxis, r.y + 1, r.w - spreadAxis, r.h - 3}, score: batch.NormalScore}
+	if weibull {
+		plot.score = batch.WeibullScore
+	}
+	plot.s = newStrengthScale(plot.x, plot.w, weibull)
+	plot.low, plot.high = math.Inf(1), math.Inf(-1)
+	for i := range places {
+		plot.s.take(places[i].Value)
+		if v := plot.score(places[i].Position); finite(v) {
+			plot.low, plot.high = min(plot.low, v), max(plot.high, v)
+		}
+	}
+	for i := range g.Censored {
+		plot.s.take(float64(g.Censored[i].AtLeast))
+	}
+	if len(places) < 2 || plot.h < 3 || plot.w < 8 || !plot.s.settle() || !(plot.high > plot.low) {
+		return plot, false
+	}
+	air := (plot.high - plot.low) / 10
+	plot.low, plot.high = plot.low-air, plot.high+air
+	switch f := g.Weibull; {
+	case weibull && f != nil && f.Shape > 0 && f.Scale > 0:
+		plot.fit = func(v float64) float64 { return f.Shape * (math.Log(v) - math.Log(f.Scale)) }
+	case !weibull && g.Strength.SD > 0:
+		plot.fit = func(v float64) float64 { return (v - g.Strength.Mean) / g.Strength.SD }
+	}
+	return plot, true
+}
+
+// drawAxis draws the fractions of bars, as many as there are rows for.
+func (s *spreadPlot) drawAxis(p *plate) {
+	for y := s.y; y < s.y+s.h; y++ {
+		p.set(s.x-1, y, '▏', faint)
+	}
+	taken := map[int]bool{}
+	for _, pass := range [...][]float64{{0.5, 0.1, 0.9, 0.01, 0.99}, spreadFractions[:]} {
+		for _, f := range pass {
+			y, ok := s.row(s.score(f))
+			if !ok || taken[y] {
+				continue
+			}
+			taken[y] = true
+			d := 0
+			if f > 0.99 {
+				d = 1
+			}
+			p.right(s.x-1, y, spreadAxis-1, si.Number(100*f, d)+" %", faint)
+		}
+	}
+}
+
+// drawLine draws the law as a line of dots, two to a cell across and four down.
+func (s *spreadPlot) drawLine(p *plate) {
+	if s.fit == nil {
+		return
+	}
+	bits := [4][2]rune{{0x01, 0x08}, {0x02, 0x10}, {0x04, 0x20}, {0x40, 0x80}}
+	cells := map[[2]int]rune{}
+	for i := range 2 * s.w {
+		v := s.s.at((float64(i)/2 - 0.25) / float64(s.w-1))
+		f := (s.high - s.fit(v)) / (s.high - s.low)
+		row := int(math.Round((f*float64(s.h-1) + 0.5) * 4)) // in quarters of a cell
+		if !finite(f) || row < 0 || row >= 4*s.h {
+			continue
+		}
+		cells[[2]int{s.x + i/2, s.y + row/4}] |= bits[row%4][i%2]
+	}
+	for at, dots := range cells {
+		p.set(at[0], at[1], 0x2800+dots, faint)
+	}
+}

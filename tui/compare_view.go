@@ -1,0 +1,319 @@
+package tui
+
+import (
+	"fmt"
+
+	"draghand/internal/compare"
+	"draghand/internal/si"
+)
+
+// View draws the frame.
+func (m CompareScreen) View() string {
+	return m.scratch.framed(m.width, m.height, m.theme, m.drawCompare, m.drawSmall)
+}
+
+// wide says that words and plot stand side by side.
+func (m *CompareScreen) wide() bool { return m.width >= wideBench && m.height >= roomyBench }
+
+// bothPlots says that there is room for dots and spread below each other.
+func (m *CompareScreen) bothPlots() bool { return m.wide() && m.rooms().spread.h > 0 }
+
+// compareRooms is what stands where below the title and what must be read first.
+type compareRooms struct {
+	figure         room // the answer
+	facts          room // beside it
+	sentence       []string
+	list           room // words or bars
+	dots, spread   room // plots; of no height: not in sight
+	size           int  // of the figure
+	sentenceY, end int
+}
+
+// rooms lays the screen out: the answer and its facts, below them words, bars and
+// plots, as many as there is room for.
+func (m *CompareScreen) rooms() (r compareRooms) {
+	w, h := m.width, m.height
+	y := 2
+	if lines, _ := alerts(m.look, m.units, w-4); len(lines) > 0 {
+		y = 1 + len(lines)
+	}
+	switch {
+	case m.wide() && h >= 52 && w >= 150:
+		r.size = 4
+	case m.wide():
+		r.size = 3
+	default:
+		r.size = 2
+	}
+	half := w / 2
+	if m.wide() {
+		half = max(half-10, 50)
+	}
+	r.figure = room{2, y, half - 4, figureHigh(r.size)}
+	r.facts = room{half, y, w - half - 2, figureHigh(r.size)}
+	y += r.figure.h
+	r.end = h - 1
+	if m.typing != typingNothing {
+		r.end -= 2
+	}
+	if !m.wide() {
+		r.list = room{2, y, w - 4, r.end - y}
+		if m.part == comparePlots {
+			r.list.h = 0
+			if r.dots = (room{2, y, w - 4, r.end - y}); m.plot != plotDots {
+				r.dots, r.spread = room{}, r.dots
+			}
+		}
+		return r
+	}
+	if g := m.group(); g != nil {
+		r.sentenceY = y + 1
+		r.sentence = wrap(m.sentence(g), min(w-4, 150), 12)
+		y += len(r.sentence) + 2
+	}
+	left := (w - 4) * 9 / 20
+	r.list = room{2, y, left, r.end - y - 1}
+	right := room{2 + left + 3, y, w - 4 - left - 3, r.end - y - 1}
+	switch {
+	case right.h >= compareTwoPlots:
+		r.dots, r.spread = right, right
+		r.dots.h = min(right.h-compareSpreadLeast-1, max(right.h/2, m.dotsHigh()))
+		r.dots.h = min(r.dots.h, max(compareSpreadLeast, m.dotsHigh()))
+		r.spread.y += r.dots.h + 1
+		r.spread.h -= r.dots.h + 1
+	case m.plot == plotDots:
+		r.dots = right
+	default:
+		r.spread = right
+	}
+	return r
+}
+
+// compareTwoPlots is the least height in which two plots stand below each other,
+// compareSpreadLeast that of one of them then.
+const (
+	compareTwoPlots    = 26
+	compareSpreadLeast = 12
+)
+
+// drawCompare draws from the top: whose bars, what must be read now, the answer and
+// its figures; from the bottom the keys. Words, bars and plots take what is left.
+func (m *CompareScreen) drawCompare(p *plate) {
+	x := p.right(p.w-2, 0, 20, "bars beside each other", strong)
+	p.text(2, 0, x-5, m.title(x-5), plain)
+	y := 2
+	if lines, inks := alerts(m.look, m.units, p.w-4); len(lines) > 0 {
+		y = 1 + len(lines)
+		for i, l := range lines {
+			p.band(1+i, inks[i])
+			p.text(2, 1+i, p.w-4, l, inks[i])
+		}
+	}
+	g := m.group()
+	if g == nil {
+		m.drawNone(p, y)
+		m.drawKeys(p, p.h-1)
+		return
+	}
+	r := m.rooms()
+	m.drawAnswer(p, &r, g)
+	for i, l := range r.sentence {
+		p.text(2, r.sentenceY+i, p.w-4, l, strong)
+	}
+	if r.list.h > 1 {
+		if m.part == compareBars {
+			m.drawBars(p, r.list, g)
+		} else {
+			m.drawWords(p, r.list, g)
+		}
+	}
+	if r.dots.h > 2 {
+		m.drawDots(p, r.dots)
+	}
+	if r.spread.h > 2 {
+		m.drawSpread(p, r.spread, g)
+	}
+	m.drawTyping(p, r.end)
+	m.drawKeys(p, p.h-1)
+}
+
+// title is the group, which of several it is, and what is being done.
+func (m *CompareScreen) title(w int) string {
+	g := m.group()
+	switch {
+	case g == nil:
+		return cut(fmt.Sprintf("%s by %s", pullsText(len(m.dirs)), byWord(m.by.Field)), w)
+	case m.running:
+		return joinFit(w, m.groupName(g), "reckoning anew …")
+	}
+	which := fmt.Sprintf("%d of %d by %s", m.chosen+1, len(m.c.Groups), byWord(m.c.By.Field))
+	if m.c.By.Field == compare.ByAll {
+		which = ""
+	}
+	return joinFit(w, m.groupName(g), which, pullsText(len(m.pulls)))
+}
+
+func pullsText(n int) string {
+	if n == 1 {
+		return "1 pull"
+	}
+	return si.Number(float64(n), 0) + " pulls"
+}
+
+// byWord is what pulls are grouped by, in words.
+func byWord(f compare.Field) string {
+	switch f {
+	case compare.ByAll:
+		return "nothing, all together"
+	case compare.ByMarked:
+		return "mark"
+	}
+	return string(f)
+}
+
+// groupName is what a group is called where it stands alone.
+func (m *CompareScreen) groupName(g *compare.Group) string {
+	name := cut(clean(g.Name), 30)
+	switch m.c.By.Field {
+	case compare.ByAll:
+		return "all bars"
+	case compare.ByMelt:
+		return "melt " + name
+	}
+	return name
+}
+
+// drawNone says what is under way, or why there is nothing.
+func (m *CompareScreen) drawNone(p *plate, y int) {
+	text, k := m.none()
+	for _, l := range wrap(text, min(p.w-4, 100), 6) {
+		p.text(2, y, p.w-4, l, k)
+		y++
+	}
+	if m.pulls != nil || m.failed != "" || len(m.dirs) == 0 {
+		return
+	}
+	w := min(p.w-4, 60)
+	full := w * min(m.done, len(m.dirs)) / len(m.dirs)
+	for x := range w {
+		r, k := '·', faint
+		if x < full {
+			r, k = '█', live
+		}
+		p.set(2+x, y+1, r, k)
+	}
+}
+
+func (m *CompareScreen) none() (string, ink) {
+	switch {
+	case m.failed != "":
+		return "the pulls could not be reckoned: " + clean(m.failed), stop
+	case m.pulls == nil:
+		return fmt.Sprintf("reckoning %s of %s …  from their readings, as they were recorded", si.Number(float64(min(m.done+1, len(m.dirs))), 0), si.Number(float64(len(m.dirs)), 0)), strong
+	case m.running:
+		return "setting them beside each other …", strong
+	}
+	return "nothing to compare: choose pulls on the shelf", strong
+}
+
+// drawAnswer draws the strength to count on and, beside it, what the group is.
+func (m *CompareScreen) drawAnswer(p *plate, r *compareRooms, g *compare.Group) {
+	a := m.answer(g)
+	drawFigure(p, r.figure, a.text, "", a.unit, a.what, r.size, a.ink)
+	for i, l := range m.factLines(g, r.facts.w) {
+		if i < r.facts.h {
+			l.draw(p, r.facts.x-2, r.facts.y+i, r.facts.w+2, compareFactWide)
+		}
+	}
+}
+
+// drawTyping is the line that is typed, and what is wrong with it.
+func (m *CompareScreen) drawTyping(p *plate, y int) {
+	if m.typing == typingNothing {
+		return
+	}
+	ask := "the bound, content/confidence in %, as 90/95 or 99/90:"
+	if m.typing == typingMinimum {
+		ask = "the minimum strength, as 40 ksi or 275 MPa; nothing: none"
+	}
+	k := strong
+	if m.fault != "" {
+		ask, k = "not usable: "+clean(m.fault), warning
+	}
+	p.text(2, y, p.w-4, ask, k)
+	line := benchLine{mark: true, edit: &m.edit}
+	line.draw(p, 2, y+1, p.w-4, 0)
+}
+
+// drawKeys is the last line: what is being done, a note, or the keys.
+func (m *CompareScreen) drawKeys(p *plate, y int) {
+	w := p.w - 4
+	switch {
+	case m.opening != "":
+		p.text(2, y, w, "opening "+m.opening+" …", strong)
+	case m.keeping:
+		p.text(2, y, w, "writing the report …", strong)
+	case m.note != "": // a path is needed whole: it may take the lines above
+		lines := whole(clean(m.note), w)
+		if len(lines) > 3 {
+			lines = wrap(troubleText(m.note, 2*w), w, 3)
+		}
+		for i, l := range lines {
+			row := y - len(lines) + 1 + i
+			p.band(row, plain)
+			p.text(2, row, w, l, m.noteInk)
+		}
+	default:
+		p.text(2, y, w, closeKeys(m.line(), w), faint)
+	}
+}
+
+// mostUrgent is the line that stays in sight under help.
+func (m CompareScreen) mostUrgent(w int) (string, ink) {
+	if lines, inks := alerts(m.look, m.units, w); len(lines) > 0 {
+		return lines[0], inks[0]
+	}
+	return "", plain
+}
+
+// drawSmall is the comparison of a terminal too small for it: the answer in words.
+func (m *CompareScreen) drawSmall(p *plate) {
+	y := 0
+	say := func(t string, k ink, most int) {
+		for _, l := range wrap(t, p.w, most) {
+			p.text(0, y, p.w, l, k)
+			y++
+		}
+	}
+	lines, inks := alerts(m.look, m.units, 2*p.w)
+	for i, l := range lines {
+		say(l, inks[i], 2)
+	}
+	if m.typing != typingNothing {
+		say("typing: "+m.edit.text(), strong, 2)
+		say(clean(m.fault), warning, 2)
+	}
+	if m.note != "" {
+		say(clean(m.note), m.noteInk, 4)
+	}
+	say(m.title(p.w), strong, 1)
+	if g := m.group(); g == nil {
+		t, k := m.none()
+		say(t, k, 4)
+	} else {
+		t, k := m.holds(g)
+		say("minimum: "+t, k, 2)
+		say(m.sentence(g), strong, 9)
+		for _, l := range m.doubts(g) {
+			if y < p.h-3 {
+				say(l, caution, 2)
+			}
+		}
+	}
+	if y < p.h-1 {
+		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
+	}
+	if y < p.h {
+		p.text(0, p.h-1, p.w, closeKeys(m.line(), p.w), faint)
+	}
+}

@@ -1,0 +1,270 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"draghand/internal/batch"
+	"draghand/internal/compare"
+	"draghand/internal/si"
+)
+
+// compareWide is the room of the labels of the words.
+const compareWide = 12
+
+// sentence is the answer in one sentence.
+func (m *CompareScreen) sentence(g *compare.Group) string {
+	switch {
+	case g.CountOn != nil:
+		return clean(g.CountOn.Sentence(g, m.units))
+	case len(g.Pulls) == 1:
+		return "One bar says nothing of the next: a strength to count on needs two bars that count, and five before it is worth much."
+	case len(g.Censored) > 0:
+		return "No bar of these broke and counts: what they bore at least stands among the bars, and no strength can be counted on from it."
+	}
+	return "No bar of these counts: there is no strength to count on. Why each is left out stands below."
+}
+
+// doubts are what speaks against trusting the figures: of the group, then of the
+// comparison.
+func (m *CompareScreen) doubts(g *compare.Group) (out []string) {
+	have := map[string]bool{}
+	add := func(text string) {
+		if text = clean(text); text != "" && !have[text] {
+			have[text] = true
+			out = append(out, "△ "+text)
+		}
+	}
+	if g.CountOn != nil && len(g.Notes) == 0 {
+		add(g.CountOn.Doubtful)
+	}
+	for _, n := range g.Notes {
+		add(n)
+	}
+	for _, n := range m.c.Notes {
+		add(n)
+	}
+	return out
+}
+
+// compareListed are how many bars that do not count stand among the words; the list of
+// the bars has them all.
+const compareListed = 6
+
+// wordLines are what is known of a group in words, w cells wide, what the answer
+// hangs on first. The sentence is among them where it does not stand above.
+func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines []benchLine) {
+	say := func(label, text string, k ink) {
+		for i, t := range wrap(text, w-2-compareWide, 30) {
+			if i > 0 {
+				label = ""
+			}
+			lines = append(lines, benchLine{label: label, text: t, ink: k})
+		}
+	}
+	if sentence {
+		for _, t := range wrap(m.sentence(g), w-2, 30) {
+			lines = append(lines, benchLine{text: t, ink: strong})
+		}
+	}
+	for i, t := range m.doubts(g) {
+		label := "caution"
+		if i > 0 {
+			label = ""
+		}
+		say(label, t, caution)
+	}
+	say("difference", m.differenceText(), plain)
+	say("groups", m.analysisText(), plain)
+	say("apart", m.apartText(g), plain)
+	say("bell curve", m.bellText(g), plain)
+	say("steadiness", m.weibullText(g), plain)
+	if e := &g.Elongation; e.N > 0 {
+		say("elongation", si.Number(100*e.Mean, 1)+" % in the mean of "+barsText(e.N)+", "+si.Number(100*e.Least, 1)+" to "+si.Number(100*e.Most, 1)+" %", plain)
+	}
+	m.sayOthers(say, "let off", g.Censored)
+	m.sayOthers(say, "left out", g.Left)
+	return lines
+}
+
+// sayOthers tells bars that do not count, each with why, as far as they are few.
+func (m *CompareScreen) sayOthers(say func(label, text string, k ink), label string, of []compare.Pull) {
+	for i := range of {
+		if i == compareListed && len(of) > i+1 {
+			say("", fmt.Sprintf("and %s more: tab lists them all", si.Number(float64(len(of)-i), 0)), faint)
+			return
+		}
+		say(label, m.whyText(&of[i]), plain)
+		label = ""
+	}
+}
+
+// whyText is a bar that does not count: what it bore, or why it is left out.
+func (m *CompareScreen) whyText(b *compare.Pull) string {
+	switch {
+	case b.AtLeast > 0 && b.Out == "":
+		return pullName(b) + " bore at least " + b.AtLeast.Text(m.units)
+	case b.Out == "":
+		return pullName(b)
+	}
+	return pullName(b) + ": " + clean(b.Out)
+}
+
+// chance is a p in words.
+func chance(p float64) string {
+	switch {
+	case !finite(p):
+		return "p –"
+	case p < 0.001:
+		return "p below 0.001"
+	case p < 0.0995:
+		return "p " + si.Number(p, 3)
+	}
+	return "p " + si.Number(p, 2)
+}
+
+// differenceText is the second group less the first, where there are two.
+func (m *CompareScreen) differenceText() string {
+	d := m.c.Difference
+	if d == nil {
+		return ""
+	}
+	u := m.units
+	shown := si.Stress(d.Diff).In(u)
+	t := fmt.Sprintf("%s less %s: %s %s", cut(clean(d.To), 24), cut(clean(d.From), 24), signed(shown.Value, shown.Decimals), shown.Unit)
+	if finite(d.Low) && finite(d.High) {
+		low, high := si.Stress(d.Low).In(u), si.Stress(d.High).In(u)
+		t += fmt.Sprintf(", sure to %s from %s to %s", fractionText(d.Level), signed(low.Value, low.Decimals), signed(high.Value, high.Decimals))
+	}
+	if finite(d.P) {
+		if d.P < m.c.Options.Level {
+			t += ": THEY DIFFER, "
+		} else {
+			t += ": no difference can be told from chance, "
+		}
+		t += chance(d.P)
+	}
+	if d.SameRig {
+		return t + ". The common part cancels: same rig and calibration"
+	}
+	return t + ". The common part does not cancel: another rig or calibration, ± " + fineSpread(2*float64(d.Common), u) + " more"
+}
+
+// analysisText is the analysis of variance, where there are more than two groups.
+func (m *CompareScreen) analysisText() string {
+	a := m.c.Analysis
+	if a == nil || !finite(a.P) {
+		return ""
+	}
+	t := fmt.Sprintf("the means of %d groups ", a.Groups)
+	if a.P < m.c.Options.Level {
+		t += "DIFFER, "
+	} else {
+		t += "cannot be told apart from chance, "
+	}
+	return t + fmt.Sprintf("%s; SD %s within a group, %s among the means", chance(a.P), fineSpread(a.WithinSD, m.units), fineSpread(a.AmongSD, m.units))
+}
+
+// apartText is the bar farthest from the others.
+func (m *CompareScreen) apartText(g *compare.Group) string {
+	o := g.Outlier
+	if o == nil || o.Index < 0 || o.Index >= len(g.Pulls) || !finite(o.G) {
+		return ""
+	}
+	b := &g.Pulls[o.Index]
+	side := map[batch.Side]string{batch.Low: "the low side", batch.High: "the high side"}[o.Side]
+	if side == "" {
+		side = "either side"
+	}
+	at := fmt.Sprintf("%s, at %s", pullName(b), b.Strength.Text(m.units))
+	test := fmt.Sprintf("%.2f SD off where %.2f is the line, %s on %s", o.G, o.Critical, fractionText(o.Level), side)
+	if o.Flagged {
+		return "◆ " + at + ", LIES APART (" + test + "): look at its fracture and trace. It is not dropped"
+	}
+	return "none; the farthest is " + at + " (" + test + ")"
+}
+
+// bellText is whether the bars spread as the bound takes it.
+func (m *CompareScreen) bellText(g *compare.Group) string {
+	n := g.Normality
+	switch {
+	case n == nil || !finite(n.P):
+		if len(g.Pulls) < 2 {
+			return ""
+		}
+		return "not tested: too few bars"
+	case n.P < m.c.Options.Level:
+		return "NOT ONE, " + chance(n.P) + ": do not trust the bound"
+	}
+	return "nothing speaks against one, " + chance(n.P)
+}
+
+// weibullText is how alike the weakest spots are.
+func (m *CompareScreen) weibullText(g *compare.Group) string {
+	f := g.Weibull
+	if f == nil || !finite(f.Shape) {
+		return ""
+	}
+	t := "Weibull m " + figuresText(f.Shape)
+	if finite(f.ShapeLow) && finite(f.ShapeHigh) {
+		t += fmt.Sprintf(", sure to %s from %s to %s", fractionText(f.Level), figuresText(f.ShapeLow), figuresText(f.ShapeHigh))
+	}
+	if finite(f.Unbiased) && f.Unbiased > 0 {
+		t += "; unbiased " + figuresText(f.Unbiased)
+	}
+	t += "; scale " + stress(f.Scale, m.units)
+	if off := f.N - f.Failures; off > 0 {
+		t += fmt.Sprintf("; of %d broken and %d let off", f.Failures, off)
+	}
+	return t
+}
+
+// figuresText is a number to three figures.
+func figuresText(v float64) string {
+	d := 2
+	if a := math.Abs(v); a >= 1 {
+		d = max(0, 2-int(math.Floor(math.Log10(a))))
+	}
+	return strings.TrimSuffix(si.Number(v, d), ".")
+}
+
+// words are the lines of the list, and the room they are drawn in.
+func (m *CompareScreen) words() ([]benchLine, room) {
+	g := m.group()
+	if g == nil || m.width < minWidth || m.height < minHeight {
+		return nil, room{}
+	}
+	r := m.rooms()
+	if r.list.h <= 1 {
+		return nil, r.list
+	}
+	return m.wordLines(g, r.list.w, r.sentence == nil), r.list
+}
+
+// mostFrom is the last line the words may begin with.
+func (m *CompareScreen) mostFrom() int {
+	lines, r := m.words()
+	return max(0, len(lines)-(r.h-1))
+}
+
+// listHigh is how many lines of words or bars are in sight.
+func (m *CompareScreen) listHigh() int { return max(1, m.rooms().list.h-1) }
+
+// drawWords draws what is known of the group.
+func (m *CompareScreen) drawWords(p *plate, r room, g *compare.Group) {
+	lines := m.wordLines(g, r.w, !m.wide())
+	have, more := r.h-1, ""
+	from := max(0, min(m.from, len(lines)-have))
+	for i := from; i < min(len(lines), from+have); i++ {
+		label := compareWide
+		if lines[i].label == "" && lines[i].ink == strong { // of the sentence
+			label = 0
+		}
+		lines[i].draw(p, r.x, r.y+1+i-from, r.w, label)
+	}
+	if len(lines) > have {
+		more = fmt.Sprintf(" lines %d to %d of %d: up/down", from+1, min(len(lines), from+have), len(lines))
+	}
+	r.heading(p, "what to know of "+m.groupName(g), false, more)
+}
