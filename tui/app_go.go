@@ -38,6 +38,8 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 		return a.show(newPlanScreen(a.desk, a.theme), looking{a.desk})
 	case openCheck:
 		return a.show(newCheckScreen(a.desk, a.theme), looking{a.desk})
+	case openCompare:
+		return a.show(newCompareScreen(a.desk, a.theme, msg), looking{a.desk})
 	case openShelf:
 		if a.newShelf == nil {
 			return a, nil

@@ -2,23 +2,30 @@ package tui
 
 import (
 	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
 
 	"draghand/internal/compare"
 	"draghand/internal/si"
+	"draghand/internal/strength"
 )
 
 // drawBars lists the pulls of the group, those that count by strength, the weakest
 // first, then those let off and those left out. Only what is in sight is made.
 func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 	n, have := m.bars(), r.h-2
+	name := max(10, min(18, r.w/6))
+	at := [3]int{r.x + 2, r.x + 4 + name, r.x + 4 + name + 19}
+	wide := r.x + r.w - at[2]
+	below := m.markedLines(g, r.w, wide)
+	have -= len(below)
 	from := max(0, min(m.bar-have/2, n-have))
 	more := ""
 	if n > have {
 		more = fmt.Sprintf(" number %s of %s", si.Number(float64(m.bar+1), 0), si.Number(float64(n), 0))
 	}
 	r.heading(p, "the bars of "+m.groupName(g)+", the weakest first", false, more)
-	name := max(10, min(18, r.w/4))
-	at := [3]int{r.x + 2, r.x + 4 + name, r.x + 4 + name + 22}
 	for i, head := range []string{"bar", "strength", "what to know"} {
 		p.text(at[i], r.y+1, r.x+r.w-at[i], head, faint)
 	}
@@ -29,28 +36,49 @@ func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 			k = strong
 			p.text(r.x, y, 1, "▸", strong)
 		}
-		flagged := g.Outlier != nil && g.Outlier.Flagged && i == g.Outlier.Index
-		value, told, ti := m.barTexts(b, i >= len(g.Pulls), flagged)
+		value, told, ti := m.barTexts(b, i >= len(g.Pulls), i == flagged(g))
 		p.text(at[0], y, name, pullName(b), k)
-		p.text(at[1], y, 21, value, k)
+		p.text(at[1], y, 18, value, k)
 		if k == strong && ti == plain {
 			ti = strong
 		}
-		p.text(at[2], y, r.x+r.w-at[2], told, ti)
+		p.text(at[2], y, wide, joinFit(wide, told...), ti)
+	}
+	for i, l := range below {
+		k := faint
+		if i > 0 {
+			k = plain
+		}
+		p.text(r.x, r.y+r.h-len(below)+i, r.w, l, k)
 	}
 }
 
-// barTexts are the strength of a pull, and what is to be known of it.
-func (m *CompareScreen) barTexts(b *compare.Pull, out, flagged bool) (value, told string, k ink) {
+// markedLines are the marked bar in full, where the list has no room for it.
+func (m *CompareScreen) markedLines(g *compare.Group, w, room int) []string {
+	if m.bars() == 0 || m.bar >= m.bars() {
+		return nil
+	}
+	b := m.barAt(m.bar)
+	value, told, _ := m.barTexts(b, m.bar >= len(g.Pulls), m.bar == flagged(g))
+	text := strings.Join(told, ", ")
+	if ansi.StringWidth(strings.Join(told, "   ")) <= room {
+		return nil
+	}
+	if value != "" {
+		text = value + ", " + text
+	}
+	return append([]string{strings.Repeat("╌", w)}, wrap(pullName(b)+": "+text, w, 4)...)
+}
+
+// barTexts are the strength of a pull, and what is to be known of it, the most telling
+// first.
+func (m *CompareScreen) barTexts(b *compare.Pull, out, flagged bool) (value string, told []string, k ink) {
 	u := m.units
 	switch {
-	case out && b.Out != "":
-		if b.AtLeast > 0 {
-			value = "at least " + b.AtLeast.Text(u)
-		}
-		return value, "left out: " + clean(b.Out), faint
+	case out && b.Censored():
+		return "at least " + b.AtLeast.Text(u), []string{"let off: " + strings.TrimPrefix(clean(b.Out), "it bore at least so much: ")}, live
 	case out:
-		return "at least " + b.AtLeast.Text(u), "let off, it did not break", live
+		return "", []string{"left out: " + clean(b.Out)}, faint
 	}
 	value = b.Strength.Text(u)
 	if b.U > 0 {
@@ -58,28 +86,20 @@ func (m *CompareScreen) barTexts(b *compare.Pull, out, flagged bool) (value, tol
 	}
 	switch {
 	case flagged:
-		told, k = "◆ LIES APART", stop
-	case b.Counts == "with-remarks":
-		told, k = "△ counts with remarks", caution
+		told, k = append(told, "◆ LIES APART"), stop
+	case b.Counts == strength.CountsWithRemarks:
+		told, k = append(told, "△ with remarks"), caution
+	case b.Counts == "":
+		told, k = append(told, "△ break not looked at"), caution
 	}
 	if b.Elongation != nil {
-		told = joinWords(told, "elongation "+si.Number(100**b.Elongation, 1)+" %")
+		told = append(told, "elongation "+si.Number(100**b.Elongation, 1)+" %")
 	}
 	if b.Diameter > 0 {
-		told = joinWords(told, b.Diameter.Size(u))
+		told = append(told, b.Diameter.Size(u))
 	}
 	if !b.Started.IsZero() {
-		told = joinWords(told, b.Started.In(m.zone).Format("2006-01-02"))
-	}
-	if b.Simulated {
-		told = joinWords(told, "simulated")
+		told = append(told, b.Started.In(m.zone).Format("2006-01-02"))
 	}
 	return value, told, k
-}
-
-func joinWords(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a + ", " + b
 }

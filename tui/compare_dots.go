@@ -49,7 +49,7 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	}
 	end := r.y + r.h - 2 // the row of the scale, the legend below it
 	have := end - r.y - 1
-	each := max(1, min(6, have/max(1, len(groups))))
+	each := max(1, min(m.tallest(&s)+2, have/max(1, len(groups)))) // a blank row between groups
 	fits := min(len(groups), max(1, have/each))
 	from := max(0, min(m.chosen-fits/2, len(groups)-fits))
 	more := ""
@@ -64,12 +64,12 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	}
 	for i := from; i < from+fits; i++ {
 		y := r.y + (i-from+1)*each // the last row of the group
-		k := faint
+		k, at := faint, y-min(1, each-1)
 		if i == m.chosen {
 			k = strong
-			p.text(r.x, y-each/2, 1, "▸", strong)
+			p.text(r.x, at, 1, "▸", strong)
 		}
-		p.text(r.x+2, y-each/2, name-2, clean(groups[i].Name), k)
+		p.text(r.x+2, at, name-2, clean(groups[i].Name), k)
 		m.drawDotted(p, &s, &groups[i], y, each)
 	}
 	y := r.y + fits*each + 1
@@ -92,6 +92,21 @@ func (m *CompareScreen) dotsLegend(w int) string {
 		low = "┆ minimum"
 	}
 	return legend(w, "● bar", "┼ mean", "[ bound", "▴ count on", apart, off, low)
+}
+
+// tallest is how many bars of a group fall on one column at the most.
+func (m *CompareScreen) tallest(s *strengthScale) int {
+	most := 1
+	for i := range m.c.Groups {
+		count := heap{}
+		for j := range m.c.Groups[i].Pulls {
+			if x, ok := s.col(float64(m.c.Groups[i].Pulls[j].Strength)); ok {
+				count[x]++
+				most = max(most, count[x])
+			}
+		}
+	}
+	return min(most, 6)
 }
 
 // drawDotted draws one group into each rows that end at y: bars, and under them what

@@ -7,6 +7,7 @@ import (
 
 	"draghand/internal/compare"
 	"draghand/internal/si"
+	"draghand/internal/strength"
 )
 
 // compareFigure is the answer as a figure.
@@ -17,15 +18,16 @@ type compareFigure struct {
 
 // answer is the strength to count on.
 func (m *CompareScreen) answer(g *compare.Group) compareFigure {
-	a := compareFigure{text: "–", unit: si.Stress(0).In(m.units).Unit, what: "strength to count on", ink: caution}
+	a := compareFigure{text: "–", what: "strength to count on", ink: caution}
 	c := g.CountOn
 	switch {
 	case c == nil:
-		a.what += ": not known of so few"
-	case c.Strength <= 0:
+		a.what += ": not known"
+	case c.Nothing(m.units):
 		a.what += ": nothing yet"
 	default:
-		a.text, a.ink = countText(c, m.units), strong
+		shown := strength.Down(c.Strength, m.units)
+		a.text, a.unit, a.ink = shown.Number(), shown.Unit, strong
 		a.what += ", " + m.groupName(g)
 		if c.Doubtful != "" {
 			a.what, a.ink = "△ strength to count on, doubtful", caution
@@ -94,12 +96,18 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	add("SD", plain, sd)
 	span := number(s.Least, u) + " to " + stress(s.Most, u)
 	add("range", plain, span+", median "+stress(s.Median, u), span+", median "+number(s.Median, u), span)
-	if c := g.CountOn; c != nil {
-		b := "bound " + number(float64(c.Bound.At), u) + " less " + fineSpread(float64(c.Common), u)
-		name := boundText(c.Bound.Content, c.Bound.Confidence)
-		add(name, plain, b+" common part, k "+si.Number(c.Bound.K, 3), b+" common", number(float64(c.Bound.At), u)+" less "+fineSpread(float64(c.Common), u))
-	} else {
-		add(boundText(m.c.Options.Content, m.c.Options.Confidence), faint, "a bound needs two bars")
+	switch c := g.CountOn; {
+	case c != nil:
+		b, less := c.Bound.AtText(u), " less "+c.CommonText(u)
+		brief, _, _ := strings.Cut(b, " ")
+		if c.Unknown > 0 {
+			less = ", the common part not known"
+		}
+		add(c.Bound.Name(), plain, "bound "+b+less+" common part, k "+si.Number(c.Bound.K, 3), "bound "+brief+less+" common", brief+less)
+	case g.Alike:
+		add(boundName(&m.c.Options), faint, "none: all bars read alike")
+	default:
+		add(boundName(&m.c.Options), faint, "a bound needs two bars")
 	}
 	return out
 }
@@ -141,4 +149,10 @@ func fractionText(v float64) string {
 		d++
 	}
 	return si.Number(100*v, d) + " %"
+}
+
+// boundName is the bound that is asked for, "90/95".
+func boundName(o *compare.Options) string {
+	b := compare.Bound{Content: o.Content, Confidence: o.Confidence}
+	return b.Name()
 }

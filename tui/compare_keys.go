@@ -79,24 +79,18 @@ func (m *CompareScreen) line() []key.Binding {
 		b.SetHelp(name, what)
 		return b
 	}
-	group := short(k.Next, "left/right", "group")
-	group.SetEnabled(k.Before.Enabled() || k.Next.Enabled())
-	move := short(k.Down, "up/down", "more")
-	if m.part == compareBars {
-		move.SetHelp("up/down", "bar")
-	}
-	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
 	part := short(k.Part, "tab", "bars")
 	if next := m.nextPart(); next == compareWords {
 		part.SetHelp("tab", "words")
 	} else if next == comparePlots {
 		part.SetHelp("tab", "plot")
 	}
-	return []key.Binding{
-		short(k.Stop, "b", "stop"), group, short(k.Open, "enter", "look again"), part, short(k.Plot, "p", "plot"),
-		short(k.By, "g", "by"), short(k.Bound, "c", "bound"), short(k.Minimum, "m", "minimum"), short(k.Export, "e", "report"),
-		short(k.Back, "b", "shelf"), k.Help, move,
+	plot, by, export := short(k.Plot, "p", "plot"), short(k.By, "g", "by"), short(k.Export, "e", "report")
+	back, bound, minimum := short(k.Back, "b", "shelf"), short(k.Bound, "c", "bound"), short(k.Minimum, "m", "minimum")
+	if k.Open.Enabled() { // bound and minimum give way
+		return []key.Binding{short(k.Open, "enter", "look"), part, plot, by, export, back, k.Help, minimum, bound}
 	}
+	return []key.Binding{short(k.Stop, "b", "stop"), part, plot, by, bound, minimum, export, back, k.Help}
 }
 
 // help explains the comparison: the keys that work now, what stands where, and what

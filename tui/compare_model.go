@@ -250,14 +250,14 @@ func (m *CompareScreen) bars() int {
 	if g == nil {
 		return 0
 	}
-	return len(g.Pulls) + len(g.Censored) + len(g.Left)
+	return len(g.Pulls) + len(g.Censored) + len(g.Left) + len(m.c.Outside)
 }
 
 // barAt is the i-th of them: those that count first, then those that bore at least so
-// much, then those left out.
+// much, then those left out, at last those that are in no group.
 func (m *CompareScreen) barAt(i int) *compare.Pull {
 	g := m.group()
-	for _, of := range [][]compare.Pull{g.Pulls, g.Censored, g.Left} {
+	for _, of := range [][]compare.Pull{g.Pulls, g.Censored, g.Left, m.c.Outside} {
 		if i < len(of) {
 			return &of[i]
 		}

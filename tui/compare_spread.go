@@ -108,7 +108,7 @@ func (m *CompareScreen) spreadOf(g *compare.Group, r room, weibull bool, places 
 	for i := range g.Censored {
 		plot.s.take(float64(g.Censored[i].AtLeast))
 	}
-	if len(places) < 2 || plot.h < 3 || plot.w < 8 || !plot.s.settle() || !(plot.high > plot.low) {
+	if len(places) < 3 || plot.h < 3 || plot.w < 8 || !plot.s.settle() || !(plot.high > plot.low) {
 		return plot, false
 	}
 	air := (plot.high - plot.low) / 10

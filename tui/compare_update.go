@@ -3,7 +3,6 @@ package tui
 import (
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -261,13 +260,7 @@ func (m *CompareScreen) lookAgain() tea.Cmd {
 // pullName is what a bar is called in a list.
 func pullName(p *compare.Pull) string {
 	if name := clean(p.Bar); name != "" {
-		return name
+		return cut(name, 40)
 	}
-	return clean(p.Record)
-}
-
-// boundText is a bound as it is typed, "90/95".
-func boundText(content, confidence float64) string {
-	part := func(v float64) string { return strconv.FormatFloat(100*v, 'g', 6, 64) }
-	return part(content) + "/" + part(confidence)
+	return cut(clean(p.Record), 60)
 }

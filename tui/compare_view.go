@@ -20,12 +20,13 @@ func (m *CompareScreen) bothPlots() bool { return m.wide() && m.rooms().spread.h
 
 // compareRooms is what stands where below the title and what must be read first.
 type compareRooms struct {
-	figure         room // the answer
-	facts          room // beside it
-	sentence       []string
-	list           room // words or bars
-	dots, spread   room // plots; of no height: not in sight
-	size           int  // of the figure
+	figure         room     // the answer
+	facts          room     // beside it
+	sentence       []string // and what it holds for
+	strong         int      // lines of the sentence itself
+	list           room     // words or bars
+	dots, spread   room     // plots; of no height: not in sight
+	size           int      // of the figure
 	sentenceY, end int
 }
 
@@ -54,7 +55,7 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	y += r.figure.h
 	r.end = h - 1
 	if m.typing != typingNothing {
-		r.end -= 2
+		r.end -= 1 + len(m.asking())
 	}
 	if !m.wide() {
 		r.list = room{2, y, w - 4, r.end - y}
@@ -69,16 +70,17 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	if g := m.group(); g != nil {
 		r.sentenceY = y + 1
 		r.sentence = wrap(m.sentence(g), min(w-4, 150), 12)
+		r.strong = len(r.sentence)
+		r.sentence = append(r.sentence, wrap(m.holdsFor(g), min(w-4, 150), 6)...)
 		y += len(r.sentence) + 2
 	}
-	left := (w - 4) * 9 / 20
+	left := (w - 4) * 19 / 40
 	r.list = room{2, y, left, r.end - y - 1}
 	right := room{2 + left + 3, y, w - 4 - left - 3, r.end - y - 1}
-	switch {
-	case right.h >= compareTwoPlots:
+	switch need := m.dotsHigh(); {
+	case right.h >= need+1+compareSpreadLeast:
 		r.dots, r.spread = right, right
-		r.dots.h = min(right.h-compareSpreadLeast-1, max(right.h/2, m.dotsHigh()))
-		r.dots.h = min(r.dots.h, max(compareSpreadLeast, m.dotsHigh()))
+		r.dots.h = max(need, min(right.h/2, need+len(m.c.Groups)))
 		r.spread.y += r.dots.h + 1
 		r.spread.h -= r.dots.h + 1
 	case m.plot == plotDots:
@@ -89,17 +91,13 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	return r
 }
 
-// compareTwoPlots is the least height in which two plots stand below each other,
-// compareSpreadLeast that of one of them then.
-const (
-	compareTwoPlots    = 26
-	compareSpreadLeast = 12
-)
+// compareSpreadLeast is the least height of a plot of the spread below the dots.
+const compareSpreadLeast = 11
 
 // drawCompare draws from the top: whose bars, what must be read now, the answer and
 // its figures; from the bottom the keys. Words, bars and plots take what is left.
 func (m *CompareScreen) drawCompare(p *plate) {
-	x := p.right(p.w-2, 0, 20, "bars beside each other", strong)
+	x := p.right(p.w-2, 0, 40, m.simulated()+"compare", strong)
 	p.text(2, 0, x-5, m.title(x-5), plain)
 	y := 2
 	if lines, inks := alerts(m.look, m.units, p.w-4); len(lines) > 0 {
@@ -118,7 +116,11 @@ func (m *CompareScreen) drawCompare(p *plate) {
 	r := m.rooms()
 	m.drawAnswer(p, &r, g)
 	for i, l := range r.sentence {
-		p.text(2, r.sentenceY+i, p.w-4, l, strong)
+		k := plain
+		if i < r.strong {
+			k = strong
+		}
+		p.text(2, r.sentenceY+i, p.w-4, l, k)
 	}
 	if r.list.h > 1 {
 		if m.part == compareBars {
@@ -137,6 +139,21 @@ func (m *CompareScreen) drawCompare(p *plate) {
 	m.drawKeys(p, p.h-1)
 }
 
+// simulated says that the group's bars are no metal.
+func (m *CompareScreen) simulated() string {
+	g := m.group()
+	if g == nil {
+		return ""
+	}
+	switch n, of := g.Simulated(); {
+	case n == 0:
+		return ""
+	case n < of:
+		return fmt.Sprintf("%d simulated   ", n)
+	}
+	return "simulated   "
+}
+
 // title is the group, which of several it is, and what is being done.
 func (m *CompareScreen) title(w int) string {
 	g := m.group()
@@ -147,8 +164,11 @@ func (m *CompareScreen) title(w int) string {
 		return joinFit(w, m.groupName(g), "reckoning anew …")
 	}
 	which := fmt.Sprintf("%d of %d by %s", m.chosen+1, len(m.c.Groups), byWord(m.c.By.Field))
-	if m.c.By.Field == compare.ByAll {
+	switch {
+	case m.c.By.Field == compare.ByAll:
 		which = ""
+	case len(m.c.Groups) > 1:
+		which += ": left/right"
 	}
 	return joinFit(w, m.groupName(g), which, pullsText(len(m.pulls)))
 }
@@ -227,22 +247,33 @@ func (m *CompareScreen) drawAnswer(p *plate, r *compareRooms, g *compare.Group) 
 	}
 }
 
+// asking is what is typed now, or what is wrong with it, in lines.
+func (m *CompareScreen) asking() []string {
+	ask := "the bound, content/confidence in %, as 90/95 or 99/90:"
+	if m.typing == typingMinimum {
+		ask = "the minimum strength, as 40 ksi or 275 MPa; nothing: none"
+	}
+	if m.fault != "" {
+		ask = "not usable: " + clean(m.fault)
+	}
+	return wrap(ask, m.width-4, 3)
+}
+
 // drawTyping is the line that is typed, and what is wrong with it.
 func (m *CompareScreen) drawTyping(p *plate, y int) {
 	if m.typing == typingNothing {
 		return
 	}
-	ask := "the bound, content/confidence in %, as 90/95 or 99/90:"
-	if m.typing == typingMinimum {
-		ask = "the minimum strength, as 40 ksi or 275 MPa; nothing: none"
-	}
 	k := strong
 	if m.fault != "" {
-		ask, k = "not usable: "+clean(m.fault), warning
+		k = warning
 	}
-	p.text(2, y, p.w-4, ask, k)
+	for _, l := range m.asking() {
+		p.text(2, y, p.w-4, l, k)
+		y++
+	}
 	line := benchLine{mark: true, edit: &m.edit}
-	line.draw(p, 2, y+1, p.w-4, 0)
+	line.draw(p, 2, y, p.w-4, 0)
 }
 
 // drawKeys is the last line: what is being done, a note, or the keys.

@@ -26,6 +26,14 @@ func (m *CompareScreen) sentence(g *compare.Group) string {
 	return "No bar of these counts: there is no strength to count on. Why each is left out stands below."
 }
 
+// holdsFor says what bars the answer is for, and what it is not.
+func (m *CompareScreen) holdsFor(g *compare.Group) string {
+	if g.CountOn == nil || g.CountOn.Nothing(m.units) {
+		return ""
+	}
+	return clean(g.HoldsFor(m.units))
+}
+
 // doubts are what speaks against trusting the figures: of the group, then of the
 // comparison.
 func (m *CompareScreen) doubts(g *compare.Group) (out []string) {
@@ -36,9 +44,6 @@ func (m *CompareScreen) doubts(g *compare.Group) (out []string) {
 			out = append(out, "△ "+text)
 		}
 	}
-	if g.CountOn != nil && len(g.Notes) == 0 {
-		add(g.CountOn.Doubtful)
-	}
 	for _, n := range g.Notes {
 		add(n)
 	}
@@ -48,24 +53,33 @@ func (m *CompareScreen) doubts(g *compare.Group) (out []string) {
 	return out
 }
 
+// compareLine is a line of the words; a whole one has no label beside it.
+type compareLine struct {
+	benchLine
+	whole bool
+}
+
 // compareListed are how many bars that do not count stand among the words; the list of
 // the bars has them all.
 const compareListed = 6
 
 // wordLines are what is known of a group in words, w cells wide, what the answer
 // hangs on first. The sentence is among them where it does not stand above.
-func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines []benchLine) {
+func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines []compareLine) {
 	say := func(label, text string, k ink) {
 		for i, t := range wrap(text, w-2-compareWide, 30) {
 			if i > 0 {
 				label = ""
 			}
-			lines = append(lines, benchLine{label: label, text: t, ink: k})
+			lines = append(lines, compareLine{benchLine: benchLine{label: label, text: t, ink: k}})
 		}
 	}
 	if sentence {
 		for _, t := range wrap(m.sentence(g), w-2, 30) {
-			lines = append(lines, benchLine{text: t, ink: strong})
+			lines = append(lines, compareLine{benchLine{text: t, ink: strong}, true})
+		}
+		for _, t := range wrap(m.holdsFor(g), w-2, 30) {
+			lines = append(lines, compareLine{benchLine{text: t}, true})
 		}
 	}
 	for i, t := range m.doubts(g) {
@@ -85,6 +99,7 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 	}
 	m.sayOthers(say, "let off", g.Censored)
 	m.sayOthers(say, "left out", g.Left)
+	m.sayOthers(say, "no group", m.c.Outside)
 	return lines
 }
 
@@ -103,7 +118,7 @@ func (m *CompareScreen) sayOthers(say func(label, text string, k ink), label str
 // whyText is a bar that does not count: what it bore, or why it is left out.
 func (m *CompareScreen) whyText(b *compare.Pull) string {
 	switch {
-	case b.AtLeast > 0 && b.Out == "":
+	case b.Censored():
 		return pullName(b) + " bore at least " + b.AtLeast.Text(m.units)
 	case b.Out == "":
 		return pullName(b)
@@ -145,8 +160,11 @@ func (m *CompareScreen) differenceText() string {
 		}
 		t += chance(d.P)
 	}
-	if d.SameRig {
+	switch {
+	case d.SameRig:
 		return t + ". The common part cancels: same rig and calibration"
+	case !d.Known:
+		return t + ". The common part does not cancel, and is not known: another rig or calibration"
 	}
 	return t + ". The common part does not cancel: another rig or calibration, ± " + fineSpread(2*float64(d.Common), u) + " more"
 }
@@ -193,7 +211,7 @@ func (m *CompareScreen) bellText(g *compare.Group) string {
 		if len(g.Pulls) < 2 {
 			return ""
 		}
-		return "not tested: too few bars"
+		return "not tested: that needs 8 bars"
 	case n.P < m.c.Options.Level:
 		return "NOT ONE, " + chance(n.P) + ": do not trust the bound"
 	}
@@ -230,7 +248,7 @@ func figuresText(v float64) string {
 }
 
 // words are the lines of the list, and the room they are drawn in.
-func (m *CompareScreen) words() ([]benchLine, room) {
+func (m *CompareScreen) words() ([]compareLine, room) {
 	g := m.group()
 	if g == nil || m.width < minWidth || m.height < minHeight {
 		return nil, room{}
@@ -258,7 +276,7 @@ func (m *CompareScreen) drawWords(p *plate, r room, g *compare.Group) {
 	from := max(0, min(m.from, len(lines)-have))
 	for i := from; i < min(len(lines), from+have); i++ {
 		label := compareWide
-		if lines[i].label == "" && lines[i].ink == strong { // of the sentence
+		if lines[i].whole {
 			label = 0
 		}
 		lines[i].draw(p, r.x, r.y+1+i-from, r.w, label)

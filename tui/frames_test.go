@@ -84,6 +84,7 @@ func TestEveryGoldenHasATest(t *testing.T) {
 		"TestPlanFrame":      func() map[string]func(*testing.T) string { return sittingFrames(planStates, planOpen) },
 		"TestCalibrateFrame": calibrateFrames,
 		"TestCheckFrame":     checkFrames,
+		"TestCompareFrame":   compareFrames,
 	}
 	var strays []string
 	for _, f := range files {
