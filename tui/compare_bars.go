@@ -36,7 +36,7 @@ func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 			k = strong
 			p.text(r.x, y, 1, "▸", strong)
 		}
-		value, told, ti := m.barTexts(b, i >= len(g.Pulls), i == flagged(g))
+		value, told, ti := m.barTexts(g, i)
 		p.text(at[0], y, name, pullName(b), k)
 		p.text(at[1], y, 18, value, k)
 		if k == strong && ti == plain {
@@ -59,7 +59,7 @@ func (m *CompareScreen) markedLines(g *compare.Group, w, room int) []string {
 		return nil
 	}
 	b := m.barAt(m.bar)
-	value, told, _ := m.barTexts(b, m.bar >= len(g.Pulls), m.bar == flagged(g))
+	value, told, _ := m.barTexts(g, m.bar)
 	text := strings.Join(told, ", ")
 	if ansi.StringWidth(strings.Join(told, "   ")) <= room {
 		return nil
@@ -72,12 +72,14 @@ func (m *CompareScreen) markedLines(g *compare.Group, w, room int) []string {
 
 // barTexts are the strength of a pull, and what is to be known of it, the most telling
 // first.
-func (m *CompareScreen) barTexts(b *compare.Pull, out, flagged bool) (value string, told []string, k ink) {
-	u := m.units
-	switch {
-	case out && b.Censored():
+func (m *CompareScreen) barTexts(g *compare.Group, i int) (value string, told []string, k ink) {
+	u, b := m.units, m.barAt(i)
+	switch last := m.bars() - len(m.c.Outside); {
+	case i >= last:
+		return "", []string{"in no group: " + clean(b.Out)}, faint
+	case i >= len(g.Pulls) && b.Censored():
 		return "at least " + b.AtLeast.Text(u), []string{"let off: " + strings.TrimPrefix(clean(b.Out), "it bore at least so much: ")}, live
-	case out:
+	case i >= len(g.Pulls):
 		return "", []string{"left out: " + clean(b.Out)}, faint
 	}
 	value = b.Strength.Text(u)
@@ -85,7 +87,7 @@ func (m *CompareScreen) barTexts(b *compare.Pull, out, flagged bool) (value stri
 		value = number(float64(b.Strength), u) + " ± " + fineSpread(2*float64(b.U), u)
 	}
 	switch {
-	case flagged:
+	case i == flagged(g):
 		told, k = append(told, "◆ LIES APART"), stop
 	case b.Counts == strength.CountsWithRemarks:
 		told, k = append(told, "△ with remarks"), caution

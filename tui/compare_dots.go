@@ -98,7 +98,7 @@ func (m *CompareScreen) dotsLegend(w int) string {
 func (m *CompareScreen) tallest(s *strengthScale) int {
 	most := 1
 	for i := range m.c.Groups {
-		count := heap{}
+		count := map[int]int{}
 		for j := range m.c.Groups[i].Pulls {
 			if x, ok := s.col(float64(m.c.Groups[i].Pulls[j].Strength)); ok {
 				count[x]++
@@ -139,7 +139,7 @@ func (m *CompareScreen) drawDotted(p *plate, s *strengthScale, g *compare.Group,
 			p.set(x, y, '▴', hand)
 		}
 	}
-	count, off, apart := heap{}, heap{}, flagged(g)
+	count, off, apart := map[int]int{}, map[int]int{}, flagged(g)
 	for i := range g.Pulls {
 		if x, ok := s.col(float64(g.Pulls[i].Strength)); ok && i != apart {
 			count[x]++

@@ -50,11 +50,12 @@ func (m *CompareScreen) enable() {
 	k.Back.SetEnabled(!k.Stop.Enabled())
 	k.Before.SetEnabled(some && m.chosen > 0)
 	k.Next.SetEnabled(some && m.chosen < len(m.c.Groups)-1)
-	inBars := some && m.part == compareBars
-	words := some && m.part == compareWords || m.wide() && m.part == comparePlots
+	r, laid := m.laid()
+	inBars := laid && r.bars.h > 2
 	up, down := inBars && m.bar > 0, inBars && m.bar < m.bars()-1
-	if words {
-		up, down = m.from > 0, m.from < m.mostFrom()
+	if laid && !inBars && r.list.h > 1 {
+		most := max(0, len(r.words)-(r.list.h-1))
+		up, down = m.from > 0, m.from < most
 	}
 	for _, b := range []*key.Binding{&k.Up, &k.PageUp, &k.First} {
 		b.SetEnabled(up)
@@ -62,9 +63,10 @@ func (m *CompareScreen) enable() {
 	for _, b := range []*key.Binding{&k.Down, &k.PageDown, &k.Last} {
 		b.SetEnabled(down)
 	}
-	for _, b := range []*key.Binding{&k.Part, &k.Plot, &k.By, &k.Bound, &k.Type, &k.Minimum, &k.Side, &k.Level} {
+	for _, b := range []*key.Binding{&k.Plot, &k.By, &k.Bound, &k.Type, &k.Minimum, &k.Side, &k.Level} {
 		b.SetEnabled(some)
 	}
+	k.Part.SetEnabled(some && !(inBars && r.list.h > 1))
 	k.Open.SetEnabled(inBars && m.bars() > 0 && m.opening == "")
 	k.Export.SetEnabled(some && !m.keeping && !m.running)
 }

@@ -152,8 +152,10 @@ func (m CompareScreen) reckon() tea.Cmd {
 			return compareReckoned{err: err}
 		}
 		pulls = slices.Clone(pulls)
-		for i := range pulls {
-			pulls[i].Marked = groups[pulls[i].Dir]
+		for i := range pulls { // they are in the order asked for
+			if i < len(dirs) {
+				pulls[i].Marked = groups[dirs[i]]
+			}
 		}
 		return compareReckoned{pulls: pulls}
 	}

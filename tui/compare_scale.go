@@ -97,9 +97,6 @@ func (s *strengthScale) draw(p *plate, y int, u si.System) {
 	p.right(s.x+s.w, y, len(unit), unit, faint)
 }
 
-// heap counts what falls on each column.
-type heap map[int]int
-
 // stack draws n signs over each other from the row y upwards, at most high rows; what
 // is more stands as a figure on top.
 func (p *plate) stack(x, y, n, high int, sign rune, k ink) {

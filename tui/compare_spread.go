@@ -41,14 +41,14 @@ func (m *CompareScreen) spreads(g *compare.Group) (weibull bool, places []batch.
 }
 
 // drawSpread draws the bars of the group by rank, with the line of the law that they
-// are held against.
-func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group) {
+// are held against. both: the dots are in sight too.
+func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group, both bool) {
 	weibull, places := m.spreads(g)
 	title, other := "spread of "+m.groupName(g)+" as a bell curve", " p: Weibull"
 	if weibull {
 		title, other = "spread of "+m.groupName(g)+" by its weakest spots, Weibull", " p: bell curve"
 	}
-	if !m.bothPlots() {
+	if !both {
 		other = " p: another"
 	}
 	r.heading(p, title, false, other)

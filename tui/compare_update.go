@@ -100,7 +100,12 @@ func (m *CompareScreen) pressed(msg tea.KeyMsg) tea.Cmd {
 // scrolled takes a key that moves in the words or the bars.
 func (m *CompareScreen) scrolled(msg tea.KeyMsg) bool {
 	k, step := &m.keys, 0
-	page := max(1, m.listHigh()-1)
+	r, _ := m.laid()
+	inBars := r.bars.h > 2
+	page := max(1, r.list.h-2)
+	if inBars {
+		page = max(1, r.bars.h-3)
+	}
 	switch {
 	case key.Matches(msg, k.Up):
 		step = -1
@@ -117,7 +122,7 @@ func (m *CompareScreen) scrolled(msg tea.KeyMsg) bool {
 	default:
 		return false
 	}
-	if m.part == compareBars {
+	if inBars {
 		m.bar = max(0, min(m.bar+step, m.bars()-1))
 	} else {
 		m.from = max(0, min(m.from+step, m.mostFrom()))
@@ -207,8 +212,10 @@ func (m *CompareScreen) nextPart() comparePart {
 func (m *CompareScreen) anotherPlot() {
 	switch {
 	case m.bothPlots(): // the dots stay
-		if m.plot++; m.plot == comparePlotCount || m.plot == plotDots {
+		if m.plot == plotWeibull {
 			m.plot = plotNormal
+		} else {
+			m.plot = plotWeibull
 		}
 	case m.wide() || m.part == comparePlots:
 		m.plot = (m.plot + 1) % comparePlotCount

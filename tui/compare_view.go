@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	"draghand/internal/compare"
 	"draghand/internal/si"
@@ -11,88 +12,6 @@ import (
 func (m CompareScreen) View() string {
 	return m.scratch.framed(m.width, m.height, m.theme, m.drawCompare, m.drawSmall)
 }
-
-// wide says that words and plot stand side by side.
-func (m *CompareScreen) wide() bool { return m.width >= wideBench && m.height >= roomyBench }
-
-// bothPlots says that there is room for dots and spread below each other.
-func (m *CompareScreen) bothPlots() bool { return m.wide() && m.rooms().spread.h > 0 }
-
-// compareRooms is what stands where below the title and what must be read first.
-type compareRooms struct {
-	figure         room     // the answer
-	facts          room     // beside it
-	sentence       []string // and what it holds for
-	strong         int      // lines of the sentence itself
-	list           room     // words or bars
-	dots, spread   room     // plots; of no height: not in sight
-	size           int      // of the figure
-	sentenceY, end int
-}
-
-// rooms lays the screen out: the answer and its facts, below them words, bars and
-// plots, as many as there is room for.
-func (m *CompareScreen) rooms() (r compareRooms) {
-	w, h := m.width, m.height
-	y := 2
-	if lines, _ := alerts(m.look, m.units, w-4); len(lines) > 0 {
-		y = 1 + len(lines)
-	}
-	switch {
-	case m.wide() && h >= 52 && w >= 150:
-		r.size = 4
-	case m.wide():
-		r.size = 3
-	default:
-		r.size = 2
-	}
-	half := w / 2
-	if m.wide() {
-		half = max(half-10, 50)
-	}
-	r.figure = room{2, y, half - 4, figureHigh(r.size)}
-	r.facts = room{half, y, w - half - 2, figureHigh(r.size)}
-	y += r.figure.h
-	r.end = h - 1
-	if m.typing != typingNothing {
-		r.end -= 1 + len(m.asking())
-	}
-	if !m.wide() {
-		r.list = room{2, y, w - 4, r.end - y}
-		if m.part == comparePlots {
-			r.list.h = 0
-			if r.dots = (room{2, y, w - 4, r.end - y}); m.plot != plotDots {
-				r.dots, r.spread = room{}, r.dots
-			}
-		}
-		return r
-	}
-	if g := m.group(); g != nil {
-		r.sentenceY = y + 1
-		r.sentence = wrap(m.sentence(g), min(w-4, 150), 12)
-		r.strong = len(r.sentence)
-		r.sentence = append(r.sentence, wrap(m.holdsFor(g), min(w-4, 150), 6)...)
-		y += len(r.sentence) + 2
-	}
-	left := (w - 4) * 19 / 40
-	r.list = room{2, y, left, r.end - y - 1}
-	right := room{2 + left + 3, y, w - 4 - left - 3, r.end - y - 1}
-	switch need := m.dotsHigh(); {
-	case right.h >= need+1+compareSpreadLeast:
-		r.dots, r.spread = right, right
-		r.dots.h = max(need, min(right.h/2, need+len(m.c.Groups)))
-		r.spread.y += r.dots.h + 1
-		r.spread.h -= r.dots.h + 1
-	case m.plot == plotDots:
-		r.dots = right
-	default:
-		r.spread = right
-	}
-	return r
-}
-
-// compareSpreadLeast is the least height of a plot of the spread below the dots.
-const compareSpreadLeast = 11
 
 // drawCompare draws from the top: whose bars, what must be read now, the answer and
 // its figures; from the bottom the keys. Words, bars and plots take what is left.
@@ -123,17 +42,16 @@ func (m *CompareScreen) drawCompare(p *plate) {
 		p.text(2, r.sentenceY+i, p.w-4, l, k)
 	}
 	if r.list.h > 1 {
-		if m.part == compareBars {
-			m.drawBars(p, r.list, g)
-		} else {
-			m.drawWords(p, r.list, g)
-		}
+		m.drawWords(p, &r, g)
+	}
+	if r.bars.h > 2 {
+		m.drawBars(p, r.bars, g)
 	}
 	if r.dots.h > 2 {
 		m.drawDots(p, r.dots)
 	}
 	if r.spread.h > 2 {
-		m.drawSpread(p, r.spread, g)
+		m.drawSpread(p, r.spread, g, r.dots.h > 0)
 	}
 	m.drawTyping(p, r.end)
 	m.drawKeys(p, p.h-1)
@@ -285,10 +203,7 @@ func (m *CompareScreen) drawKeys(p *plate, y int) {
 	case m.keeping:
 		p.text(2, y, w, "writing the report …", strong)
 	case m.note != "": // a path is needed whole: it may take the lines above
-		lines := whole(clean(m.note), w)
-		if len(lines) > 3 {
-			lines = wrap(troubleText(m.note, 2*w), w, 3)
-		}
+		lines := noteLines(clean(m.note), w)
 		for i, l := range lines {
 			row := y - len(lines) + 1 + i
 			p.band(row, plain)
@@ -297,6 +212,19 @@ func (m *CompareScreen) drawKeys(p *plate, y int) {
 	default:
 		p.text(2, y, w, closeKeys(m.line(), w), faint)
 	}
+}
+
+// noteLines are a note in lines of w cells, broken at blanks unless a word, such as a
+// path, is longer than a line.
+func noteLines(note string, w int) []string {
+	lines := wrap(note, w, 4)
+	if strings.Join(lines, " ") != note {
+		lines = whole(note, w)
+	}
+	if len(lines) > 4 {
+		lines = wrap(troubleText(note, 3*w), w, 4)
+	}
+	return lines
 }
 
 // mostUrgent is the line that stays in sight under help.

@@ -247,42 +247,36 @@ func figuresText(v float64) string {
 	return strings.TrimSuffix(si.Number(v, d), ".")
 }
 
-// words are the lines of the list, and the room they are drawn in.
-func (m *CompareScreen) words() ([]compareLine, room) {
-	g := m.group()
-	if g == nil || m.width < minWidth || m.height < minHeight {
-		return nil, room{}
+// laid is where everything stands, where there is a group and room for it.
+func (m *CompareScreen) laid() (compareRooms, bool) {
+	if m.group() == nil || m.width < minWidth || m.height < minHeight {
+		return compareRooms{}, false
 	}
-	r := m.rooms()
-	if r.list.h <= 1 {
-		return nil, r.list
-	}
-	return m.wordLines(g, r.list.w, r.sentence == nil), r.list
+	return m.rooms(), true
 }
 
 // mostFrom is the last line the words may begin with.
 func (m *CompareScreen) mostFrom() int {
-	lines, r := m.words()
-	return max(0, len(lines)-(r.h-1))
+	r, ok := m.laid()
+	if !ok || r.list.h <= 1 {
+		return 0
+	}
+	return max(0, len(r.words)-(r.list.h-1))
 }
 
-// listHigh is how many lines of words or bars are in sight.
-func (m *CompareScreen) listHigh() int { return max(1, m.rooms().list.h-1) }
-
 // drawWords draws what is known of the group.
-func (m *CompareScreen) drawWords(p *plate, r room, g *compare.Group) {
-	lines := m.wordLines(g, r.w, !m.wide())
-	have, more := r.h-1, ""
-	from := max(0, min(m.from, len(lines)-have))
-	for i := from; i < min(len(lines), from+have); i++ {
+func (m *CompareScreen) drawWords(p *plate, r *compareRooms, g *compare.Group) {
+	have, more := r.list.h-1, ""
+	from := max(0, min(m.from, len(r.words)-have))
+	for i := from; i < min(len(r.words), from+have); i++ {
 		label := compareWide
-		if lines[i].whole {
+		if r.words[i].whole {
 			label = 0
 		}
-		lines[i].draw(p, r.x, r.y+1+i-from, r.w, label)
+		r.words[i].draw(p, r.list.x, r.list.y+1+i-from, r.list.w, label)
 	}
-	if len(lines) > have {
-		more = fmt.Sprintf(" lines %d to %d of %d: up/down", from+1, min(len(lines), from+have), len(lines))
+	if len(r.words) > have {
+		more = fmt.Sprintf(" lines %d to %d of %d: up/down", from+1, min(len(r.words), from+have), len(r.words))
 	}
-	r.heading(p, "what to know of "+m.groupName(g), false, more)
+	r.list.heading(p, "what to know of "+m.groupName(g), false, more)
 }
