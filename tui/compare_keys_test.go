@@ -74,8 +74,7 @@ func TestCompareReckonsAndStops(t *testing.T) {
 			t.Errorf("%s does something", k)
 		}
 	}
-	next, cmd := m.Update(keyNamed("b"))
-	if cmd == nil || cmd() != (openShelf{}) {
+	if _, cmd := m.Update(keyNamed("b")); cmd == nil || cmd() != (openShelf{}) {
 		t.Error("b does not lead to the shelf")
 	}
 	if got := <-ended; !errors.Is(got.err, context.Canceled) {
@@ -83,7 +82,7 @@ func TestCompareReckonsAndStops(t *testing.T) {
 	}
 	// ctrl+c stops it too.
 	m = compareScreen(d, compare.By{Field: compare.ByMelt}, 8, 80, 24, termenv.Ascii)
-	if next, cmd = m.Update(keyNamed("ctrl+c")); cmd == nil || cmd() != (leaveAll{}) || next.(CompareScreen).ctx.Err() == nil {
+	if next, cmd := m.Update(keyNamed("ctrl+c")); cmd == nil || cmd() != (leaveAll{}) || next.(CompareScreen).ctx.Err() == nil {
 		t.Error("ctrl+c does not leave, or leaves it reckoning")
 	}
 }
