@@ -39,10 +39,12 @@ func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 		value, told, ti := m.barTexts(g, i)
 		p.text(at[0], y, name, pullName(b), k)
 		p.text(at[1], y, 18, value, k)
-		if k == strong && ti == plain {
-			ti = strong
+		if ti == plain || len(told) == 0 {
+			p.text(at[2], y, wide, joinFit(wide, told...), k)
+			continue
 		}
-		p.text(at[2], y, wide, joinFit(wide, told...), ti)
+		rest := p.text(at[2], y, wide, told[0], ti) + 3
+		p.text(rest, y, r.x+r.w-rest, joinFit(r.x+r.w-rest, told[1:]...), k)
 	}
 	for i, l := range below {
 		k := faint

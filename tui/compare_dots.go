@@ -49,7 +49,8 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	}
 	end := r.y + r.h - 2 // the row of the scale, the legend below it
 	have := end - r.y - 1
-	each := max(1, min(m.tallest(&s)+2, have/max(1, len(groups)))) // a blank row between groups
+	tall := m.tallest(&s)
+	each := max(1, min(tall+2, have/max(1, len(groups)))) // a blank row between groups
 	fits := min(len(groups), max(1, have/each))
 	from := max(0, min(m.chosen-fits/2, len(groups)-fits))
 	more := ""
@@ -74,12 +75,15 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	}
 	y := r.y + fits*each + 1
 	s.draw(p, y, m.units)
-	p.text(r.x, y+1, r.w, m.dotsLegend(r.w), faint)
+	p.text(r.x, y+1, r.w, m.dotsLegend(r.w, tall > max(1, each-1)), faint)
 }
 
-// dotsLegend are the signs that the plot has.
-func (m *CompareScreen) dotsLegend(w int) string {
-	apart, off, low := "", "", ""
+// dotsLegend are the signs that the plot has; heaped: a figure stands for bars.
+func (m *CompareScreen) dotsLegend(w int, heaped bool) string {
+	apart, off, low, heap := "", "", "", ""
+	if heaped {
+		heap = "2 so many in a cell"
+	}
 	for i := range m.c.Groups {
 		if g := &m.c.Groups[i]; flagged(g) >= 0 {
 			apart = "◆ apart"
@@ -91,7 +95,7 @@ func (m *CompareScreen) dotsLegend(w int) string {
 	if m.c.Options.Minimum > 0 {
 		low = "┆ minimum"
 	}
-	return legend(w, "● bar", "┼ mean", "[ bound", "▴ count on", apart, off, low)
+	return legend(w, "● bar", "┼ mean", "[ bound", "▴ count on", apart, off, low, heap)
 }
 
 // tallest is how many bars of a group fall on one column at the most.

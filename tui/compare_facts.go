@@ -44,13 +44,13 @@ func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 	case low <= 0:
 		return "none given: m types one", faint
 	case c == nil || c.Holds == nil:
-		return "CANNOT TELL " + low.Text(m.units), caution
+		return "CANNOT TELL " + stated(low, m.units), caution
 	case !*c.Holds:
-		return "DOES NOT HOLD " + low.Text(m.units), stop
+		return "DOES NOT HOLD " + stated(low, m.units), stop
 	case c.Doubtful != "":
-		return "HOLDS " + low.Text(m.units) + ", doubtful", caution
+		return "HOLDS " + stated(low, m.units) + ", doubtful", caution
 	}
-	return "HOLDS " + low.Text(m.units), good
+	return "HOLDS " + stated(low, m.units), good
 }
 
 // compareFactWide is the room of the labels of the facts.
@@ -155,4 +155,17 @@ func fractionText(v float64) string {
 func boundName(o *compare.Options) string {
 	b := compare.Bound{Content: o.Content, Confidence: o.Confidence}
 	return b.Name()
+}
+
+// stated is a stress as somebody gave it, in the units of display: with as many
+// decimals as it needs, three at the most.
+func stated(v si.Stress, u si.System) string {
+	s := v.In(u)
+	for s.Decimals < 3 {
+		if p := s.Value * math.Pow10(s.Decimals); math.Abs(p-math.Round(p)) < 1e-6 {
+			break
+		}
+		s.Decimals++
+	}
+	return s.String()
 }

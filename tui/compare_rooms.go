@@ -96,7 +96,7 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	switch need := m.dotsHigh(); {
 	case right.h >= need+1+compareSpreadLeast:
 		r.dots, r.spread = right, right
-		r.dots.h = max(need, min(right.h/2, need+len(m.c.Groups)))
+		r.dots.h = max(need, min(right.h/2, need+3*len(m.c.Groups)))
 		r.spread.y += r.dots.h + 1
 		r.spread.h -= r.dots.h + 1
 	case m.plot == plotDots:

@@ -117,6 +117,8 @@ func (m *CompareScreen) groupName(g *compare.Group) string {
 		return "all bars"
 	case compare.ByMelt:
 		return "melt " + name
+	case compare.ByMarked:
+		return "group " + name
 	}
 	return name
 }
