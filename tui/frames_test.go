@@ -85,6 +85,7 @@ func TestEveryGoldenHasATest(t *testing.T) {
 		"TestCalibrateFrame": calibrateFrames,
 		"TestCheckFrame":     checkFrames,
 		"TestCompareFrame":   compareFrames,
+		"TestOverlayFrame":   overlayFrames,
 	}
 	var strays []string
 	for _, f := range files {

@@ -1,6 +1,10 @@
 package tui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"github.com/charmbracelet/bubbles/key"
+
+	"draghand/internal/trace"
+)
 
 // overlayKeys are the keys of pulls over each other. A key that would do nothing now
 // is disabled, and then neither answers nor shows.
@@ -16,7 +20,7 @@ func newOverlayKeys() overlayKeys {
 		Up:     bind("up", "bring the pull above to the front", "up", "k"),
 		Down:   bind("down", "bring the pull below to the front", "down", "j"),
 		Hide:   bind("space", "hide the chosen pull, or show it again", " "),
-		Align:  bind("l", "line up at the begin of the load, or at the peak", "l"),
+		Align:  bind("l", "line up at the start of the load, or at the peak", "l"),
 		Stress: bind("s", "stress or force", "s"),
 		Window: bind("w", "time shown", "w"),
 		Units:  bind("u", "lbf or kN", "u"),
@@ -27,18 +31,35 @@ func newOverlayKeys() overlayKeys {
 	}
 }
 
-// line are the keys for one line.
-func (k *overlayKeys) line() []key.Binding {
+// keyLine are the keys for one line, with what they would do now.
+func (m *OverlayScreen) keyLine() []key.Binding {
+	k := m.keys
 	short := func(b key.Binding, name, what string) key.Binding {
 		b.SetHelp(name, what)
 		return b
 	}
+	hide, at, what := "hide", "at peak", "stress"
+	if m.chosen < len(m.all) && m.all[m.chosen].hidden {
+		hide = "show"
+	}
+	if m.by == trace.Peak {
+		at = "at start"
+	}
+	if m.stress {
+		what = "force"
+	}
 	move := short(k.Down, "up/down", "front")
 	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
 	return []key.Binding{
-		move, short(k.Hide, "space", "hide"), short(k.Align, "l", "line up"), short(k.Stress, "s", "stress"), short(k.Window, "w", "time"),
+		move, short(k.Hide, "space", hide), short(k.Align, "l", at), short(k.Stress, "s", what), short(k.Window, "w", "time"),
 		short(k.Back, "b", "shelf"), k.Help,
 	}
+}
+
+// smallKeys are those of a screen without a chart.
+func (m *OverlayScreen) smallKeys() []key.Binding {
+	all := m.keyLine()
+	return append([]key.Binding{all[3]}, all[5:]...)
 }
 
 // help explains the screen: the keys that work now, and what stands where.
@@ -52,11 +73,12 @@ func (k *overlayKeys) help() openHelp {
 func overlayRows() []helpRow {
 	return []helpRow{
 		{"a, b, …", "the pulls, in the order of the shelf. Each has its letter on its own line, half-way up, at its peak and at its end, and a pattern of its own; the list shows which. The capitals on the shelf are groups"},
-		{"┆", "where they are lined up, time 0: the begin of the load, or the peak of the drag hand"},
+		{"┆", "where they are lined up, time 0: the start of the load, or the peak of the drag hand"},
 		{"in front", "the chosen pull, marked ▸. Where two lines meet, the one in front is drawn and the other goes on behind it"},
 		{"time", "from where they are lined up; before it is below zero. It is time, not how far the bar stretched: a quicker pull rises more steeply, of the same metal"},
 		{"stress", "the force on the section that was measured before the pull. It does not follow a neck. A pull whose section nobody measured is left out, and the list says so"},
-		{"a hole", "in a line: the force was out of sight there"},
+		{"a hole", "in a line: the force was out of sight there. The list counts them, where they fell under load"},
+		{"damaged", "some of the readings are not as they were written; what is intact is drawn. draghand check says more"},
 		{"till when", "each pull is drawn until 2 s after it broke, or to its end"},
 		{"list", "the peak is that of the drag hand. What cannot be drawn stands there with its reason"},
 		{"8", "is the most that is shown: of more that were marked, the first"},

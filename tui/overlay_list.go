@@ -42,11 +42,14 @@ func (m *OverlayScreen) row(i int) overRow {
 	}
 	r.peak = m.peakOf(t)
 	r.took = fmt.Sprintf("%.1f s", (t.Peak - t.Loaded).Seconds())
-	if t.Damage != nil {
-		r.how += "; damaged: what is intact of it"
+	switch {
+	case o.gaps == 1:
+		r.how = "1 hole; " + r.how
+	case o.gaps > 1:
+		r.how = fmt.Sprintf("%d holes; ", o.gaps) + r.how
 	}
-	if o.gaps > 0 {
-		r.how += fmt.Sprintf("; out of sight %d×", o.gaps)
+	if t.Damage != nil {
+		r.how = "damaged; " + r.how
 	}
 	return r
 }
@@ -66,7 +69,7 @@ func listColumns(w int) []overColumn {
 		{"alloy", 10, false, func(r *overRow) string { return r.alloy }},
 	}
 	if w >= 96 {
-		out[0].wide, out[1].wide = 18, 14
+		out[0].wide, out[1].wide = 16, 12
 		out = append(out,
 			overColumn{"diameter", 9, false, func(r *overRow) string { return r.size }},
 			overColumn{"to its peak", 11, true, func(r *overRow) string { return r.took }},
@@ -122,7 +125,7 @@ func (m *OverlayScreen) drawRow(p *plate, i, y, from int, cols []overColumn, put
 	}
 	x := from
 	for j, c := range cols {
-		if !drawn && j >= 2 { // the reason needs the room
+		if !drawn && (j >= 2 || j == 1 && len(cols) < 4) { // the reason needs the room
 			break
 		}
 		put(x, y, c, c.text(&r), k)

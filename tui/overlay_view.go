@@ -36,25 +36,27 @@ func (m *OverlayScreen) drawOverlay(p *plate) {
 
 // title is what is shown, in w cells.
 func (m *OverlayScreen) title(w int) string {
-	what, by := "force on the bar", "the begin of the load"
+	what, short, at := "force on the bar", "force", "the start of the load"
 	if m.stress {
-		what = "stress"
+		what, short = "stress", "stress"
 	}
 	if m.by == trace.Peak {
-		by = "the peak"
+		at = "the peak"
 	}
-	count := fmt.Sprintf("%d pulls over each other", len(m.all))
-	switch {
+	count := fmt.Sprintf("%d pulls", len(m.all))
+	switch n := m.reading(); {
+	case n > 0:
+		count = fmt.Sprintf("%d of %d read …", len(m.all)-n, len(m.all))
 	case len(m.all) == 1:
 		count = "1 pull"
 	case m.more > 0:
 		count = fmt.Sprintf("the first %d of %d pulls", len(m.all), len(m.all)+m.more)
 	}
-	read := ""
-	if n := m.reading(); n > 0 {
-		read = fmt.Sprintf("reading %d …", n)
+	shown := what + ", lined up at " + at
+	if ansi.StringWidth(count)+3+ansi.StringWidth(shown) > w {
+		shown = short + ", lined up at " + at
 	}
-	return joinFit(w, count, what+", lined up at "+by, read)
+	return joinFit(w, count, shown)
 }
 
 // drawChart draws the pulls into h lines from y on, or says why there is nothing.
@@ -92,25 +94,15 @@ func (m *OverlayScreen) anyLoad() bool {
 
 // drawKeys is the last line: what is being done, or the keys.
 func (m *OverlayScreen) drawKeys(p *plate, y int) {
-	w := p.w - 4
+	w := p.w - 3
 	switch {
 	case m.opening != "":
 		p.text(2, y, w, "opening "+clean(m.opening)+" …", strong)
 	case m.note != "":
 		p.text(2, y, w, troubleText(m.note, w), strong)
 	default:
-		k := m.keys
-		h := plainHelp(0)
-		for _, less := range []func(){nil, func() { k.Units.SetEnabled(false) }, func() { k.Hide.SetEnabled(false) }} {
-			if less != nil {
-				less()
-			}
-			if ansi.StringWidth(h.ShortHelpView(k.line())) <= w {
-				break
-			}
-		}
-		h.Width = w
-		p.text(2, y, w, h.ShortHelpView(k.line()), faint)
+		h := plainHelp(w)
+		p.text(2, y, w, h.ShortHelpView(m.keyLine()), faint)
 	}
 }
 
@@ -152,10 +144,6 @@ func (m *OverlayScreen) drawSmall(p *plate) {
 		say(fmt.Sprintf("the chart needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 2)
 	}
 	if y < p.h {
-		k := m.keys
-		k.Hide.SetEnabled(false)
-		k.Window.SetEnabled(false)
-		k.Align.SetEnabled(false)
-		p.text(0, p.h-1, p.w, closeKeys(k.line(), p.w), faint)
+		p.text(0, p.h-1, p.w, closeKeys(m.smallKeys(), p.w), faint)
 	}
 }

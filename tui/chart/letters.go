@@ -40,26 +40,37 @@ func (c *Chart) halfUp(peak int) int {
 	return -1
 }
 
-// letterReach is how many cells a letter may move along its line.
-const letterReach = 16
+// How many cells a letter may move along its line: to where no other trace is in
+// front, and else to where it is alone without one.
+const (
+	ownReach    = 6
+	letterReach = 16
+)
 
 // letter puts one into the cell of the trace nearest to a column of cells, the
-// topmost of that column, or the lowest, at most reach cells away.
+// topmost of that column, or the lowest, at most reach cells away: where another is in
+// front, the letter stands over that one.
 func (c *Chart) letter(f *frame, x int, top bool, letter rune, ink Ink, reach int) {
-	for d := range reach {
-		for _, at := range [2]int{x - d, x + d} {
-			if y, ok := c.ownCell(f, at, top, ink); ok {
-				c.set(f.x0+at, y, letter, ink)
-				c.named = append(c.named, y*c.w+f.x0+at)
-				return
+	for _, own := range [2]bool{true, false} {
+		far := reach
+		if own {
+			far = min(far, ownReach)
+		}
+		for d := range far {
+			for _, at := range [2]int{x - d, x + d} {
+				if y, ok := c.cellOf(f, at, top, own, ink); ok {
+					c.set(f.x0+at, y, letter, ink)
+					c.named = append(c.named, y*c.w+f.x0+at)
+					return
+				}
 			}
 		}
 	}
 }
 
-// ownCell is the cell of a trace in a column of cells: the topmost or the lowest that
-// has no letter.
-func (c *Chart) ownCell(f *frame, x int, top bool, ink Ink) (int, bool) {
+// cellOf is the cell of the trace that was just drawn in a column of cells: the
+// topmost or the lowest that has no letter, with own only where it is in front.
+func (c *Chart) cellOf(f *frame, x int, top, own bool, ink Ink) (int, bool) {
 	if x < 0 || x >= f.w {
 		return 0, false
 	}
@@ -69,7 +80,7 @@ func (c *Chart) ownCell(f *frame, x int, top bool, ink Ink) (int, bool) {
 			y = f.h - 1 - i
 		}
 		at := y*c.w + f.x0 + x
-		if c.inks[at] == ink && !slices.Contains(c.named, at) {
+		if (c.inks[at] == ink || !own) && c.mine[y*f.w+x] && !slices.Contains(c.named, at) {
 			return y, true
 		}
 	}

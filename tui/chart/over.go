@@ -71,14 +71,10 @@ func Sample(n, w int) string {
 	p := pattern(n)
 	out := make([]rune, max(0, w))
 	for i := range out {
-		r := rune(0x2800)
-		if lit(p, 2*i) {
-			r |= 0x04
+		out[i] = ' '
+		if lit(p, 2*i) { // and so the dot beside it
+			out[i] = 0x2800 | 0x04 | 0x20
 		}
-		if lit(p, 2*i+1) {
-			r |= 0x20
-		}
-		out[i] = r
 	}
 	return string(out)
 }
@@ -200,7 +196,11 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 	}
 	for i, dots := range c.mask {
 		if x, y := f.x0+i%f.w, i/f.w; c.mine[i] && c.free(x, y) {
-			c.set(x, y, 0x2800|rune(dots), ink)
+			r := ' '
+			if dots != 0 {
+				r = 0x2800 | rune(dots)
+			}
+			c.set(x, y, r, ink)
 		}
 	}
 }
