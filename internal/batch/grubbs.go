@@ -35,11 +35,11 @@ func Grubbs(x []float64, side Side, level float64) (Outlier, error) {
 	y := lists[0]
 	mean, sd := moments(y)
 	low, high := 0, 0
-	for i, v := range y {
-		if v < y[low] {
+	for i, v := range x {
+		if v < x[low] {
 			low = i
 		}
-		if v > y[high] {
+		if v > x[high] {
 			high = i
 		}
 	}

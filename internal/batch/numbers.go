@@ -45,6 +45,13 @@ func scaled(lists ...[]float64) (out [][]float64, exponent int) {
 	return out, exponent
 }
 
+// ordered is a copy in order of size.
+func ordered(x []float64) []float64 {
+	out := slices.Clone(x)
+	slices.Sort(out)
+	return out
+}
+
 // summed adds with the rounding carried along (Neumaier), so that the sum is as
 // good as the numbers; it is high + low.
 type summed struct{ high, low float64 }
@@ -70,7 +77,7 @@ func moments(x []float64) (mean, sd float64) {
 	if len(x) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	sorted := slices.Sorted(slices.Values(x))
+	sorted := ordered(x)
 	n := float64(len(x))
 	if sorted[0] == sorted[len(x)-1] {
 		if len(x) == 1 {

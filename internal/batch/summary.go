@@ -2,7 +2,6 @@ package batch
 
 import (
 	"math"
-	"slices"
 
 	"draghand/internal/gum"
 )
@@ -19,7 +18,7 @@ func Summarize(x []float64, level float64) Summary {
 	if len(x) == 0 || refuse("the values", x) != nil {
 		return s
 	}
-	sorted := slices.Sorted(slices.Values(x))
+	sorted := ordered(x)
 	s.Least, s.Most, s.Median = sorted[0], sorted[len(x)-1], middle(sorted)
 	y, exponent := scaled(x)
 	mean, sd := moments(y[0])

@@ -40,7 +40,7 @@ func Variance(groups [][]float64) (Analysis, error) {
 		}
 		sizes = append(sizes, n*n)
 	}
-	ssBetween, ssWithin := ordered(between), ordered(within)
+	ssBetween, ssWithin := addUp(between), addUp(within)
 	if !(ssWithin > 0) {
 		return Analysis{}, fmt.Errorf("%w: no group has any spread, so nothing says how sure their means are", ErrValue)
 	}
@@ -49,15 +49,15 @@ func Variance(groups [][]float64) (Analysis, error) {
 	a.P = tailF(a.F, float64(a.DoF1), float64(a.DoF2))
 	a.WithinSD = math.Ldexp(math.Sqrt(msWithin), exponent)
 	if a.F > 1 {
-		typical := (float64(a.N) - ordered(sizes)/float64(a.N)) / float64(a.DoF1) // size of a group, for unequal ones
+		typical := (float64(a.N) - addUp(sizes)/float64(a.N)) / float64(a.DoF1) // size of a group, for unequal ones
 		a.AmongSD = math.Ldexp(math.Sqrt((msBetween-msWithin)/typical), exponent)
 	}
 	a.Between, a.Within = math.Ldexp(ssBetween, 2*exponent), math.Ldexp(ssWithin, 2*exponent)
 	return a, nil
 }
 
-// ordered adds up terms in order of size; it sorts them.
-func ordered(terms []float64) float64 {
+// addUp adds up terms in order of size; it sorts them.
+func addUp(terms []float64) float64 {
 	slices.Sort(terms)
 	var s summed
 	for _, v := range terms {

@@ -100,7 +100,7 @@ func newSample(values, censored []float64) *sample {
 		s.most = max(s.most, slices.Max(censored))
 	}
 	var sum summed
-	for _, v := range slices.Sorted(slices.Values(values)) {
+	for _, v := range ordered(values) {
 		y := s.log(v)
 		s.failed = append(s.failed, y)
 		sum.add(y)
