@@ -146,6 +146,7 @@ line with the pins or the pull, nobody reaches in under load.`,
 	root.AddCommand(
 		demoCommand(w, c), watchCommand(w, c), replayCommand(w, c), resultsCommand(w, c), finishCommand(w, c), checkCommand(w, c), exportCommand(w, c), importCommand(w, c),
 		listCommand(w, c), shareCommand(w, c), checkbarCommand(w, c), enterCommand(w, c), alloysCommand(w, c), specimenCommand(w, c), manCommand(w), compareCommand(w, c),
+		trashCommand(w, c), labelCommand(w, c), recoverCommand(w, c),
 		planCommand(w, c), calibrateCommand(w, c), rigCommand(w, c), simulateCommand(w, c), portsCommand(w),
 	)
 	err := root.Execute()

@@ -85,7 +85,8 @@ type Head struct {
 	// them. A convenience, like Closing: the readings, the rig and Finished say the
 	// same, and win where they differ.
 	Results json.RawMessage `json:"results,omitempty"`
-	// Closing is missing while the pull runs, and for good where it was cut off.
+	// Closing is missing while the pull runs, and where it was cut off until it is
+	// recovered.
 	Closing *Closing `json:"closing,omitempty"`
 }
 
