@@ -44,7 +44,9 @@ func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 			continue
 		}
 		rest := p.text(at[2], y, wide, told[0], ti) + 3
-		p.text(rest, y, r.x+r.w-rest, joinFit(r.x+r.w-rest, told[1:]...), k)
+		if all := joinFit(wide, told...); ansi.StringWidth(all) > ansi.StringWidth(told[0])+3 {
+			p.text(rest, y, r.x+r.w-rest, strings.TrimPrefix(all, told[0]+"   "), k)
+		}
 	}
 	for i, l := range below {
 		k := faint
@@ -80,7 +82,7 @@ func (m *CompareScreen) barTexts(g *compare.Group, i int) (value string, told []
 	case i >= last:
 		return "", []string{"in no group: " + clean(b.Out)}, faint
 	case i >= len(g.Pulls) && b.Censored():
-		return "at least " + b.AtLeast.Text(u), []string{"let off: " + strings.TrimPrefix(clean(b.Out), "it bore at least so much: ")}, live
+		return "at least " + b.AtLeast.Text(u), []string{atLeastWhy(b)}, live
 	case i >= len(g.Pulls):
 		return "", []string{"left out: " + clean(b.Out)}, faint
 	}

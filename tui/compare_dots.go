@@ -24,17 +24,19 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 		for j := range g.Pulls {
 			s.take(float64(g.Pulls[j].Strength))
 		}
-		for j := range g.Censored {
-			s.take(float64(g.Censored[j].AtLeast))
-		}
 	}
 	span := s.high - s.low
+	for i := range groups {
+		for j := range groups[i].Censored {
+			s.take(max(float64(groups[i].Censored[j].AtLeast), s.high-2*span))
+		}
+	}
 	for i := range groups { // a bound far below would press the bars into a line
 		if b := groups[i].Bound; b != nil {
-			s.take(max(float64(b.At), s.high-6*span, 0))
+			s.take(max(float64(b.At), s.high-4*span, 0))
 		}
 		if c := groups[i].CountOn; c != nil && c.Strength > 0 {
-			s.take(max(float64(c.Strength), s.high-6*span))
+			s.take(max(float64(c.Strength), s.high-4*span))
 		}
 	}
 	low := float64(m.c.Options.Minimum)
@@ -78,18 +80,18 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	p.text(r.x, y+1, r.w, m.dotsLegend(r.w, tall > max(1, each-1)), faint)
 }
 
-// dotsLegend are the signs that the plot has; heaped: a figure stands for bars.
+// dotsLegend are the signs that the plot has; heaped: one of them stands for several bars.
 func (m *CompareScreen) dotsLegend(w int, heaped bool) string {
 	apart, off, low, heap := "", "", "", ""
 	if heaped {
-		heap = "2 so many in a cell"
+		heap = "█ several"
 	}
 	for i := range m.c.Groups {
 		if g := &m.c.Groups[i]; flagged(g) >= 0 {
 			apart = "◆ apart"
 		}
 		if len(m.c.Groups[i].Censored) > 0 {
-			off = "> bore at least"
+			off = "> at least"
 		}
 	}
 	if m.c.Options.Minimum > 0 {
@@ -152,6 +154,8 @@ func (m *CompareScreen) drawDotted(p *plate, s *strengthScale, g *compare.Group,
 	for i := range g.Censored {
 		if x, ok := s.col(float64(g.Censored[i].AtLeast)); ok {
 			off[x]++
+		} else {
+			p.set(s.x, bars, '‹', live)
 		}
 	}
 	for x, n := range off {

@@ -67,14 +67,16 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	t, k := m.holds(g)
 	add("minimum", k, t)
 	n := barsText(len(g.Pulls))
-	var more, brief []string
+	full, brief := n, n
 	if c := len(g.Censored); c > 0 {
-		more, brief = append(more, fmt.Sprintf("%d let off", c)), append(brief, fmt.Sprintf("%d off", c))
+		full += fmt.Sprintf(", %d that bore at least so much", c)
+		brief += fmt.Sprintf(", %d at least", c)
 	}
 	if c := len(g.Left); c > 0 {
-		more, brief = append(more, fmt.Sprintf("%d left out", c)), append(brief, fmt.Sprintf("%d out", c))
+		full += fmt.Sprintf(", %d left out", c)
+		brief += fmt.Sprintf(", %d left out", c)
 	}
-	add("n", plain, strings.Join(append([]string{n}, more...), ", "), strings.Join(append([]string{n}, brief...), ", "))
+	add("n", plain, full, brief)
 	if len(g.Pulls) == 0 {
 		return out
 	}

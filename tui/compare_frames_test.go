@@ -97,19 +97,19 @@ func TestCompareFrameSays(t *testing.T) {
 		"five":      {"3 of 5 by melt", "the means of 5 groups DIFFER"},
 		"one-bar":   {"strength to count on: not known", "One bar says nothing of the next", "a bound needs two bars"},
 		"none":      {"No bar of these counts", "M6-1: does not count: it broke in the grip", "it cannot be read"},
-		"apart":     {"△ strength to count on, doubtful", "△ M1-1 lies apart"},
+		"apart":     {"△ strength to count on, doubtful", "M1-1 lies apart", "△ caution"},
 		"apart-low": {"◆ LIES APART"},
-		"skew":      {"△ the scatter does not look normal"},
+		"skew":      {"△ caution the scatter does not look normal"},
 		"below":     {"strength to count on: nothing yet", "DOES NOT HOLD 30.0 ksi", "┆ minimum"},
 		"held":      {"HOLDS 40.0 ksi"},
 		"not-held":  {"DOES NOT HOLD 44.962 ksi"},
 		"not-known": {"CANNOT TELL 20.0 ksi"},
-		"all":       {"all bars", "△ the melts in this group differ"},
+		"all":       {"all bars", "△ caution the melts in this group differ"},
 		"by-alloy":  {"C90500", "1 of 2 by alloy"},
 		"by-marks":  {"group left tray", "by mark"},
 		"left-many": {"8 bars, 30 left out"},
 		"left-bars": {"number 38 of 38", "at a mark of the tool"},
-		"bars":      {"the bars of melt M1, the weakest first", "▸ M1-3", "44.2 ± 0.93 ksi", "9 bars, 2 let off", "at least 46.1 ksi"},
+		"bars":      {"the bars of melt M1, the weakest first", "▸ M1-3", "44.2 ± 0.93 ksi", "9 bars, 2 ", "at least 46.1 ksi"},
 		"metric":    {"MPa", "Count on"},
 		"typing":    {"the bound, content/confidence", "99/90▏", "enter reckon with it"},
 		"typed":     {"99/90"},
@@ -161,7 +161,7 @@ func TestCompareIsReadWhole(t *testing.T) {
 			lines := strings.Split(m.View(), "\n")
 			for i := m.from; i < min(len(r.words), m.from+r.list.h-1); i++ {
 				if line := strings.TrimSpace(lines[r.list.y+1+i-m.from]); i >= len(seen) {
-					seen = append(seen, strings.TrimSpace(strings.TrimPrefix(line, "caution")))
+					seen = append(seen, strings.TrimSpace(strings.TrimLeft(strings.TrimPrefix(strings.TrimPrefix(line, "△"), " caution"), " ")))
 				}
 			}
 			if !m.keys.Down.Enabled() {
@@ -209,8 +209,8 @@ func TestCompareInASCII(t *testing.T) {
 			t.Errorf("%s has %d signs without a likeness:\n%s", name, got, compareASCII(of(120, 40, termenv.Ascii)))
 		}
 	}
-	for _, r := range "●◆┼[▴>┆" { // the signs of the dots differ
-		for _, other := range "●◆┼[▴>┆" {
+	for _, r := range "●◆┼[▴>┆█‹" { // the signs of the dots differ
+		for _, other := range "●◆┼[▴>┆█‹" {
 			if r != other && asciiOf(r) == asciiOf(other) {
 				t.Errorf("%c and %c are both %c", r, other, asciiOf(r))
 			}

@@ -195,7 +195,7 @@ func TestCompareParts(t *testing.T) {
 			t.Errorf("not %q:\n%s", want, m.View())
 		}
 	}
-	for _, want := range []string{"every bar, on one scale", "as a bell curve", "weakest spots, Weibull", "every bar, on one scale"} {
+	for _, want := range []string{"every bar, on one scale", "of melt M2, bell curve", "of melt M2, Weibull", "every bar, on one scale"} {
 		if m = compareSend(m, keyNamed("p")); !strings.Contains(m.View(), want) {
 			t.Errorf("not %q:\n%s", want, m.View())
 		}
@@ -204,7 +204,7 @@ func TestCompareParts(t *testing.T) {
 	if m.keys.Part.Enabled() {
 		t.Error("tab would do nothing and answers")
 	}
-	for _, want := range []string{"weakest spots, Weibull", "as a bell curve"} {
+	for _, want := range []string{"of melt M2, Weibull", "of melt M2, bell curve"} {
 		m = compareSend(m, keyNamed("p"))
 		for _, w := range []string{want, "every bar, on one scale", "the bars of melt M2", "what to know of melt M2"} {
 			if !strings.Contains(m.View(), w) {

@@ -75,13 +75,13 @@ func TestStrengthScaleFigures(t *testing.T) {
 	}
 }
 
-// A heap of bars is as high as they are many, and on top of a full one stands how many
-// more there are.
+// A heap of bars is as high as they are many, and on top of a full one stands that
+// there are more.
 func TestStack(t *testing.T) {
 	for _, tt := range []struct {
 		n, high int
 		want    string // from the bottom
-	}{{1, 3, "●"}, {3, 3, "●●●"}, {4, 3, "●●2"}, {5, 1, "5"}, {1, 1, "●"}, {10, 1, "+"}, {11, 3, "●●9"}, {12, 3, "●●+"}} {
+	}{{1, 3, "●"}, {3, 3, "●●●"}, {4, 3, "●●█"}, {5, 1, "█"}, {1, 1, "●"}, {12, 3, "●●█"}} {
 		var p plate
 		p.reset(1, 5)
 		p.stack(0, 4, tt.n, tt.high, '●', plain)

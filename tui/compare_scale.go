@@ -97,16 +97,14 @@ func (s *strengthScale) draw(p *plate, y int, u si.System) {
 	p.right(s.x+s.w, y, len(unit), unit, faint)
 }
 
-// stack draws n signs over each other from the row y upwards, at most high rows; what
-// is more stands as a figure on top.
+// stack draws n signs over each other from the row y upwards, at most high rows; where
+// there are more, the topmost is another sign: a figure beside a figure would read as
+// one number.
 func (p *plate) stack(x, y, n, high int, sign rune, k ink) {
 	for i := range min(n, high) {
 		r := sign
-		if left := n - i; i == high-1 && left > 1 {
-			r = '+'
-			if left < 10 {
-				r = rune('0' + left)
-			}
+		if i == high-1 && n > high {
+			r = '█'
 		}
 		p.set(x, y-i, r, k)
 	}

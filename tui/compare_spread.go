@@ -44,9 +44,9 @@ func (m *CompareScreen) spreads(g *compare.Group) (weibull bool, places []batch.
 // are held against. both: the dots are in sight too.
 func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group, both bool) {
 	weibull, places := m.spreads(g)
-	title, other := "spread of "+m.groupName(g)+" as a bell curve", " p: Weibull"
+	title, other := "spread of "+m.groupName(g)+", bell curve", " p: Weibull"
 	if weibull {
-		title, other = "spread of "+m.groupName(g)+" by its weakest spots, Weibull", " p: bell curve"
+		title, other = "spread of "+m.groupName(g)+", Weibull", " p: bell curve"
 	}
 	if !both {
 		other = " p: another"
@@ -61,10 +61,13 @@ func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group, both bool
 	plot.drawLine(p)
 	apart, off := flagged(g), ""
 	for i := range g.Censored {
-		if x, ok := plot.s.col(float64(g.Censored[i].AtLeast)); ok {
-			off = "> bore at least, not plotted by rank"
-			p.set(x, plot.y+plot.h-1, '>', live)
+		off = "> bore at least, not by rank"
+		x, ok := plot.s.col(float64(g.Censored[i].AtLeast))
+		sign := '>'
+		if !ok {
+			sign = '‹'
 		}
+		p.set(x, plot.y+plot.h-1, sign, live)
 	}
 	told := ""
 	for _, last := range []bool{false, true} { // the one apart over the others
@@ -105,8 +108,9 @@ func (m *CompareScreen) spreadOf(g *compare.Group, r room, weibull bool, places 
 			plot.low, plot.high = min(plot.low, v), max(plot.high, v)
 		}
 	}
+	span := plot.s.high - plot.s.low
 	for i := range g.Censored {
-		plot.s.take(float64(g.Censored[i].AtLeast))
+		plot.s.take(max(float64(g.Censored[i].AtLeast), plot.s.high-2*span))
 	}
 	if len(places) < 3 || plot.h < 3 || plot.w < 8 || !plot.s.settle() || !(plot.high > plot.low) {
 		return plot, false

@@ -267,7 +267,7 @@ func (m *CompareScreen) drawSmall(p *plate) {
 		say(m.sentence(g), strong, 9)
 		for _, l := range m.doubts(g) {
 			if y < p.h-3 {
-				say(l, caution, 2)
+				say("△ "+l, caution, 2)
 			}
 		}
 	}

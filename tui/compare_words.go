@@ -41,7 +41,7 @@ func (m *CompareScreen) doubts(g *compare.Group) (out []string) {
 	add := func(text string) {
 		if text = clean(text); text != "" && !have[text] {
 			have[text] = true
-			out = append(out, "△ "+text)
+			out = append(out, text)
 		}
 	}
 	for _, n := range g.Notes {
@@ -71,7 +71,11 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 			if i > 0 {
 				label = ""
 			}
-			lines = append(lines, compareLine{benchLine: benchLine{label: label, text: t, ink: k}})
+			line := benchLine{label: label, text: t, ink: k}
+			if strings.HasPrefix(label, "△") {
+				line.word = caution
+			}
+			lines = append(lines, compareLine{benchLine: line})
 		}
 	}
 	if sentence {
@@ -83,11 +87,11 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 		}
 	}
 	for i, t := range m.doubts(g) {
-		label := "caution"
+		label := "△ caution"
 		if i > 0 {
-			label = ""
+			label = "△"
 		}
-		say(label, t, caution)
+		say(label, t, plain)
 	}
 	say("difference", m.differenceText(), plain)
 	say("groups", m.analysisText(), plain)
@@ -97,7 +101,7 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 	if e := &g.Elongation; e.N > 0 {
 		say("elongation", si.Number(100*e.Mean, 1)+" % in the mean of "+barsText(e.N)+", "+si.Number(100*e.Least, 1)+" to "+si.Number(100*e.Most, 1)+" %", plain)
 	}
-	m.sayOthers(say, "let off", g.Censored)
+	m.sayOthers(say, "at least", g.Censored)
 	m.sayOthers(say, "left out", g.Left)
 	m.sayOthers(say, "no group", m.c.Outside)
 	return lines
@@ -119,11 +123,16 @@ func (m *CompareScreen) sayOthers(say func(label, text string, k ink), label str
 func (m *CompareScreen) whyText(b *compare.Pull) string {
 	switch {
 	case b.Censored():
-		return pullName(b) + " bore at least " + b.AtLeast.Text(m.units)
+		return pullName(b) + " bore at least " + b.AtLeast.Text(m.units) + ": " + atLeastWhy(b)
 	case b.Out == "":
 		return pullName(b)
 	}
 	return pullName(b) + ": " + clean(b.Out)
+}
+
+// atLeastWhy is why a bar says no more.
+func atLeastWhy(b *compare.Pull) string {
+	return strings.TrimPrefix(clean(b.Out), "it bore at least so much: ")
 }
 
 // chance is a p in words.
@@ -233,7 +242,7 @@ func (m *CompareScreen) weibullText(g *compare.Group) string {
 	}
 	t += "; scale " + stress(f.Scale, m.units)
 	if off := f.N - f.Failures; off > 0 {
-		t += fmt.Sprintf("; of %d broken and %d let off", f.Failures, off)
+		t += fmt.Sprintf("; of %d bars and %d that bore at least so much", f.Failures, off)
 	}
 	return t
 }
@@ -276,7 +285,7 @@ func (m *CompareScreen) drawWords(p *plate, r *compareRooms, g *compare.Group) {
 		r.words[i].draw(p, r.list.x, r.list.y+1+i-from, r.list.w, label)
 	}
 	if len(r.words) > have {
-		more = fmt.Sprintf(" lines %d to %d of %d: up/down", from+1, min(len(r.words), from+have), len(r.words))
+		more = fmt.Sprintf(" %d–%d of %d: up/down", from+1, min(len(r.words), from+have), len(r.words))
 	}
 	r.list.heading(p, "what to know of "+m.groupName(g), false, more)
 }
