@@ -1,78 +1,147 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/x/ansi"
 	"github.com/spf13/cobra"
 
-	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
-	"draghand/internal/specimen"
 )
 
+// listVerb is one call of list.
+type listVerb struct {
+	w           world
+	c           *common
+	melt, since string
+	byMelt      bool
+	sort        string
+	reverse     bool
+	asJSON      bool
+	asCSV       bool
+	file        string
+}
+
 func listCommand(w world, c *common) *cobra.Command {
-	var melt, since string
-	var asJSON bool
+	v := listVerb{w: w, c: c}
 	cmd := &cobra.Command{
-		Use:   "list",
+		Use:   "list [TERM]...",
 		Short: "the pull records on the shelf, newest first",
 		Long: `list names the pull records on the shelf, newest first: when, which bar, what
-came out. It reads the head of each and no reading. What cannot be read is named
-with the reason; draghand check says what of it is intact.`,
+came out, whether it counts. It reads the head of each and no reading. What cannot
+be read is named with the reason; draghand check says what of it is intact.
+
+Terms show a part of the shelf: each must hold. A word is looked for in bar, alloy,
+tags and names; alloy:C905 in one of them; strength>40ksi and elongation:5%..10% are
+ranges; since:2026-01 is a time. A term with a minus before it must not hold: put it
+in quotes with another. docs/shelf.md has them all.
+
+On a terminal too narrow for the table each record takes two lines. --csv is one
+table of all that is listed, in SI, for a spreadsheet.`,
 		Example: `  draghand list
-  draghand list --melt M1
-  draghand list --since 2026-11-01 --json`,
-		Args: none,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			keep := filter{melt: clean(melt), byMelt: cmd.Flags().Changed("melt")}
-			if since != "" {
-				t, err := parseDate(since)
-				if err != nil {
-					return failf(exitUsage, `write it like --since 2026-11-25 or --since "2026-11-25 14:03"`, "--since: %w", err)
-				}
-				keep.since = t
-			}
-			if _, err := c.system(si.Metric); err != nil {
-				return err
-			}
-			all, err := c.listShelf(cmd.Context())
-			if err != nil {
-				return failf(exitInput, "name another folder with --data", "%w", err)
-			}
-			shown := all[:0:0]
-			for _, e := range all {
-				if keep.takes(e) {
-					shown = append(shown, e)
-				}
-			}
-			if asJSON {
-				out := make([]entryJSON, 0, len(shown))
-				for _, e := range shown {
-					out = append(out, jsonOf(e))
-				}
-				return printJSON(w.out, out)
-			}
-			switch {
-			case len(all) == 0:
-				fmt.Fprintf(w.out, "no pull records in %s: draghand demo makes one on the simulated rig, draghand watch a real one\n", clean(c.shelf()))
-			case len(shown) == 0:
-				fmt.Fprintf(w.out, "none of the %d pull records in %s is asked for: leave --melt or --since out to see all\n", len(all), clean(c.shelf()))
-			default:
-				return printEntries(w.out, c, shown)
-			}
-			return nil
+  draghand list alloy:C905 'strength>40ksi'
+  draghand list 'tag:wet-sand -counts:no' --sort strength --reverse
+  draghand list --melt M1 --since 2026-11-01 --json
+  draghand list --csv -o shelf.csv`,
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			v.byMelt = cmd.Flags().Changed("melt")
+			return v.run(cmd.Context(), args)
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&melt, "melt", "", "only those of this melt")
-	f.StringVar(&since, "since", "", `only those begun at or after this, local time, such as 2026-11-25 or "2026-11-25 14:03"`)
-	f.BoolVar(&asJSON, "json", false, "an array, one object a record, in SI")
+	f.StringVar(&v.melt, "melt", "", "only those of this melt")
+	f.StringVar(&v.since, "since", "", `only those begun at or after this, local time, such as 2026-11-25 or "2026-11-25 14:03"`)
+	f.StringVar(&v.sort, "sort", string(shelf.ByBegan), "order by "+sortNames())
+	f.BoolVar(&v.reverse, "reverse", false, "the other way round; what is not known comes last either way")
+	f.BoolVar(&v.asJSON, "json", false, "an array, one object a record, in SI")
+	f.BoolVar(&v.asCSV, "csv", false, "a table for a spreadsheet, one row a record, in SI")
+	f.StringVarP(&v.file, "output", "o", "", "with --csv: write to this file (default: standard output)")
 	return cmd
+}
+
+// sortNames are the keys of --sort in words.
+func sortNames() string {
+	var out []string
+	for _, k := range shelf.SortKeys() {
+		out = append(out, string(k))
+	}
+	return strings.Join(out[:len(out)-1], ", ") + " or " + out[len(out)-1]
+}
+
+func (v *listVerb) run(ctx context.Context, terms []string) error {
+	keep, by, reverse, err := v.asked(terms)
+	if err != nil {
+		return err
+	}
+	all, err := v.c.listShelf(ctx)
+	if err != nil {
+		return failf(exitInput, "name another folder with --data", "%w", err)
+	}
+	shown := all[:0:0]
+	for i := range all {
+		if keep.takes(&all[i]) {
+			shown = append(shown, all[i])
+		}
+	}
+	if by != shelf.ByBegan || reverse {
+		shelf.Sort(shown, by, reverse)
+	}
+	out := v.w.out
+	switch {
+	case v.asJSON:
+		list := make([]entryJSON, 0, len(shown))
+		for _, e := range shown {
+			list = append(list, jsonOf(e))
+		}
+		return printJSON(out, list)
+	case v.asCSV && v.file != "" && v.file != "-":
+		return putInPlace(v.file, func(out io.Writer) error { return writeEntries(out, shown) })
+	case v.asCSV:
+		return writeEntries(out, shown)
+	case len(all) == 0:
+		fmt.Fprintf(out, "no pull records in %s: draghand demo makes one on the simulated rig, draghand watch a real one\n", clean(v.c.shelf()))
+	case len(shown) == 0:
+		fmt.Fprintf(out, "none of the %d pull records in %s is asked for: leave terms, --melt or --since out to see all\n", len(all), clean(v.c.shelf()))
+	default:
+		return printEntries(out, v.c, shown, columnsOf(out))
+	}
+	return nil
+}
+
+// asked reads what the flags and the terms ask for.
+func (v *listVerb) asked(terms []string) (keep filter, by shelf.SortKey, reverse bool, err error) {
+	keep = filter{melt: clean(v.melt), byMelt: v.byMelt}
+	if v.since != "" {
+		if keep.since, err = parseDate(v.since); err != nil {
+			return keep, by, false, failf(exitUsage, `write it like --since 2026-11-25 or --since "2026-11-25 14:03"`, "--since: %w", err)
+		}
+	}
+	if keep.terms, err = shelf.ParseFilter(strings.Join(terms, " ")); err != nil {
+		next := "see draghand list --help"
+		if t, ok := errors.AsType[*shelf.TermError](err); ok {
+			return keep, by, false, failf(exitUsage, t.Next, "%s: %s", clean(t.Term), t.Why)
+		}
+		return keep, by, false, failf(exitUsage, next, "%w", err)
+	}
+	if by, reverse, err = shelf.ParseSort(v.sort); err != nil {
+		return keep, by, false, failf(exitUsage, "write --sort "+sortNames(), "--sort %q is nothing to order by", clean(v.sort))
+	}
+	if _, err := v.c.system(si.Metric); err != nil {
+		return keep, by, false, err
+	}
+	switch {
+	case v.asJSON && v.asCSV:
+		return keep, by, false, failf(exitUsage, "leave one of them out", "--json and --csv cannot both be written")
+	case v.file != "" && !v.asCSV:
+		return keep, by, false, failf(exitUsage, "add --csv, or send the list to a file with >", "-o is for --csv")
+	}
+	return keep, by, reverse != v.reverse, nil
 }
 
 // filter is what of a shelf is asked for.
@@ -80,16 +149,19 @@ type filter struct {
 	melt   string
 	byMelt bool
 	since  time.Time
+	terms  shelf.Filter
 }
 
 // takes says whether an entry is asked for. What cannot be read is told whenever
 // it may be meant.
-func (f filter) takes(e shelf.Entry) bool {
+func (f filter) takes(e *shelf.Entry) bool {
 	if f.byMelt && e.Readable() && clean(e.Specimen.Melt) != f.melt {
 		return false
 	}
-	when := e.When()
-	return f.since.IsZero() || when.IsZero() || !when.Before(f.since)
+	if when := e.When(); !f.since.IsZero() && !when.IsZero() && when.Before(f.since) {
+		return false
+	}
+	return f.terms.Takes(e)
 }
 
 // parseDate reads a date, with or without a time, in local time, or a whole RFC
@@ -104,124 +176,4 @@ func parseDate(text string) (time.Time, error) {
 		return t, nil
 	}
 	return time.Time{}, fmt.Errorf("%q is no date", text)
-}
-
-// oneLine is a name from a record on one line of a table.
-func oneLine(s string) string { return strings.Join(strings.Fields(clean(s)), " ") }
-
-// row is an entry in words, a column each.
-func row(e shelf.Entry, c *common) ([]string, error) {
-	if !e.Readable() {
-		return []string{"", "", "", "", "", e.How(), oneLine(e.Name) + ": " + oneLine(e.Reason)}, nil
-	}
-	sys, err := c.system(e.Units)
-	if err != nil {
-		return nil, err
-	}
-	diameter := e.Specimen.SizeText(sys)
-	if d := e.Specimen.Diameter(); d > 0 {
-		diameter = d.Size(sys)
-	}
-	return []string{
-		e.Started.Local().Format("2006-01-02 15:04:05"),
-		oneLine(strings.Trim(e.Specimen.Melt+"-"+e.Specimen.ID, "-")),
-		oneLine(e.Specimen.Alloy), diameter, e.Result(sys), e.How(), oneLine(e.Name),
-	}, nil
-}
-
-// widest bounds a column, so that one long name does not push the rest away.
-const widest = 28
-
-// printEntries writes the table. The last column is never cut: it is the name to
-// type.
-func printEntries(out io.Writer, c *common, all []shelf.Entry) error {
-	head := []string{"start", "bar", "alloy", "diameter", "result", "outcome", "record"}
-	wide := make([]int, len(head))
-	rows := make([][]string, 0, len(all)+1)
-	rows = append(rows, head)
-	for _, e := range all {
-		r, err := row(e, c)
-		if err != nil {
-			return err
-		}
-		rows = append(rows, r)
-	}
-	for _, r := range rows {
-		for i, s := range r {
-			wide[i] = max(wide[i], min(ansi.StringWidth(s), widest))
-		}
-	}
-	var b strings.Builder
-	for _, r := range rows {
-		b.Reset()
-		for i, s := range r {
-			if i == len(r)-1 {
-				b.WriteString(s)
-				break
-			}
-			s = ansi.Truncate(s, wide[i], "…")
-			b.WriteString(s + strings.Repeat(" ", wide[i]-ansi.StringWidth(s)+2))
-		}
-		if _, err := fmt.Fprintln(out, b.String()); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// entryJSON is an entry as JSON, with the field names of the record and of its
-// results; null is not known.
-type entryJSON struct {
-	Record            string             `json:"record"`
-	Condition         string             `json:"condition"`
-	Reason            *string            `json:"reason"`
-	Started           *time.Time         `json:"started"`
-	Kind              *pull.Kind         `json:"kind"`
-	ID                string             `json:"id"`
-	Melt              string             `json:"melt"`
-	Alloy             string             `json:"alloy"`
-	Diameters         []si.Length        `json:"diameters_m"`
-	Shape             specimen.Shape     `json:"shape,omitempty"`
-	Sections          []specimen.Section `json:"sections_m,omitempty"`
-	Stock             string             `json:"check_stock,omitempty"`
-	Simulated         bool               `json:"simulated"`
-	Imported          bool               `json:"imported"`
-	ByEye             bool               `json:"by_eye"`
-	Rig               string             `json:"rig"`
-	Source            string             `json:"source"`
-	Outcome           *pull.Phase        `json:"outcome"`
-	PeakN             *si.Force          `json:"peak_n"`
-	StressPa          *si.Stress         `json:"stress_pa"`
-	StrengthPa        *si.Stress         `json:"strength_pa"`
-	StrengthAtLeastPa *si.Stress         `json:"strength_at_least_pa"`
-	Remarks           int                `json:"remarks"`
-}
-
-func jsonOf(e shelf.Entry) entryJSON {
-	out := entryJSON{Record: e.Name, Condition: string(e.Condition), Diameters: []si.Length{}}
-	if e.Reason != "" {
-		out.Reason = &e.Reason
-	}
-	if !e.Readable() {
-		return out
-	}
-	out.Started, out.Kind = &e.Started, &e.Kind
-	out.ID, out.Melt, out.Alloy, out.Simulated = e.Specimen.ID, e.Specimen.Melt, e.Specimen.Alloy, e.Specimen.Simulated
-	out.Diameters = append(out.Diameters, e.Specimen.Diameters...)
-	out.Stock = e.Specimen.Stock
-	out.Shape, out.Sections = e.Specimen.Shape, e.Specimen.Sections
-	out.Imported, out.ByEye, out.Rig, out.Source, out.Remarks = e.Imported, e.ByEye, e.RigName, e.Source, e.Remarks
-	if e.Outcome != "" {
-		out.Outcome = &e.Outcome
-	}
-	out.PeakN, out.StressPa, out.StrengthPa, out.StrengthAtLeastPa = some(e.Peak), some(e.Stress), some(e.Strength), some(e.AtLeast)
-	return out
-}
-
-// some is nil for what is not known.
-func some[T ~float64](v T) *T {
-	if v == 0 {
-		return nil
-	}
-	return &v
 }
