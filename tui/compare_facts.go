@@ -89,7 +89,10 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 		add("mean", plain, mean)
 	}
 	sd := "not known of one"
-	if finite(s.SD) {
+	switch {
+	case g.Alike:
+		sd = "not seen: all bars read alike"
+	case finite(s.SD):
 		sd = fineSpread(s.SD, u)
 		if finite(s.CV) {
 			sd += ", CV " + si.Number(100*s.CV, 1) + " %"

@@ -194,6 +194,7 @@ func compareStates() map[string]compareState {
 		"two-rigs":  compareOf(joined(one, otherRig), compare.ByMelt),
 		"five":      compareOf(five, compare.ByMelt, "right", "right"),
 		"five-dots": compareOf(five, compare.ByMelt, "right", "p"),
+		"alike":     compareOf(comparePulls("M1", "C90500", 300, 300, 300, 300, 300), compare.ByMelt),
 		"one-bar":   compareOf(comparePulls("M1", "C90500", 309), compare.ByMelt),
 		"none":      compareOf(none, compare.ByMelt),
 		"apart":     compareOf(apart, compare.ByMelt),

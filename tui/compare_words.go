@@ -20,6 +20,10 @@ func (m *CompareScreen) sentence(g *compare.Group) string {
 		return clean(g.CountOn.Sentence(g, m.units))
 	case len(g.Pulls) == 1:
 		return "One bar says nothing of the next: a strength to count on needs two bars that count, and five before it is worth much."
+	case g.Alike:
+		return fmt.Sprintf("All %d bars read alike: their scatter is finer than what was read, so that there is no bound and no strength to count on yet.", len(g.Pulls))
+	case len(g.Pulls) > 1:
+		return "No bound can be stated of these bars, and no strength to count on."
 	case len(g.Censored) > 0:
 		return "No bar of these broke and counts: what they bore at least stands among the bars, and no strength can be counted on from it."
 	}
@@ -217,7 +221,7 @@ func (m *CompareScreen) bellText(g *compare.Group) string {
 	n := g.Normality
 	switch {
 	case n == nil || !finite(n.P):
-		if len(g.Pulls) < 2 {
+		if len(g.Pulls) < 2 || g.Alike {
 			return ""
 		}
 		return "not tested: that needs 8 bars"
