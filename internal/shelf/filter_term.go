@@ -124,7 +124,11 @@ func (t term) readList(w written) (term, *TermError) {
 // readValue reads a bound, or a range with both ends in it; either may be left out.
 func (t term) readValue(w written) (term, *TermError) {
 	fail := func(err error) (term, *TermError) {
-		return term{}, &TermError{w.shown, err.Error(), "write it like " + t.about.example()}
+		how := "write it like "
+		if errors.Is(err, errNoUnit) { // with a blank before it the unit is a word of its own
+			how = "write it right behind the number, like "
+		}
+		return term{}, &TermError{w.shown, err.Error(), how + t.about.example()}
 	}
 	low, high := w.value, ""
 	switch w.op {
@@ -167,6 +171,9 @@ func (t term) readValue(w written) (term, *TermError) {
 	return t, nil
 }
 
+// errNoUnit is also what si says of a number alone.
+var errNoUnit = errors.New("no unit")
+
 // unitless says that a text is a number alone.
 func unitless(s string) bool {
 	_, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
@@ -202,6 +209,9 @@ func (f field) quantity(text string) (v float64, plain string, err error) {
 // shorter leaves the list of units out: the example has some.
 func shorter(err error) error {
 	if u, ok := errors.AsType[*si.UnitError](err); ok {
+		if u.Why == errNoUnit.Error() {
+			return errNoUnit
+		}
 		return errors.New(u.Why)
 	}
 	return err
@@ -216,7 +226,7 @@ func percent(s string) (float64, error) {
 	case err != nil || math.IsNaN(v) || math.IsInf(v, 0) || strings.ContainsAny(number, "xX_"):
 		return 0, errors.New("no number")
 	case !has:
-		return 0, errors.New("no unit")
+		return 0, errNoUnit
 	}
 	return v / 100, nil
 }

@@ -141,13 +141,13 @@ func TestFilterTakes(t *testing.T) {
 func TestFilterIncomplete(t *testing.T) {
 	for text, c := range map[string]struct{ term, says, keeps string }{
 		"strength> m1-3":           {"strength>", "strength>40ksi", "a"},
-		"m1-3 strength>40":         {"strength>40", "no unit", "a"},
+		"m1-3 strength>40":         {"strength>40", "no unit: write it right behind the number, like strength>40ksi", "a"},
 		"m1-3 strength>40furlong":  {"strength>40furlong", "no unit of", "a"},
 		"m1-3 strength:40ksi":      {"strength:40ksi", "two dots", "a"},
 		"m1-3 strength=40ksi":      {"strength=40ksi", "strength:40ksi..45ksi", "a"},
 		"m1-3 strength:..":         {"strength:..", "not complete", "a"},
 		"m1-3 strength:5ksi..4ksi": {"strength:5ksi..4ksi", "5ksi is more than 4ksi", "a"},
-		"m1-3 elongation>5":        {"elongation>5", "no unit", "a"},
+		"m1-3 elongation>5":        {"elongation>5", "no unit: write it right behind the number, like elongation>5%", "a"},
 		"m1-3 elongation>0x1p3%":   {"elongation>0x1p3%", "no number", "a"},
 		"alloy: m1-3":              {"alloy:", "alloy:C905", "a"},
 		"m1-3 alloy>C9":            {"alloy>C9", "no quantity", "a"},
