@@ -75,7 +75,8 @@ func (m *OverlayScreen) window() (from, to time.Duration, ok bool) {
 			continue
 		}
 		zero, _ := o.trace.At(m.by)
-		first, last := max(0, o.trace.Loaded-overLead)-zero, drawnTo(o.trace)-zero
+		start, _ := o.trace.At(trace.LoadStart)
+		first, last := max(0, start-overLead)-zero, drawnTo(o.trace)-zero
 		if !ok {
 			from, to, ok = first, last, true
 		}

@@ -70,7 +70,7 @@ func TestOverlaySays(t *testing.T) {
 		"eight":       {"8 pulls", "force on the bar, lined up at the start of the load", "h ⠤", "space hide"},
 		"twelve":      {"the first 8 of 12 pulls", "lined up at the start", "▸ c"},
 		"stress":      {"stress, lined up at the start", "s force", "ksi"},
-		"peak":        {"lined up at the peak", "'-", "l at start"},
+		"peak":        {"lined up at the peak", "'-", "l at load", "? help"},
 		"near":        {"the first 10 s of the load"},
 		"close":       {"the last 2 s to the peak", "'-1 s"},
 		"hidden":      {"a hidden", "▸ c", "space hide"},

@@ -43,7 +43,7 @@ func (m *OverlayScreen) keyLine() []key.Binding {
 		hide = "show"
 	}
 	if m.by == trace.Peak {
-		at = "at start"
+		at = "at load"
 	}
 	if m.stress {
 		what = "force"

@@ -7,6 +7,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"draghand/internal/pull"
+	"draghand/internal/trace"
 	"draghand/tui/chart"
 )
 
@@ -41,7 +42,8 @@ func (m *OverlayScreen) row(i int) overRow {
 		return r
 	}
 	r.peak = m.peakOf(t)
-	r.took = fmt.Sprintf("%.1f s", (t.Peak - t.Loaded).Seconds())
+	start, _ := t.At(trace.LoadStart)
+	r.took = fmt.Sprintf("%.1f s", (t.Peak - start).Seconds())
 	switch {
 	case o.gaps == 1:
 		r.how = "1 hole; " + r.how

@@ -275,6 +275,34 @@ func TestNeverLoaded(t *testing.T) {
 	}
 }
 
+// Pulls are lined up where the force begins, not where the engine was sure of it.
+func TestLoadStart(t *testing.T) {
+	const ms = time.Millisecond
+	ramp := func(rise float64, base si.Force) *Trace { // N a second from 5 s on
+		tr := &Trace{Width: 10 * ms, Loaded: 5500 * ms}
+		for at := time.Duration(0); at < 10*time.Second; at += tr.Width {
+			f := base + si.Force(rise*max(0, (at-5*time.Second).Seconds()))
+			tr.Columns = append(tr.Columns, Column{At: at, Low: f - 5, High: f + 5})
+		}
+		return tr
+	}
+	for name, c := range map[string]struct {
+		tr       *Trace
+		from, to time.Duration
+	}{
+		"a ramp":           {ramp(1000, 0), 5000 * ms, 5150 * ms},
+		"a steep one":      {ramp(20_000, 0), 5000 * ms, 5150 * ms},
+		"on a preload":     {ramp(1000, 2000), 5500 * ms, 5500 * ms}, // there is no lower to be seen
+		"no columns":       {&Trace{Loaded: 5500 * ms, Width: 10 * ms}, 5500 * ms, 5500 * ms},
+		"a coarse trace":   {&Trace{Loaded: 5500 * ms, Width: time.Second, Columns: []Column{{At: 4 * time.Second, Low: 0, High: 1}, {At: 5 * time.Second, Low: 0, High: 500}}}, 5000 * ms, 5000 * ms},
+		"loaded in a hole": {&Trace{Loaded: 5500 * ms, Width: 10 * ms, Columns: []Column{{At: 4 * time.Second, High: 1}, {At: 6 * time.Second, High: 500}}}, 5500 * ms, 5500 * ms},
+	} {
+		if at, ok := c.tr.At(LoadStart); !ok || at < c.from || at > c.to {
+			t.Errorf("%s: %v, want %v to %v", name, at, c.from, c.to)
+		}
+	}
+}
+
 // Of a pull that is short against its wait there are more columns.
 func TestFine(t *testing.T) {
 	s := sitting{hz: 50, wait: 20 * time.Minute, load: 5 * time.Second, topKN: 30, noise: 1, after: time.Second}

@@ -16,6 +16,8 @@
 package trace
 
 import (
+	"cmp"
+	"slices"
 	"time"
 
 	"draghand/internal/pull"
@@ -72,5 +74,29 @@ func (t *Trace) At(by Align) (at time.Duration, ok bool) {
 	if by == Peak {
 		return t.Peak, true
 	}
-	return t.Loaded, true
+	return t.start(), true
+}
+
+// How the start of the load is found. The engine waits half a second to be sure of
+// one, less where the force rises fast, so that Loaded lies up to that behind it: too
+// much where one pull is laid over another.
+const (
+	startWithin = 1500 * time.Millisecond // before Loaded
+	startUnder  = 0.2                     // of the force at Loaded: nothing yet
+)
+
+// start is where the force last left what is nothing beside that at Loaded; Loaded
+// where it was never so low shortly before.
+func (t *Trace) start() time.Duration {
+	i, _ := slices.BinarySearchFunc(t.Columns, t.Loaded, func(c Column, at time.Duration) int { return cmp.Compare(c.At+t.Width, at+1) })
+	if i >= len(t.Columns) || t.Columns[i].At > t.Loaded || !(t.Columns[i].High > 0) {
+		return t.Loaded
+	}
+	nothing := startUnder * t.Columns[i].High
+	for i--; i >= 0 && t.Loaded-t.Columns[i].At <= startWithin; i-- {
+		if c := t.Columns[i]; c.Low <= nothing {
+			return min(t.Loaded, c.At+t.Width)
+		}
+	}
+	return t.Loaded
 }

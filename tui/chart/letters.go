@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"math"
 	"slices"
 
 	"draghand/internal/si"
@@ -30,12 +31,24 @@ func (c *Chart) letters(f *frame, t *Trace, ink Ink) {
 }
 
 // halfUp is the first column of dots in which the trace that was just drawn is half as
-// high as at its peak; −1: none.
+// high as it gets up to its peak; −1 where it begins higher.
 func (c *Chart) halfUp(peak int) int {
+	most := math.Inf(-1)
+	for _, s := range c.cols[:peak+1] {
+		most = math.Max(most, s.hi)
+	}
+	begun := false
 	for x, s := range c.cols[:peak] {
-		if !s.empty() && s.hi >= c.cols[peak].hi/2 {
+		if s.empty() {
+			continue
+		}
+		if s.hi >= most/2 {
+			if !begun {
+				return -1
+			}
 			return x
 		}
+		begun = true
 	}
 	return -1
 }

@@ -98,6 +98,25 @@ func TestOverFront(t *testing.T) {
 	}
 }
 
+// Half-way up there is no letter where the window begins above it, nor where the column
+// of the peak itself is empty.
+func TestOverHalfUp(t *testing.T) {
+	in := usualOver()
+	in.Traces = in.Traces[:1]
+	in.From, in.To = 1500*time.Millisecond, 4*time.Second
+	if n := strings.Count(drawOver(100, 24, in), "a"); n != 2 {
+		t.Errorf("begun above it, the letter stands there %d times", n)
+	}
+	in = usualOver()
+	in.Traces = in.Traces[:1]
+	in.Traces[0].Peak = 3500 * time.Millisecond // after the last piece
+	frame := drawOver(100, 24, in)
+	first := strings.Split(frame, "\n")[22]
+	if strings.Contains(first, "a") {
+		t.Errorf("the letter stands at the foot:\n%s", frame)
+	}
+}
+
 // No line joins what has a gap between it.
 func TestOverGap(t *testing.T) {
 	for _, gap := range []bool{false, true} {
