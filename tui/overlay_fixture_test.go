@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"testing"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -232,7 +231,3 @@ func asciiOverlay(m OverlayScreen) string {
 	a := App{opts: Options{ASCII: true}, theme: m.theme, front: m, width: m.width, height: m.height}
 	return a.View()
 }
-
-var _ Desk = (*overlayDesk)(nil)
-
-var _ = testing.Short

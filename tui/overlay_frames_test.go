@@ -6,6 +6,8 @@ import (
 
 	"github.com/charmbracelet/x/exp/golden"
 	"github.com/muesli/termenv"
+
+	"draghand/internal/trace"
 )
 
 // overlayFrames are the frames of every state, in each size and colour.
@@ -123,12 +125,33 @@ func TestOverlayLetters(t *testing.T) {
 	}
 }
 
-// Goal: at most 1 ms a frame at 120×30, with eight pulls of as many columns as there
-// are.
+// Goal: at most 1 ms a frame at 120×30, with eight pulls: one that stands still, and
+// one whose window has just changed, of traces with as many columns as there are.
 func BenchmarkOverlayView(b *testing.B) {
 	m := overlayStates()["eight"](120, 30, termenv.TrueColor)
-	b.ReportAllocs()
-	for b.Loop() {
-		_ = m.View()
+	for i := range m.all {
+		t := *m.all[i].trace
+		t.Columns, t.Width = nil, t.Width/16
+		for _, c := range m.all[i].trace.Columns {
+			for range 16 {
+				t.Columns = append(t.Columns, c)
+				c.At += t.Width
+			}
+		}
+		m.all[i].trace = &t
 	}
+	b.Run("still", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			_ = m.View()
+		}
+	})
+	b.Run("changed", func(b *testing.B) {
+		b.ReportAllocs()
+		b.ReportMetric(float64(len(m.all[0].trace.Columns)), "columns")
+		for b.Loop() {
+			m.by = trace.LoadStart + trace.Peak - m.by
+			_ = m.View()
+		}
+	})
 }

@@ -34,37 +34,24 @@ type Over struct {
 	Title       string
 }
 
-// patterns are dots along a trace, on and off in turn, in cells: what differs by less
+// patterns are the dots along a trace, in whole cells of two: what differs by less
 // than a cell is the same in ASCII.
-var patterns = [MaxCurves][]int{
-	{1, 0},
-	{3, 1},
-	{1, 1},
-	{4, 1, 1, 1},
-	{1, 2},
-	{5, 2},
-	{2, 2},
-	{3, 1, 1, 1, 1, 1},
+var patterns = [MaxCurves]string{
+	"##",
+	"######..",
+	"##..",
+	"########..##..",
+	"##....",
+	"##########....",
+	"####....",
+	"######..##..##..",
 }
 
 // pattern is one of them.
-func pattern(n int) []int { return patterns[((n%MaxCurves)+MaxCurves)%MaxCurves] }
+func pattern(n int) string { return patterns[((n%MaxCurves)+MaxCurves)%MaxCurves] }
 
 // lit says whether the dot at a place along a trace is on.
-func lit(p []int, at int) bool {
-	sum := 0
-	for _, n := range p {
-		sum += 2 * n
-	}
-	at %= sum
-	for i, n := range p {
-		if at < 2*n {
-			return i%2 == 0
-		}
-		at -= 2 * n
-	}
-	return false
-}
+func lit(p string, at int) bool { return p[at%len(p)] == '#' }
 
 // Sample is a level trace of a pattern, w cells long.
 func Sample(n, w int) string {
@@ -146,11 +133,11 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 	c.lay(f, t.Pieces)
 	n := f.w * f.h
 	if cap(c.mask) < n {
-		c.mask = make([]uint8, n)
+		c.mask, c.mine = make([]uint8, n), make([]bool, n)
 	}
-	c.mask = c.mask[:n]
+	c.mask, c.mine = c.mask[:n], c.mine[:n]
 	clear(c.mask)
-	c.mine = append(c.mine[:0], make([]bool, n)...)
+	clear(c.mine)
 	set := func(x, y int) { c.mask[y/4*f.w+x/2] |= dotBit[x&1][y&3] }
 	pass := func(x, y int) { c.mine[y/4*f.w+x/2] = true }
 	p := pattern(t.Pattern)
