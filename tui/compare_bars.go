@@ -71,7 +71,7 @@ func (m *CompareScreen) markedLines(g *compare.Group, w, room int) []string {
 	if value != "" {
 		text = value + ", " + text
 	}
-	return append([]string{strings.Repeat("╌", w)}, wrap(pullName(b)+": "+text, w, 4)...)
+	return append([]string{strings.Repeat("╌", w)}, noteLines(pullName(b)+": "+text, w)...)
 }
 
 // barTexts are the strength of a pull, and what is to be known of it, the most telling

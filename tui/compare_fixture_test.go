@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -233,8 +234,9 @@ func compareStates() map[string]compareState {
 			m := compareScreen(&compareDesk{fakeDesk: readyDesk()}, compare.By{Field: compare.ByMelt}, 4, w, h, p)
 			return compareSend(m, compareReckoned{err: errors.New("the shelf is gone")})
 		},
-		"nothing": compareOf(nil, compare.ByMelt),
-		"hostile": compareOf(hostile, compare.ByMelt),
+		"nothing":    compareOf(nil, compare.ByMelt),
+		"hostile":    compareOf(hostile, compare.ByMelt),
+		"long-names": compareOf(comparePulls(strings.Repeat("long", 240), "C90500", meltOne...), compare.ByMelt),
 		"stop": func(w, h int, p termenv.Profile) CompareScreen {
 			rig := at(39.9, 48.9e3)
 			rig.snap.State.Phase = pull.Loading

@@ -75,15 +75,22 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	g := m.group()
 	if g != nil {
 		r.sentenceY = y + 1
-		r.sentence = wrap(m.sentence(g), min(w-4, 150), 12)
+		r.sentence = wrapWhole(m.sentence(g), min(w-4, 150))
 		r.strong = len(r.sentence)
-		r.sentence = append(r.sentence, wrap(m.holdsFor(g), min(w-4, 150), 6)...)
-		y += len(r.sentence) + 2
+		r.sentence = append(r.sentence, wrapWhole(m.holdsFor(g), min(w-4, 150))...)
+		if len(r.sentence) > compareSentence { // then it is read in the list, by scrolling
+			r.sentence = nil
+		} else {
+			y += len(r.sentence) + 2
+		}
 	}
 	left := (w - 4) * 19 / 40
+	if r.sentence == nil {
+		y++
+	}
 	r.list = room{2, y, left, r.end - y - 1}
 	if g != nil {
-		r.words = m.wordLines(g, left, false)
+		r.words = m.wordLines(g, left, r.sentence == nil)
 	}
 	switch need := len(r.words) + 2; { // the bars below the words, or in their place
 	case r.list.h-need >= compareBarsLeast:
@@ -106,6 +113,10 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	}
 	return r
 }
+
+// compareSentence is how many lines of the sentence stand above words and plots at
+// the most.
+const compareSentence = 8
 
 // compareBarsLeast is the least height of the bars below the words.
 const compareBarsLeast = 8

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"strings"
 
 	"draghand/internal/compare"
 	"draghand/internal/si"
@@ -216,13 +215,9 @@ func (m *CompareScreen) drawKeys(p *plate, y int) {
 	}
 }
 
-// noteLines are a note in lines of w cells, broken at blanks unless a word, such as a
-// path, is longer than a line.
+// noteLines are a note in at most four lines of w cells, a path in it whole.
 func noteLines(note string, w int) []string {
-	lines := wrap(note, w, 4)
-	if strings.Join(lines, " ") != note {
-		lines = whole(note, w)
-	}
+	lines := wrapWhole(note, w)
 	if len(lines) > 4 {
 		lines = wrap(troubleText(note, 3*w), w, 4)
 	}

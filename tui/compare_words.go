@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/batch"
 	"draghand/internal/compare"
 	"draghand/internal/si"
@@ -71,7 +73,7 @@ const compareListed = 6
 // hangs on first. The sentence is among them where it does not stand above.
 func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines []compareLine) {
 	say := func(label, text string, k ink) {
-		for i, t := range wrap(text, w-2-compareWide, 30) {
+		for i, t := range wrapWhole(text, w-2-compareWide) {
 			if i > 0 {
 				label = ""
 			}
@@ -83,10 +85,10 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 		}
 	}
 	if sentence {
-		for _, t := range wrap(m.sentence(g), w-2, 30) {
+		for _, t := range wrapWhole(m.sentence(g), w-2) {
 			lines = append(lines, compareLine{benchLine{text: t, ink: strong}, true})
 		}
-		for _, t := range wrap(m.holdsFor(g), w-2, 30) {
+		for _, t := range wrapWhole(m.holdsFor(g), w-2) {
 			lines = append(lines, compareLine{benchLine{text: t}, true})
 		}
 	}
@@ -137,6 +139,23 @@ func (m *CompareScreen) whyText(b *compare.Pull) string {
 // atLeastWhy is why a bar says no more.
 func atLeastWhy(b *compare.Pull) string {
 	return strings.TrimPrefix(clean(b.Out), "it bore at least so much: ")
+}
+
+// wrapWhole breaks a text into lines of w cells and cuts nothing: a word that is wider
+// goes on in the next line.
+func wrapWhole(s string, w int) []string {
+	if w < 2 {
+		return nil
+	}
+	var words []string
+	for _, f := range strings.Fields(s) {
+		if ansi.StringWidth(f) > w {
+			words = append(words, whole(f, w)...)
+			continue
+		}
+		words = append(words, f)
+	}
+	return wrap(strings.Join(words, " "), w, len(words))
 }
 
 // chance is a p in words.
