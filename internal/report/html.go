@@ -13,6 +13,11 @@ import (
 //go:embed page.html
 var pageText string
 
+// partsText is what all pages have in common: the look, tables of pairs, lists.
+//
+//go:embed parts.html
+var partsText string
+
 // HTML writes a record as one page that needs nothing else: no script, no font,
 // no picture from elsewhere, nothing that loads. Text from outside is text in it.
 // The readings are passed once, and the memory taken does not grow with them. Of
@@ -28,12 +33,20 @@ func HTML(w io.Writer, rec *record.Record, o Options) error {
 
 // write writes the page.
 func (f *facts) write(w io.Writer) error {
-	t, err := template.New("page").Parse(pageText)
+	return fill(w, pageText, f.page())
+}
+
+// fill writes a page by its template.
+func fill(w io.Writer, text string, data any) error {
+	t, err := template.New("page").Parse(text)
+	if err == nil {
+		_, err = t.New("parts").Parse(partsText)
+	}
 	if err != nil {
 		return err
 	}
 	var page plainWriter
-	if err := t.Execute(&page, f.page()); err != nil {
+	if err := t.Execute(&page, data); err != nil {
 		return err
 	}
 	return page.writeTo(w)

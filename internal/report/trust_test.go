@@ -172,7 +172,7 @@ func TestHeadings(t *testing.T) {
 // Words on paper, tint or dark have a contrast of 4.5 and more (WCAG 2.1, 1.4.3
 // and its formula of relative luminance), in each of the three dresses.
 func TestContrast(t *testing.T) {
-	dresses := regexp.MustCompile(`:root \{([^}]*)\}`).FindAllStringSubmatch(pageText, -1)
+	dresses := regexp.MustCompile(`:root \{([^}]*)\}`).FindAllStringSubmatch(partsText, -1)
 	if len(dresses) != 3 {
 		t.Fatalf("%d dresses, want light, dark and print", len(dresses))
 	}

@@ -1,0 +1,35 @@
+package compare
+
+import "draghand/internal/si"
+
+// The sentences of Lines one by one, for who sets them elsewhere. Each is empty where
+// there is nothing to say.
+
+// Apart says whether a bar lies apart from the others, by Grubbs.
+func (g *Group) Apart(sys si.System) string { return g.outlierLine(sys) }
+
+// Scatter says whether the scatter looks normal, at the level of the tests.
+func (g *Group) Scatter(level float64) string { return g.normalLine(level) }
+
+// WeibullText is the Weibull distribution in one line.
+func (g *Group) WeibullText(sys si.System) string { return g.weibullLine(sys) }
+
+// MinimumText holds a group against the minimum.
+func (g *Group) MinimumText(minimum si.Stress, sys si.System) string {
+	return g.minimumLine(minimum, sys)
+}
+
+// NoBound says why there is no strength to count on, where there is none.
+func (g *Group) NoBound() string {
+	if g.CountOn != nil || len(g.Pulls) == 0 {
+		return ""
+	}
+	return g.noBound()
+}
+
+// Differs is how the groups compare with each other, a paragraph each.
+func (c *Comparison) Differs(sys si.System) []string { return c.differs(sys) }
+
+// SpreadText is a scatter or a difference with its unit: with more decimals than a
+// strength where the usual ones would leave nothing of it.
+func SpreadText(v si.Stress, sys si.System) string { return spread(float64(v), sys) }

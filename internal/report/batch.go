@@ -1,0 +1,325 @@
+package report
+
+import (
+	_ "embed"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"draghand/internal/compare"
+	"draghand/internal/si"
+	force "draghand/internal/trace"
+)
+
+// batchText is the template of the report of a comparison.
+//
+//go:embed batch.html
+var batchText string
+
+// mostGroups is how many groups have drawings of their own; the tables have all.
+const mostGroups = 40
+
+// Batch writes a comparison as one page that needs nothing else, as HTML does of one
+// pull. traces are those of its pulls as far as there are any, in any order; one that
+// is nil is passed over. Text from outside is text in it.
+func Batch(out io.Writer, c *compare.Comparison, traces []*force.Trace, o Options) error {
+	return fill(out, batchText, newBatch(c, traces, o).page())
+}
+
+// batchFacts are all that the report of a comparison tells.
+type batchFacts struct {
+	c      *compare.Comparison
+	opt    Options
+	traces map[string]*force.Trace // by the folder of the record
+}
+
+func newBatch(c *compare.Comparison, traces []*force.Trace, o Options) *batchFacts {
+	f := &batchFacts{c: c, opt: o, traces: map[string]*force.Trace{}}
+	for _, t := range traces {
+		if t != nil {
+			f.traces[t.Dir] = t
+		}
+	}
+	return f
+}
+
+// batchPage is the report in words, in the order it is read.
+type batchPage struct {
+	Title, Units, Unit, Program, Made string
+	Simulated                         bool
+	Warnings                          []string
+	Identity                          []pair
+	Groups                            []groupPage
+	More                              int // groups without drawings of their own
+	Level                             string
+	Dots                              *dotFigure
+	Differs                           []string
+	DiffersRows                       []pair
+	TracesFault                       string
+	Pulls                             []pullRow
+	Left                              []leftRow
+	Rigs                              []rigRow
+	How                               []pair
+}
+
+// groupPage is one group.
+type groupPage struct {
+	Name                       string // with how many are simulated
+	Plain                      string // the name alone
+	Value, Sentence, HoldsFor  string
+	Doubtful                   string
+	Minimum, MinimumKind       string // as the verdict of one pull
+	Bound                      []pair
+	Row                        groupRow
+	Says                       []string
+	Notes                      []string
+	Weibull                    []pair
+	NormalPlot, WeibullPlot    *probFigure
+	NoPlot                     string
+	Traces                     *overFigure
+	Drawn                      bool
+	count, simulated, ofGroups int
+}
+
+func (f *batchFacts) page() *batchPage {
+	c, sys := f.c, f.opt.Units
+	p := &batchPage{
+		Program: tidy(f.opt.Program), Units: map[si.System]string{si.US: "US customary", si.Metric: "SI"}[sys],
+		Unit: si.Stress(0).In(sys).Unit, Level: share(1 - c.Options.Level),
+	}
+	if !f.opt.Made.IsZero() {
+		p.Made = f.opt.Made.UTC().Format("2006-01-02 15:04 UTC")
+	}
+	p.Title = f.title()
+	p.Warnings, p.Simulated = f.warnings()
+	p.Identity = f.identity()
+	for i := range c.Groups {
+		p.Groups = append(p.Groups, f.group(&c.Groups[i], i < mostGroups))
+	}
+	p.More = max(0, len(c.Groups)-mostGroups)
+	p.Dots = f.dots()
+	p.Differs, p.DiffersRows = tidied(c.Differs(sys)), f.differsRows()
+	p.TracesFault = f.noTraces(p.Groups)
+	p.Pulls, p.Left, p.Rigs = f.pulls(), f.left(), f.rigs()
+	p.How = f.how()
+	return p
+}
+
+// share is a fraction in percent as it was asked for.
+func share(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.4f", 100*v), "0"), ".") + " %"
+}
+
+// title names what is compared.
+func (f *batchFacts) title() string {
+	const most = 6
+	var names []string
+	for i := range f.c.Groups {
+		if i == most {
+			names = append(names, fmt.Sprintf("%d more", len(f.c.Groups)-most))
+			break
+		}
+		names = append(names, shortName(f.c.Groups[i].Name, 40))
+	}
+	if len(names) == 0 {
+		return "No pull to compare"
+	}
+	return strings.Join(names, ", ")
+}
+
+// counts are the pulls of the comparison, and how many of them are simulated.
+func (f *batchFacts) counts() (all, simulated int) {
+	for i := range f.c.Groups {
+		s, n := f.c.Groups[i].Simulated()
+		all, simulated = all+n, simulated+s
+	}
+	for i := range f.c.Outside {
+		all++
+		if f.c.Outside[i].Simulated {
+			simulated++
+		}
+	}
+	return all, simulated
+}
+
+// warnings are what stands above all else: what is simulated, what is mixed, and
+// what strength to count on should not be trusted.
+func (f *batchFacts) warnings() (out []string, simulated bool) {
+	all, sim := f.counts()
+	switch {
+	case sim > 0 && sim == all:
+		out = append(out, "SIMULATED: no metal was broken for this. Nothing in it says anything about any casting.")
+	case sim > 0:
+		out = append(out, fmt.Sprintf("PARTLY SIMULATED: for %d of %d pulls no metal was broken. Nothing that they are part of says anything about any casting.", sim, all))
+	}
+	for _, n := range tidied(f.c.Notes) {
+		out = append(out, "CAUTION: "+n+".")
+	}
+	for i := range f.c.Groups {
+		g := &f.c.Groups[i]
+		if k := g.CountOn; k != nil && k.Doubtful != "" && !k.Nothing(f.opt.Units) {
+			out = append(out, "DOUBTFUL, the strength to count on of "+tidy(g.Name)+": "+tidy(k.Doubtful)+".")
+		}
+		if i == mostGroups {
+			break
+		}
+	}
+	return out, sim > 0
+}
+
+// identity says what was compared and how.
+func (f *batchFacts) identity() []pair {
+	c := f.c
+	all, _ := f.counts()
+	n := 0
+	first, last := "", ""
+	for i := range c.Groups {
+		n += len(c.Groups[i].Pulls)
+		for j := range c.Groups[i].Pulls {
+			d := c.Groups[i].Pulls[j].Started.UTC().Format("2006-01-02")
+			if c.Groups[i].Pulls[j].Started.IsZero() {
+				continue
+			}
+			if first == "" || d < first {
+				first = d
+			}
+			last = max(last, d)
+		}
+	}
+	var r rows
+	r.add("grouped by", "%s", byWords(c.By))
+	r.add("pulls", "%d, of which %d count", all, n)
+	if first != "" && first == last {
+		r.add("pulled", "%s", first)
+	} else if first != "" {
+		r.add("pulled", "%s to %s", first, last)
+	}
+	r.add("bound", "%s of such bars, with %s confidence", share(c.Options.Content), share(c.Options.Confidence))
+	r.add("tests at", "%s", share(c.Options.Level))
+	if c.Options.Minimum > 0 {
+		r.add("minimum", "%s", c.Options.Minimum.Text(f.opt.Units))
+	}
+	return r
+}
+
+func byWords(b compare.By) string {
+	switch b.Field {
+	case compare.ByAll:
+		return "nothing: all in one group"
+	case compare.ByMarked:
+		return "hand: the groups a person put them in"
+	case compare.ByTag:
+		if len(b.Tags) > 0 {
+			return "the tags " + strings.Join(b.Tags, ", ")
+		}
+		return "tags"
+	}
+	return string(b.Field)
+}
+
+// group puts one group together.
+func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
+	sys := f.opt.Units
+	p := groupPage{Plain: tidy(g.Name), Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: tidied(g.Notes)}
+	switch sim, all := g.Simulated(); {
+	case sim > 0 && sim == all:
+		p.Name += " (SIMULATED)"
+	case sim > 0:
+		p.Name += fmt.Sprintf(" (%d of %d SIMULATED)", sim, all)
+	}
+	p.Row.Name = p.Name
+	switch k := g.CountOn; {
+	case len(g.Pulls) == 0:
+		p.Value, p.Sentence = "none", "No bar of this group counts."
+	case k == nil:
+		p.Value, p.Sentence = "none yet", tidy(g.NoBound())
+	default:
+		p.Value, p.Sentence, p.HoldsFor = tidy(k.Text(sys)), tidy(k.Sentence(g, sys)), tidy(g.HoldsFor(sys))
+		p.Doubtful = tidy(k.Doubtful)
+		p.Bound = f.boundRows(k)
+	}
+	p.Minimum, p.MinimumKind = f.minimum(g)
+	p.Says = tidied([]string{g.Apart(sys), g.Scatter(f.c.Options.Level)})
+	p.Weibull = f.weibullRows(g)
+	if drawn {
+		p.NormalPlot, p.WeibullPlot = f.normalPlot(g), f.weibullPlot(g)
+		if p.NormalPlot == nil && p.WeibullPlot == nil && len(g.Pulls) > 0 {
+			p.NoPlot = "No probability plot: it takes three bars that do not all read alike."
+		}
+		p.Traces = f.overlay(g)
+	}
+	return p
+}
+
+// minimum is the verdict against the minimum. Nothing is green that should not be
+// trusted, or was simulated.
+func (f *batchFacts) minimum(g *compare.Group) (text, kind string) {
+	text = tidy(g.MinimumText(f.c.Options.Minimum, f.opt.Units))
+	kind = "open"
+	if k := g.CountOn; k != nil && k.Holds != nil {
+		sim, _ := g.Simulated()
+		switch {
+		case !*k.Holds:
+			kind = "fail"
+		case k.Doubtful == "" && sim == 0:
+			kind = "pass"
+		}
+	}
+	return text, kind
+}
+
+// boundRows are the bound and the common part apart.
+func (f *batchFacts) boundRows(k *compare.CountOn) []pair {
+	var r rows
+	b := &k.Bound
+	r.add("bound", "%s: mean less k times SD", b.AtText(f.opt.Units))
+	r.add("content, confidence, bars", "%s, %s, n = %d", share(b.Content), share(b.Confidence), b.N)
+	r.add("factor k", "%s", si.Number(b.K, 3))
+	switch {
+	case k.Unknown == b.N:
+		r.add("off for the rig", "nothing: what the rig itself may be off is not known")
+	case k.Unknown > 0:
+		r.add("off for the rig", "%s, of %d of %d bars not known", k.CommonText(f.opt.Units), k.Unknown, b.N)
+	default:
+		r.add("off for the rig", "%s: %s times the largest common standard uncertainty", k.CommonText(f.opt.Units), si.Number(k.Coverage, 0))
+	}
+	return r
+}
+
+// weibullRows are the Weibull distribution of a group.
+func (f *batchFacts) weibullRows(g *compare.Group) []pair {
+	w := g.Weibull
+	if w == nil {
+		return nil
+	}
+	sys := f.opt.Units
+	var r rows
+	r.add("modulus m", "%s%s", si.Number(w.Shape, 2), between(si.Number(w.ShapeLow, 2), si.Number(w.ShapeHigh, 2), w.ShapeLow, w.ShapeHigh, w.Level))
+	if !math.IsNaN(w.Unbiased) {
+		r.add("m, unbiased", "%s: times %s for %d bars", si.Number(w.Unbiased, 2), si.Number(w.UnbiasedFactor, 4), w.N)
+	}
+	r.add("scale", "%s%s", si.Stress(w.Scale).Text(sys), between(si.Stress(w.ScaleLow).In(sys).Number(), si.Stress(w.ScaleHigh).Text(sys), w.ScaleLow, w.ScaleHigh, w.Level))
+	of := fmt.Sprintf("%d that broke", w.Failures)
+	if n := w.N - w.Failures; n > 0 {
+		of += fmt.Sprintf(", %d that bore at least so much", n)
+	}
+	r.add("fitted to", "%s", of)
+	return r
+}
+
+func between(low, high string, a, b, level float64) string {
+	if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
+		return ""
+	}
+	return fmt.Sprintf(", between %s and %s (%s)", low, high, share(level))
+}
+
+// shortName is a name from outside, cut to n letters.
+func shortName(s string, n int) string {
+	s = tidy(s)
+	if r := []rune(s); len(r) > n {
+		return string(r[:n-1]) + "…"
+	}
+	return s
+}
