@@ -38,6 +38,7 @@ device. See docs/compare.md.`,
   draghand compare M1 M2 --minimum "40 ksi"           two melts, against a minimum
   draghand compare M1-1 M1-2 M1-3 vs M2-1 M2-2 M2-3   bars against bars
   draghand compare --where 'alloy:C905 since:2026-01' --by tag:wet-sand,dry-sand
+  draghand compare M1 M2 --as html -o melts.html      a report to read, send or print
   draghand compare --by alloy --bound 99/95 --json`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -54,6 +55,8 @@ device. See docs/compare.md.`,
 	f.Float64Var(&v.level, "level", n.Level, "level of significance of every test; intervals are of what is left of 1")
 	f.StringVar(&v.minimum, "minimum", "", `hold each group against a minimum, such as "40 ksi"`)
 	f.BoolVar(&v.asJSON, "json", false, "one object, in SI")
+	f.StringVar(&v.as, "as", "", "html: a report with all figures and drawings, one page that needs nothing else (default: words)")
+	f.StringVarP(&v.file, "output", "o", "", "write to this file (default: standard output)")
 	return cmd
 }
 

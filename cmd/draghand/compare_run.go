@@ -3,9 +3,11 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"draghand/internal/calib"
 	"draghand/internal/compare"
@@ -20,6 +22,7 @@ type compareVerb struct {
 	c                               *common
 	where, by, bound, side, minimum string
 	level                           float64
+	as, file                        string
 	asJSON, byGiven, whereGiven     bool
 }
 
@@ -42,6 +45,12 @@ func (v *compareVerb) run(ctx context.Context, args []string) error {
 	if _, err := v.c.system(si.US); err != nil {
 		return err
 	}
+	switch {
+	case v.as != "" && v.as != "html":
+		return failf(exitUsage, "write --as html, or leave it out", "--as %q is not known", v.as)
+	case v.as != "" && v.asJSON:
+		return failf(exitUsage, "leave one of the two out", "--as and --json exclude one another")
+	}
 	all, err := v.gather(ctx, args, &by)
 	if err != nil {
 		return err
@@ -51,8 +60,14 @@ func (v *compareVerb) run(ctx context.Context, args []string) error {
 		return err
 	}
 	cmp := compare.Of(pulls, by, o)
-	if err := v.answer(&cmp, sys); err != nil {
-		return err
+	write := func(out io.Writer) error { return v.answer(ctx, out, &cmp, sys) }
+	if v.file == "" || v.file == "-" {
+		err = write(v.w.out)
+	} else {
+		err = putInPlace(v.file, write)
+	}
+	if err != nil {
+		return exportFault(err)
 	}
 	if code != exitDone {
 		return told(code)
@@ -61,20 +76,23 @@ func (v *compareVerb) run(ctx context.Context, args []string) error {
 }
 
 // answer writes what came of it.
-func (v *compareVerb) answer(c *compare.Comparison, sys si.System) error {
-	if v.asJSON {
-		return printJSON(v.w.out, c.JSON())
+func (v *compareVerb) answer(ctx context.Context, out io.Writer, c *compare.Comparison, sys si.System) error {
+	switch {
+	case v.asJSON:
+		return printJSON(out, c.JSON())
+	case v.as != "":
+		return reportComparison(ctx, out, c, sys, time.Now())
 	}
 	if len(c.Groups)+len(c.Outside) == 0 {
 		if v.where != "" {
-			fmt.Fprintf(v.w.out, "no pull record in %s is asked for by %q\n", clean(v.c.shelf()), clean(v.where))
+			fmt.Fprintf(out, "no pull record in %s is asked for by %q\n", clean(v.c.shelf()), clean(v.where))
 		} else {
-			fmt.Fprintf(v.w.out, "no pull records in %s: draghand demo makes one on the simulated rig, draghand watch a real one\n", clean(v.c.shelf()))
+			fmt.Fprintf(out, "no pull records in %s: draghand demo makes one on the simulated rig, draghand watch a real one\n", clean(v.c.shelf()))
 		}
 		return nil
 	}
 	for _, l := range compareLines(c, sys) {
-		fmt.Fprintln(v.w.out, l)
+		fmt.Fprintln(out, l)
 	}
 	return nil
 }

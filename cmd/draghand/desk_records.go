@@ -2,7 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
+	"time"
 
 	"draghand/internal/compare"
 	"draghand/internal/finish"
@@ -10,8 +10,6 @@ import (
 	"draghand/internal/shelf"
 	"draghand/internal/trace"
 )
-
-var errNotYet = errors.New("not built yet")
 
 // Trace never looks at the sitting: the record has all there is to know.
 func (d *desk) Trace(dir string) (*trace.Trace, error) { return trace.ReadFine(dir) }
@@ -29,17 +27,17 @@ func reckonPulls(ctx context.Context, dirs []string, done func(int)) ([]compare.
 		return nil, err
 	}
 	out := make([]compare.Pull, len(all))
-	for i, r := range all {
-		if r.Err != nil {
-			out[i] = compare.Unreadable(r.Dir, r.Err)
-			continue
-		}
-		out[i] = compare.PullOf(r.Rec, r.Results, r.Damage)
+	for i := range all {
+		out[i] = pullOf(&all[i])
 	}
 	return out, nil
 }
 
-func (d *desk) KeepComparison(c *compare.Comparison) (string, error) { return "", errNotYet }
+// KeepComparison writes the report of a comparison into the working folder, beside no
+// other of its name.
+func (d *desk) KeepComparison(c *compare.Comparison) (string, error) {
+	return keepComparison(d.c, c, ".", time.Now())
+}
 
 // Trash moves records of the shelf into its trash.
 func (d *desk) Trash(dirs []string) (shelf.Trashed, error) { return shelf.Trash(d.c.shelf(), dirs) }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -71,17 +72,18 @@ standard at hand before a bar must satisfy it.`,
 	return cmd
 }
 
-// writeNew writes a file that must not exist.
+// writeNew writes a file that must not be there yet; one that cannot be written whole
+// is taken away again.
 func writeNew(name, text string) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return err
 	}
-	if _, err := f.WriteString(text); err != nil {
-		_ = f.Close()
-		return err
+	_, err = f.WriteString(text)
+	if err = errors.Join(err, f.Close()); err != nil {
+		os.Remove(name)
 	}
-	return f.Close()
+	return err
 }
 
 // namedStandard is a bar of the tables, or one of an own diameter.

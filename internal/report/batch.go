@@ -57,7 +57,7 @@ type batchPage struct {
 	Differs                           []string
 	DiffersRows                       []pair
 	TracesFault                       string
-	Pulls                             []pullRow
+	Pulls                             []pullRows
 	Left                              []leftRow
 	Rigs                              []rigRow
 	How                               []pair
@@ -65,21 +65,19 @@ type batchPage struct {
 
 // groupPage is one group.
 type groupPage struct {
-	Name                       string // with how many are simulated
-	Plain                      string // the name alone
-	Value, Sentence, HoldsFor  string
-	Doubtful                   string
-	Minimum, MinimumKind       string // as the verdict of one pull
-	Bound                      []pair
-	Row                        groupRow
-	Says                       []string
-	Notes                      []string
-	Weibull                    []pair
-	NormalPlot, WeibullPlot    *probFigure
-	NoPlot                     string
-	Traces                     *overFigure
-	Drawn                      bool
-	count, simulated, ofGroups int
+	Name                      string // with how many are simulated
+	Value, Sentence, HoldsFor string
+	Doubtful                  string
+	Minimum, MinimumKind      string // as the verdict of one pull
+	Bound                     []pair
+	Row                       groupRow
+	Says                      []string
+	Notes                     []string
+	Weibull                   []pair
+	NormalPlot, WeibullPlot   *probFigure
+	NoPlot                    string
+	Traces                    *overFigure
+	Drawn                     bool
 }
 
 func (f *batchFacts) page() *batchPage {
@@ -108,7 +106,7 @@ func (f *batchFacts) page() *batchPage {
 
 // share is a fraction in percent as it was asked for.
 func share(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.4f", 100*v), "0"), ".") + " %"
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.4f", 100*v), "0"), ".") + "\u00a0%" // never at the begin of a line alone
 }
 
 // title names what is compared.
@@ -221,7 +219,7 @@ func byWords(b compare.By) string {
 // group puts one group together.
 func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 	sys := f.opt.Units
-	p := groupPage{Plain: tidy(g.Name), Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: tidied(g.Notes)}
+	p := groupPage{Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: tidied(g.Notes)}
 	switch sim, all := g.Simulated(); {
 	case sim > 0 && sim == all:
 		p.Name += " (SIMULATED)"

@@ -35,7 +35,7 @@ func (f *batchFacts) groupRow(g *compare.Group) groupRow {
 	case g.Alike:
 		r.SD, r.CV, r.Interval = "not seen", "–", "–"
 	case r.N > 1:
-		r.SD, _, _ = strings.Cut(compare.SpreadText(si.Stress(s.SD), sys), " ")
+		r.SD = finer(s.SD, sys).Number()
 		r.CV = percent(s.CV)
 		r.Interval = number(s.MeanLow) + " to " + number(s.MeanHigh)
 	}
@@ -51,6 +51,13 @@ func (f *batchFacts) groupRow(g *compare.Group) groupRow {
 	return r
 }
 
+// finer is a scatter or a difference, Pa, with a decimal more than a strength.
+func finer(v float64, sys si.System) si.Shown {
+	s := si.Stress(v).In(sys)
+	s.Decimals++
+	return s
+}
+
 // percent is a fraction in percent to one decimal; a dash where it is none.
 func percent(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -59,32 +66,42 @@ func percent(v float64) string {
 	return si.Number(100*v, 1) + " %"
 }
 
+// pullRows are those of a group.
+type pullRows struct {
+	Name string
+	Rows []pullRow
+}
+
 // pullRow is a pull that says something of the strength.
 type pullRow struct {
-	Group, Bar, Record, When, Size, Strength, U, Longer, Counts string
-	Flagged                                                     bool
-	How                                                         string // simulated, imported, read off a dial
+	Bar, Record, When, Size, Strength, U, Longer, Counts string
+	Flagged                                              bool
+	How                                                  string // simulated, imported, read off a dial
 }
 
 // pulls are all that count or bore at least so much, group by group, the lowest first.
-func (f *batchFacts) pulls() (out []pullRow) {
+func (f *batchFacts) pulls() (out []pullRows) {
 	for i := range f.c.Groups {
 		g := &f.c.Groups[i]
+		of := pullRows{Name: tidy(g.Name)}
 		for j := range g.Pulls {
-			r := f.pullRow(g, &g.Pulls[j])
+			r := f.pullRow(&g.Pulls[j])
 			r.Flagged = g.Outlier != nil && g.Outlier.Flagged && g.Outlier.Index == j
-			out = append(out, r)
+			of.Rows = append(of.Rows, r)
 		}
 		for j := range g.Censored {
-			out = append(out, f.pullRow(g, &g.Censored[j]))
+			of.Rows = append(of.Rows, f.pullRow(&g.Censored[j]))
+		}
+		if len(of.Rows) > 0 {
+			out = append(out, of)
 		}
 	}
 	return out
 }
 
-func (f *batchFacts) pullRow(g *compare.Group, p *compare.Pull) pullRow {
+func (f *batchFacts) pullRow(p *compare.Pull) pullRow {
 	sys := f.opt.Units
-	r := pullRow{Group: tidy(g.Name), Bar: tidy(p.Bar), Record: tidy(p.Record), U: "not known", Counts: countsWords(p)}
+	r := pullRow{Bar: tidy(p.Bar), Record: tidy(p.Record), U: "not known", Counts: countsWords(p)}
 	if !p.Started.IsZero() {
 		r.When = p.Started.UTC().Format("2006-01-02 15:04")
 	}
@@ -211,7 +228,7 @@ func (f *batchFacts) differsRows() []pair {
 	if d == nil {
 		return nil
 	}
-	unit := func(v float64) string { return compare.SpreadText(si.Stress(v), sys) }
+	unit := func(v float64) string { return finer(v, sys).String() }
 	r.add(tidy(d.To)+" less "+tidy(d.From), "%s, between %s and %s (%s)", unit(d.Diff), unit(d.Low), unit(d.High), share(d.Level))
 	r.add("standard error", "%s", unit(d.SE))
 	r.add("t", "%s of %s degrees of freedom", si.Number(d.T, 3), si.Number(d.DoF, 1))

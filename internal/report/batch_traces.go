@@ -16,14 +16,18 @@ const (
 	overLeft, overRight = 70.0, 936.0
 	overTop, overBottom = 58.0, 350.0
 	overColumns         = 433 // one every two units
-	mostTraces          = 8   // of a group: as many patterns as can be told apart
 	overSlack           = time.Second
 )
+
+// MostTraces is how many traces of a group Batch draws, those of the lowest strengths:
+// as many patterns as can be told apart.
+const MostTraces = 8
 
 // overFigure is the traces of a group over each other, from the begin of the load.
 type overFigure struct {
 	X, Y      []label
 	Lines     []overLine
+	Cut       bool // a pull that did not break goes on behind what is drawn of it
 	Stress    bool // y is the stress; else the force, since a section is not known
 	Unit      string
 	Rest      int // traces of the group that are not drawn
@@ -35,7 +39,7 @@ type overFigure struct {
 // overLine is one trace: a letter, a pattern, and whose it is.
 type overLine struct {
 	Letter, Bar, Record, Peak, When string
-	Dash                            int // 0 to mostTraces−1
+	Dash                            int // 0 to MostTraces−1
 	Paths                           []string
 	X, Y, LetterX                   float64 // of the peak; of the letter
 	t                               *force.Trace
@@ -48,14 +52,14 @@ func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 	o := &overFigure{Stress: true}
 	for _, some := range [][]compare.Pull{g.Pulls, g.Censored} {
 		for i := range some {
+			if len(o.Lines) == MostTraces {
+				o.Rest++
+				continue
+			}
 			p := &some[i]
 			t := f.traces[p.Dir]
 			if t == nil || t.Loaded == 0 || len(t.Columns) == 0 {
 				o.Missing++
-				continue
-			}
-			if len(o.Lines) == mostTraces {
-				o.Rest++
 				continue
 			}
 			o.Lines = append(o.Lines, overLine{t: t, pull: p, Bar: tidy(p.Bar), Record: tidy(p.Record), Dash: len(o.Lines), Letter: string(rune('A' + len(o.Lines)))})
@@ -68,6 +72,15 @@ func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 	}
 	f.draw(o)
 	return o
+}
+
+// ending is until when a trace is drawn: a little behind its break, or behind its peak
+// by half of the time the load took. One that was let off may go on for hours.
+func ending(t *force.Trace) time.Duration {
+	if t.Break > 0 {
+		return min(t.End, t.Break+overSlack)
+	}
+	return min(t.End, t.Peak+max((t.Peak-t.Loaded)/2, 2*overSlack))
 }
 
 // value is a force as it is drawn, in the unit of the axis.
@@ -88,10 +101,8 @@ func (f *batchFacts) draw(o *overFigure) {
 	columns := make([][]force.Column, len(o.Lines))
 	for i := range o.Lines {
 		t := o.Lines[i].t
-		end := t.End
-		if t.Break > 0 {
-			end = min(end, t.Break+overSlack)
-		}
+		end := ending(t)
+		o.Cut = o.Cut || end < t.End && t.Break == 0
 		columns[i] = t.Between(max(0, t.Loaded-overSlack), end+1, overColumns)
 		long = max(long, end-t.Loaded)
 		for _, c := range columns[i] {
