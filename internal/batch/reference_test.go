@@ -3,6 +3,7 @@ package batch_test
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"testing"
 
@@ -137,6 +138,12 @@ func TestReferenceVariance(t *testing.T) {
 			near(t, "P", a.P, row.P, 1e-10)
 			near(t, "between", a.Between, row.Between, 1e-10)
 			near(t, "within", a.Within, row.Within, 1e-10)
+			// by hand: the size that stands for groups of 5, of 10, and of 3, 2, 4, 1 is
+			// 5, 10, and (10 − 30/10)/3
+			size := map[string]float64{rows[0].Name: 5, rows[1].Name: 10, rows[2].Name: 7.0 / 3}[row.Name]
+			among := row.Between/float64(row.DoF1) - row.Within/float64(row.DoF2)
+			near(t, "SD within", a.WithinSD, math.Sqrt(row.Within/float64(row.DoF2)), 1e-10)
+			near(t, "SD among", a.AmongSD, math.Sqrt(max(0, among)/size), 1e-10)
 			if a.DoF1 != row.DoF1 || a.DoF2 != row.DoF2 || a.Groups != len(row.Groups) {
 				t.Errorf("%+v", a)
 			}

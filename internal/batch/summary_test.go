@@ -59,6 +59,7 @@ func TestSummaryOfFew(t *testing.T) {
 		{[]float64{0.1, 0.1, 0.1}, batch.Summary{N: 3, Mean: 0.1, Median: 0.1, Least: 0.1, Most: 0.1, MeanLow: 0.1, MeanHigh: 0.1}},
 		{[]float64{3, 1}, batch.Summary{N: 2, Mean: 2, SD: math.Sqrt2, CV: math.Sqrt2 / 2, Median: 2, Least: 1, Most: 3, MeanLow: 2 - 12.706204736, MeanHigh: 2 + 12.706204736}},
 		{[]float64{-1, 1}, batch.Summary{N: 2, SD: math.Sqrt2, CV: nan, Least: -1, Most: 1, MeanLow: -12.706204736, MeanHigh: 12.706204736}},
+		{[]float64{-1, 3}, batch.Summary{N: 2, Mean: 1, SD: 2 * math.Sqrt2, CV: nan, Median: 1, Least: -1, Most: 3, MeanLow: 1 - 25.412409472, MeanHigh: 1 + 25.412409472}},
 		{[]float64{1, nan}, batch.Summary{N: 2, Mean: nan, SD: nan, CV: nan, Median: nan, Least: nan, Most: nan, MeanLow: nan, MeanHigh: nan}},
 		{[]float64{1, inf, 2}, batch.Summary{N: 3, Mean: nan, SD: nan, CV: nan, Median: nan, Least: nan, Most: nan, MeanLow: nan, MeanHigh: nan}},
 		{[]float64{1e308, 1.7e308, 1.7e308, 1.7e308}, batch.Summary{N: 4, Mean: 1.525e308, SD: 0.35e308, CV: 0.35 / 1.525, Median: 1.7e308, Least: 1e308, Most: 1.7e308, MeanLow: 1.525e308 - 3.182446305*0.175e308, MeanHigh: inf}},
@@ -90,5 +91,15 @@ func TestSummaryOfFew(t *testing.T) {
 	}
 	if s := batch.Summarize([]float64{1, 2, 4}, 1); !math.IsNaN(s.MeanLow) || s.Mean != 7.0/3 {
 		t.Errorf("of level 1: %+v", s)
+	}
+}
+
+// The least spread there is: three ones and the number two steps above. The mean is
+// half a step above 1, which no number is; the SD is a step.
+func TestSmallestSpread(t *testing.T) {
+	step := math.Nextafter(1, 2) - 1
+	s := batch.Summarize([]float64{1, 1 + 2*step, 1, 1}, 0.95)
+	if s.SD != step || s.Mean < 1 || s.Mean > 1+step {
+		t.Errorf("mean 1 and %g steps, SD %g steps", (s.Mean-1)/step, s.SD/step)
 	}
 }
