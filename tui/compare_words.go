@@ -99,6 +99,7 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 		}
 		say(label, t, plain)
 	}
+	say("minimum", m.underText(g), plain)
 	say("difference", m.differenceText(), plain)
 	say("groups", m.analysisText(), plain)
 	say("apart", m.apartText(g), plain)
@@ -169,6 +170,29 @@ func chance(p float64) string {
 		return "p " + si.Number(p, 3)
 	}
 	return "p " + si.Number(p, 2)
+}
+
+// underText is how many bars lie under the minimum, whatever may be counted on.
+func (m *CompareScreen) underText(g *compare.Group) string {
+	low := m.c.Options.Minimum
+	if low <= 0 || len(g.Pulls) == 0 {
+		return ""
+	}
+	under := 0
+	for i := range g.Pulls {
+		if g.Pulls[i].Strength < low {
+			under++
+		}
+	}
+	switch {
+	case under == 0 && len(g.Pulls) == 1:
+		return "the one bar is not under " + stated(low, m.units)
+	case under == 0:
+		return fmt.Sprintf("none of the %d bars is under %s", len(g.Pulls), stated(low, m.units))
+	case under == 1:
+		return fmt.Sprintf("1 of %d lies under %s: %s", len(g.Pulls), stated(low, m.units), pullName(&g.Pulls[0]))
+	}
+	return fmt.Sprintf("%d of %d bars lie under %s", under, len(g.Pulls), stated(low, m.units))
 }
 
 // differenceText is the second group less the first, where there are two.
