@@ -3,6 +3,7 @@ package compare
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -168,7 +169,7 @@ func ParseBound(text string) (content, confidence float64, err error) {
 		if err != nil || !(v >= 50 && v <= 99.99) {
 			return 0, 0, fmt.Errorf("%q is no percentage from 50 to 99.99: %w", t, errBound)
 		}
-		parts[i] = v / 100
+		parts[i] = math.Round(v*1e8) / 1e10 // v/100 of 99.9 is not 0.999
 	}
 	return parts[0], parts[1], nil
 }

@@ -24,7 +24,7 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	}
 	if c.Nothing(sys) {
 		if b.At > 0 {
-			return fmt.Sprintf("There is no strength to count on yet: %s only %s %s, and %s%s.", likely, b.AtText(sys), from, taken, c.more(g, sys))
+			return fmt.Sprintf("There is no strength to count on yet: %s %s %s, and %s%s.", likely, b.AtText(sys), from, taken, c.more(g, sys))
 		}
 		return fmt.Sprintf("There is no strength to count on yet: the scatter of %d bars is too large for so few: the %s bound lies below nothing%s.", b.N, b.Name(), c.more(g, sys))
 	}
@@ -94,7 +94,7 @@ func (g *Group) outlierLine(sys si.System) string {
 	p := &g.Pulls[o.Index]
 	test := fmt.Sprintf("(Grubbs, %s, %s: G %s, limit %s)", sideWords(o.Side), whole(o.Level), si.Number(o.G, 3), si.Number(o.Critical, 3))
 	if o.Flagged {
-		return fmt.Sprintf("ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped.", p.Bar, text(o.Value, sys), test)
+		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped.", p.Bar, text(o.Value, sys), test)
 	}
 	return fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
 }
@@ -117,7 +117,7 @@ func (g *Group) normalLine(level float64) string {
 	case n == nil:
 		return ""
 	case n.P < level:
-		return fmt.Sprintf("The scatter does NOT look normal (Anderson–Darling, p %s): do not trust the bound.", short(n.P))
+		return fmt.Sprintf("CAUTION: the scatter does NOT look normal (Anderson–Darling, p %s): do not trust the bound.", short(n.P))
 	default:
 		return fmt.Sprintf("Nothing speaks against a normal scatter (Anderson–Darling, p %s).", short(n.P))
 	}
@@ -162,6 +162,9 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	case c.Holds == nil:
 		return asked + "cannot be told, since what the rig itself may be off is not known; " + bars + "."
 	case *c.Holds:
+		if c.Doubtful != "" {
+			return asked + "the strength to count on holds it, with caution; " + bars + "."
+		}
 		return asked + "the strength to count on holds it; " + bars + "."
 	}
 	return asked + "NOT HELD by the strength to count on; " + bars + "."
