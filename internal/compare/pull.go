@@ -41,7 +41,7 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	if res.StrengthPa != nil {
 		p.Strength = si.Stress(*res.StrengthPa)
 	} else {
-		p.AtLeast, p.Out = si.Stress(*res.StrengthAtLeastPa), "it bore at least so much: "+res.AtLeastWhy()
+		p.AtLeast, p.Out = si.Stress(*res.StrengthAtLeastPa), boreAtLeast+res.AtLeastWhy()
 	}
 	p.CommonBy = commonBy(h, p.RigName)
 	if b := res.Budget; b != nil {
@@ -49,6 +49,9 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	}
 	return p
 }
+
+// boreAtLeast begins the reason of a pull that did not break its bar.
+const boreAtLeast = "it bore at least so much: "
 
 // Unreadable is a record that cannot be opened, in a comparison.
 func Unreadable(dir string, err error) Pull {

@@ -90,7 +90,7 @@ func TestCensored(t *testing.T) {
 	if g.Weibull == nil || g.Weibull.N != 6 || g.Weibull.Failures != 5 || !math.IsNaN(g.Weibull.Unbiased) || !(g.Weibull.Scale > p.Weibull.Scale) || math.IsNaN(p.Weibull.Unbiased) {
 		t.Errorf("%+v, without it %+v", g.Weibull, p.Weibull)
 	}
-	has(t, words(&c, si.US), "  M1-1 (let): at least 50.0 ksi; it bore at least so much: no break was seen", "of 5 bars and 1 more that bore at least so much")
+	has(t, words(&c, si.US), "  M1-1 (let): at least 50.0 ksi: no break was seen", "of 5 bars and 1 more that bore at least so much")
 	dots := strings.Join(c.Dots(si.US, 60), "\n")
 	has(t, dots, ">")
 }
@@ -163,7 +163,7 @@ func TestMinimum(t *testing.T) {
 	}{
 		{41.0, 0, "yes", "Minimum 41.0 ksi: the strength to count on holds it; all 5 bars are above it."},
 		{41.25, 0, "no", "Minimum 41.25 ksi: NOT HELD by the strength to count on; all 5 bars are above it."},
-		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars lie under it."},
+		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars under it."},
 		{41.0, 2, "", "cannot be told, since what the rig itself may be off is not known"},
 		{42.0, 5, "no", "NOT HELD"}, // the bound itself is under it
 	} {

@@ -151,7 +151,7 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	under := counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
 	bars := fmt.Sprintf("all %d bars are above it", len(g.Pulls))
 	if under > 0 {
-		bars = fmt.Sprintf("%d of %s lie under it", under, plural(len(g.Pulls), "bar"))
+		bars = fmt.Sprintf("%d of %s under it", under, plural(len(g.Pulls), "bar"))
 	} else if len(g.Pulls) == 1 {
 		bars = "the one bar is above it"
 	}

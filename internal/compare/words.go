@@ -157,7 +157,7 @@ func (p *Pull) leftLine(sys si.System) string {
 		name += " (" + p.Record + ")"
 	}
 	if p.AtLeast > 0 {
-		return fmt.Sprintf("  %s: at least %s; %s", name, p.AtLeast.Text(sys), p.Out)
+		return fmt.Sprintf("  %s: at least %s: %s", name, p.AtLeast.Text(sys), strings.TrimPrefix(p.Out, boreAtLeast))
 	}
 	return fmt.Sprintf("  %s: %s", name, p.Out)
 }

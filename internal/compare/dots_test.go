@@ -1,0 +1,44 @@
+package compare_test
+
+import (
+	"strings"
+	"testing"
+
+	"draghand/internal/compare"
+	"draghand/internal/si"
+)
+
+// By hand, on a scale of 21 places from 40 to 50 ksi, half a ksi each: 40, 41 twice and
+// 45; 50, and one that bore 47.5 at least.
+func TestDots(t *testing.T) {
+	all := append(bars("M1", 40, 41, 41, 45), bars("M2", 50, 47.5)...)
+	all[5].Strength, all[5].AtLeast, all[5].Out = 0, all[5].Strength, "let off"
+	c := compare.Of(all, byMelt(), compare.NewOptions())
+	got := strings.Join(c.Dots(si.US, 27), "\n")
+	want := strings.Join([]string{
+		"M1  |o 2       o          |",
+		"M2  |               >    o|",
+		"     40.0         50.0 ksi",
+	}, "\n")
+	if got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+	if c.DotsLegend() != "o a bar, a digit so many of them, > bore at least so much" {
+		t.Error(c.DotsLegend())
+	}
+	if d := c.Dots(si.US, 20); d != nil {
+		t.Errorf("no room, and %q", d)
+	}
+	none := compare.Of(nil, compare.By{Field: compare.ByAll}, compare.NewOptions())
+	if d := none.Dots(si.US, 78); d != nil {
+		t.Errorf("nothing, and %q", d)
+	}
+	same := compare.Of(bars("M1", 44, 44, 44), byMelt(), compare.NewOptions())
+	if d := same.Dots(si.Metric, 40); len(d) != 2 || !strings.Contains(d[0], "3") || !strings.Contains(d[1], "303 MPa") {
+		t.Errorf("%q", d)
+	}
+	long := compare.Of(bars("a melt with a name that is long", 44, 45), byMelt(), compare.NewOptions())
+	if d := long.Dots(si.US, 50); !strings.HasPrefix(d[0], "a melt with a n…  |") {
+		t.Errorf("%q", d)
+	}
+}
