@@ -170,10 +170,10 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	return asked + "NOT HELD by the strength to count on; " + bars + "."
 }
 
-// fine is a stress as a person stated it: with as many decimals as it needs.
+// fine is a stress as a person stated it: with one decimal more where it needs that.
 func fine(v si.Stress, sys si.System) string {
 	s := v.In(sys)
-	for s.Decimals < 3 && math.Abs(trimmed(s.Value*math.Pow10(s.Decimals))-math.Round(s.Value*math.Pow10(s.Decimals))) > 1e-6 {
+	if p := math.Pow10(s.Decimals); math.Abs(s.Value*p-math.Round(s.Value*p)) > 1e-6 {
 		s.Decimals++
 	}
 	return s.String()
