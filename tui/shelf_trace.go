@@ -70,9 +70,11 @@ func (m *ShelfScreen) rest() tea.Cmd {
 	dir, desk := e.Dir, m.desk
 	return func() tea.Msg {
 		tr, err := desk.Trace(dir)
-		out := shelfTrace{dir: dir, trace: tr}
+		out := shelfTrace{dir: dir}
 		if err != nil {
 			out.fault = clean(err.Error())
+		} else {
+			out.trace = thinned(tr)
 		}
 		return shelfTraced{out}
 	}
@@ -192,4 +194,26 @@ func drawDots(p *plate, t *trace.Trace, from, to time.Duration, x, y, w, h int) 
 // brailleDot is the bit of a dot in its cell: two columns of four rows.
 func brailleDot(c, r int) byte {
 	return [2][4]byte{{0x01, 0x02, 0x04, 0x40}, {0x08, 0x10, 0x20, 0x80}}[c][r]
+}
+
+// mostDots are more columns than the small picture has; what is kept of a trace is
+// bounded by it.
+const mostDots = 512
+
+// thinned puts neighbouring columns of a trace together: an extreme stays one.
+func thinned(t *trace.Trace) *trace.Trace {
+	n := (len(t.Columns) + mostDots - 1) / mostDots
+	if n < 2 {
+		return t
+	}
+	out := *t
+	out.Columns, out.Width = nil, time.Duration(n)*t.Width
+	for i := 0; i < len(t.Columns); i += n {
+		c := t.Columns[i]
+		for _, d := range t.Columns[i+1 : min(i+n, len(t.Columns))] {
+			c.Low, c.High, c.Gap = min(c.Low, d.Low), max(c.High, d.High), c.Gap || d.Gap
+		}
+		out.Columns = append(out.Columns, c)
+	}
+	return &out
 }
