@@ -53,7 +53,7 @@ func (m *ShelfScreen) columns(w int) (out []shelfColumn, gap int) {
 	bar := shelfColumn{"bar", shelf.ByBar, had.bar, func(_ *ShelfScreen, e *shelf.Entry) string { return barName(e) }}
 	alloy := shelfColumn{"alloy", shelf.ByAlloy, had.alloy, func(_ *ShelfScreen, e *shelf.Entry) string { return clean(e.Specimen.Alloy) }}
 	diameter := shelfColumn{"diameter", shelf.ByDiameter, 9, func(m *ShelfScreen, e *shelf.Entry) string { return diameterText(e, m.units) }}
-	result := shelfColumn{"strength", shelf.ByStrength, had.result, func(m *ShelfScreen, e *shelf.Entry) string { return resultText(e, m.units) }}
+	result := shelfColumn{"strength", shelf.ByStrength, had.result, nil}
 	elongation := shelfColumn{"elongation", shelf.ByElongation, 10, func(_ *ShelfScreen, e *shelf.Entry) string { return elongationText(e) }}
 	counts := shelfColumn{"counts", shelf.ByCounts, 6, func(_ *ShelfScreen, e *shelf.Entry) string { return countsShort(e) }}
 	if w >= roomyColumns {
@@ -85,6 +85,11 @@ func (m *ShelfScreen) columns(w int) (out []shelfColumn, gap int) {
 		}
 	}
 	out[len(out)-1].wide += left
+	for i := range out {
+		if wide := out[i].wide; out[i].by == shelf.ByStrength {
+			out[i].text = func(m *ShelfScreen, e *shelf.Entry) string { return resultIn(e, m.units, wide) }
+		}
+	}
 	return out, gap
 }
 
@@ -104,6 +109,15 @@ func resultText(e *shelf.Entry, u si.System) string {
 		text = "at least " + text
 	}
 	return text
+}
+
+// resultIn is the same in w cells: half a number would be another one, so the
+// uncertainty gives way first.
+func resultIn(e *shelf.Entry, u si.System, w int) string {
+	if t := resultText(e, u); ansi.StringWidth(t) <= w {
+		return t
+	}
+	return clean(e.Result(u))
 }
 
 // howText is the outcome in words.
@@ -135,7 +149,7 @@ func countsShort(e *shelf.Entry) string {
 	case strength.Counts:
 		return "+ yes"
 	case strength.CountsWithRemarks:
-		return "! yes"
+		return "! with"
 	case strength.CountsNot:
 		return "× no"
 	}

@@ -17,7 +17,7 @@ type shelfFilter struct {
 }
 
 // filterHint is what an empty filter says.
-const filterHint = "such as  alloy:C905 strength>40ksi since:2026-01 tag:wet-sand   a bare word looks everywhere, -word leaves out"
+const filterHint = "such as alloy:C905 strength>40ksi since:2026-01 tag:wet-sand. A bare word looks everywhere, a minus before it leaves out"
 
 // setFilter narrows the list to what a text asks for.
 func (m *ShelfScreen) setFilter(text string) {
@@ -82,13 +82,19 @@ func (m *ShelfScreen) filterKey(msg tea.KeyMsg) {
 func (m *ShelfScreen) filterHigh() int {
 	switch {
 	case m.mode == filtering:
-		return 2 // the second does not come and go with each key
+		return 3 // the list does not jump with each key
 	case m.filter.text == "":
 		return 0
-	case m.filter.fault != "":
-		return 2
 	}
-	return 1
+	return 1 + len(m.filterFault())
+}
+
+// filterFault is what of the filter is not understood, in at most two lines.
+func (m *ShelfScreen) filterFault() []string {
+	if m.filter.fault == "" {
+		return nil
+	}
+	return wrap("not understood, the rest holds: "+m.filter.fault, m.width-4, 2)
 }
 
 // drawFilter draws the filter from line y on.
@@ -100,12 +106,14 @@ func (m *ShelfScreen) drawFilter(p *plate, y int) {
 	if m.mode == filtering {
 		m.edit.draw(p, x, y, p.w-2-x)
 		if m.filter.text == "" {
-			p.text(2, y+1, p.w-4, filterHint, faint)
+			for i, l := range wrap(filterHint, p.w-4, 2) {
+				p.text(2, y+1+i, p.w-4, l, faint)
+			}
 		}
 	} else {
 		p.text(x, y, p.w-2-x, clean(m.filter.text), strong)
 	}
-	if m.filter.fault != "" {
-		p.text(2, y+1, p.w-4, "not understood, the rest holds: "+m.filter.fault, caution)
+	for i, l := range m.filterFault() {
+		p.text(2, y+1+i, p.w-4, l, caution)
 	}
 }

@@ -3,7 +3,10 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,9 +17,12 @@ import (
 
 	"draghand/internal/bench"
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
+	"draghand/internal/strength"
+	"draghand/internal/trace"
 	"draghand/internal/watch"
 )
 
@@ -29,6 +35,76 @@ type shelfDesk struct {
 	noPlay error
 	asked  []string // records a replay was asked of
 	look   *watch.Snapshot
+
+	did     []string // what was asked of records, in order
+	refused error    // the answer to it
+	moved   int      // how many of those asked for Trash moves; negative: all
+}
+
+func (d *shelfDesk) Trace(dir string) (*trace.Trace, error) {
+	d.did = append(d.did, "trace "+dir)
+	if d.refused != nil {
+		return nil, d.refused
+	}
+	return madeUpTrace(), nil
+}
+
+func (d *shelfDesk) Trash(dirs []string) (shelf.Trashed, error) {
+	d.did = append(d.did, "trash "+strings.Join(dirs, " "))
+	var out shelf.Trashed
+	for i, dir := range dirs {
+		if d.moved >= 0 && i >= d.moved {
+			break
+		}
+		out.Moved = append(out.Moved, shelf.Moved{From: dir, To: "/shelf/.trash/" + filepath.Base(dir)})
+		d.all = slices.DeleteFunc(slices.Clone(d.all), func(e shelf.Entry) bool { return e.Dir == dir })
+	}
+	return out, d.refused
+}
+
+func (d *shelfDesk) Untrash(t shelf.Trashed) error {
+	d.did = append(d.did, fmt.Sprintf("untrash %d", len(t.Moved)))
+	return d.refused
+}
+
+func (d *shelfDesk) Relabel(dir string, l record.Label) error {
+	d.did = append(d.did, fmt.Sprintf("relabel %s melt %q bar %q tags %q", dir, l.Melt, l.ID, l.Tags))
+	return d.refused
+}
+
+func (d *shelfDesk) AddRemark(dir, text string) error {
+	d.did = append(d.did, "remark "+dir+" "+text)
+	return d.refused
+}
+
+func (d *shelfDesk) Recover(dir string) (string, error) {
+	d.did = append(d.did, "recover "+dir)
+	return "broken at 7,899 lbf, 812 readings intact", d.refused
+}
+
+func (d *shelfDesk) Measure(dir string) (Measuring, error) {
+	d.did = append(d.did, "measure "+dir)
+	return nil, d.refused
+}
+
+// madeUpTrace is a pull by hand: strokes up to a peak, and a break.
+func madeUpTrace() *trace.Trace {
+	t := &trace.Trace{Width: 200 * time.Millisecond, Loaded: 4 * time.Second, End: 50 * time.Second}
+	for at := time.Duration(0); at < t.End; at += t.Width {
+		s := at.Seconds()
+		f := 0.0
+		switch {
+		case s >= 44:
+		case s >= 4:
+			f = 35_000 * math.Sqrt((math.Floor((s-4)/2)*2+min(1, math.Mod(s, 2))*2)/40)
+		}
+		t.Columns = append(t.Columns, trace.Column{At: at, Low: si.Force(0.99 * f), High: si.Force(f)})
+		if si.Force(f) > t.PeakForce {
+			t.PeakForce, t.Peak = si.Force(f), at
+		}
+	}
+	t.Break = 44 * time.Second
+	return t
 }
 
 func (d *shelfDesk) View() *bench.View { return &bench.View{Look: d.look} }
@@ -168,15 +244,41 @@ func shelfStates() map[string]func(w, h int, p termenv.Profile) ShelfScreen {
 	choose := func(n int) func(ShelfScreen) ShelfScreen {
 		return func(m ShelfScreen) ShelfScreen { m.move(n); return shelfSend(m, nil) }
 	}
+	keys := func(names ...string) func(ShelfScreen) ShelfScreen {
+		return func(m ShelfScreen) ShelfScreen { return shelfKeysOf(m, names...) }
+	}
+	traced := func(then func(ShelfScreen) ShelfScreen) func(ShelfScreen) ShelfScreen {
+		return func(m ShelfScreen) ShelfScreen {
+			m = then(m)
+			return shelfSend(m, shelfTraced{shelfTrace{dir: m.entry().Dir, trace: madeUpTrace()}})
+		}
+	}
 	return map[string]func(w, h int, p termenv.Profile) ShelfScreen{
-		"loading": func(w, h int, p termenv.Profile) ShelfScreen { return shelfScreen(&shelfDesk{}, w, h, p) },
-		"empty":   loaded(nil, nil),
-		"some":    loaded(entriesOf(5), choose(1)),
-		"many":    loaded(entriesOf(10_000), choose(5_000)),
-		"mixed":   loaded(mixedEntries(), choose(1)),
-		"damaged": loaded(mixedEntries(), choose(2)),
-		"hostile": loaded(hostileEntries(), nil),
-		"again":   loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen { m, _ = shelfKey(m, "r"); return m }),
+		"trace":        loaded(finishedEntries(), traced(choose(2))),
+		"trace-by-eye": loaded(mixedEntries(), choose(4)),
+		"trace-fault": loaded(finishedEntries(), func(m ShelfScreen) ShelfScreen {
+			return shelfSend(m, shelfTraced{shelfTrace{dir: m.entry().Dir, fault: "not one valid reading is in it"}})
+		}),
+		"filter-empty":  loaded(finishedEntries(), keys("/")),
+		"filter-typing": loaded(finishedEntries(), traced(keys("/", "m40 counts:yes"))),
+		"filter-fault":  loaded(finishedEntries(), keys("/", "m40 strength>soft")),
+		"filter-kept":   loaded(finishedEntries(), keys("/", "melt=M39", "enter", "down")),
+		"filter-none":   loaded(finishedEntries(), keys("/", "alloy:iron", "enter")),
+		"sorted":        loaded(finishedEntries(), keys("s", "s", "s", "s", "S")),
+		"marked":        loaded(finishedEntries(), keys(" ", "down", " ", "down", "B", "down", "B", "/", "m40-", "enter")),
+		"trash-asked":   loaded(finishedEntries(), keys(" ", "down", " ", "x")),
+		"trash-one":     loaded(finishedEntries(), keys("down", "x")),
+		"label":         loaded(finishedEntries(), keys("down", "n", "tab", "tab", ", annealed")),
+		"remark":        loaded(finishedEntries(), keys("down", "m", "a pore at the edge")),
+		"unfinished":    loaded(mixedEntries(), choose(1)),
+		"loading":       func(w, h int, p termenv.Profile) ShelfScreen { return shelfScreen(&shelfDesk{}, w, h, p) },
+		"empty":         loaded(nil, nil),
+		"some":          loaded(entriesOf(5), choose(1)),
+		"many":          loaded(entriesOf(10_000), choose(5_000)),
+		"mixed":         loaded(mixedEntries(), choose(1)),
+		"damaged":       loaded(mixedEntries(), choose(2)),
+		"hostile":       loaded(hostileEntries(), nil),
+		"again":         loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen { m, _ = shelfKey(m, "r"); return m }),
 		"opening": loaded(entriesOf(5), func(m ShelfScreen) ShelfScreen {
 			next, _ := m.Update(keyOf("enter"))
 			return next.(ShelfScreen)
@@ -194,6 +296,41 @@ func shelfStates() map[string]func(w, h int, p termenv.Profile) ShelfScreen {
 			return shelfSend(shelfScreen(&shelfDesk{}, w, h, p), shelfRead{err: errors.New("read the shelf: open /shelf: permission denied")})
 		},
 	}
+}
+
+// shelfKeysOf presses keys; what is no name of a key is typed as a whole.
+func shelfKeysOf(m ShelfScreen, names ...string) ShelfScreen {
+	for _, n := range names {
+		if k := keyOf(n); k.Type != tea.KeyRunes || len(n) == 1 {
+			m = shelfSend(m, k)
+			continue
+		}
+		m = shelfSend(m, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(n)})
+	}
+	return m
+}
+
+// finishedEntries are pulls of two melts with what was measured after: most count, one
+// with remarks, one broke in the grip, one nobody looked at yet.
+func finishedEntries() []shelf.Entry {
+	all := entriesOf(14)
+	for i := range all {
+		e := &all[i]
+		e.Specimen.Tags = []string{"wet-sand"}
+		if e.Kind != pull.Tension || i == 5 {
+			continue
+		}
+		e.Counts, e.Expanded = strength.Counts, 6.4e6
+		long := 0.12 + float64(i)/100
+		e.Elongation = &long
+		switch i {
+		case 2:
+			e.Counts, e.Because = strength.CountsWithRemarks, "it broke outside the middle half of the gauge length"
+		case 4:
+			e.Counts, e.Because = strength.CountsNot, "it broke in the grip"
+		}
+	}
+	return all
 }
 
 // keyOf is the message of a key by its name.

@@ -121,7 +121,7 @@ func shelfRows() []helpRow {
 	return []helpRow{
 		{"list", "the pull records on the shelf, by the time here; an arrow at the head of a column says what it is sorted by, the top line says it in words"},
 		{"strength", "where a bar broke, ± its expanded uncertainty (95 %) where that is known; what it bore at least, where it did not break; else the force of the drag hand"},
-		{"counts", "whether it is a strength of this bar: + yes, ! yes with remarks, × no, ? open: nobody has said yet where it broke; f does. Only a tension pull has it"},
+		{"counts", "whether it is a strength of this bar: + yes, ! with remarks, × no, ? open: nobody has said yet where it broke; f does. Only a tension pull has it"},
 		{"outcome", "how the pull ended; simulated, by eye and imported ones say so"},
 		{"A B C D", "before a record: the group it is marked into. A filter leaves marks as they are"},
 		{"unfinished", "the pull was cut off; what was saved of it is as good: R closes it"},

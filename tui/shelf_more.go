@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -73,13 +74,14 @@ func moreCounts(e *shelf.Entry) string {
 			words, why = "open", "f says where it broke"
 		}
 	}
-	if words != "" && why != "" {
-		words += ": " + why
-	}
+	parts := []string{words}
 	if t := elongationText(e); t != "" {
-		words = strings.TrimPrefix(words+"; elongation "+t, "; ")
+		parts = append(parts, "elongation "+t)
 	}
-	return words
+	if words != "" {
+		parts = append(parts, why)
+	}
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "; ")
 }
 
 // shelfBar is who the bar is and what was measured on it.
@@ -164,8 +166,8 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 		used := m.drawWords(p, e, x, y, w, h, 3)
 		m.drawTrace(p, e, x, y+used+1, w, min(14, h-used-1))
 	default:
-		picture := max(24, w*2/5)
-		m.drawWords(p, e, x, y, w-picture-3, h, max(1, (h-4)/3))
+		picture := max(24, w*9/25)
+		m.drawWords(p, e, x, y, w-picture-3, h, 2)
 		m.drawTrace(p, e, x+w-picture, y, picture, h)
 	}
 }

@@ -124,13 +124,21 @@ func (m *ShelfScreen) drawList(p *plate, w int) {
 	for _, c := range cols {
 		head, k := c.head, faint
 		if c.by == m.order.by && len(m.all) > 1 {
-			head, k = head+m.order.sign(), strong
+			sign := m.order.sign()
+			if len(head)+2 <= c.wide {
+				sign = " " + sign
+			}
+			head, k = head+sign, strong
 		}
 		p.text(x, y, c.wide+1, head, k)
 		x += c.wide + gap
 	}
 	if len(m.shown) == 0 {
-		p.text(2+listFrom, y+2, w-listFrom, "the filter takes none of them: / changes it, esc takes it away", strong)
+		none := "the filter takes none of them: / changes it, esc takes it away"
+		if m.mode == filtering {
+			none = "the filter takes none of them: esc takes it away"
+		}
+		p.text(2+listFrom, y+2, w-listFrom, none, strong)
 		return
 	}
 	for i := m.top; i < min(m.top+m.rows(), len(m.shown)); i++ {
