@@ -16,6 +16,7 @@ type shelfColumn struct {
 	head string
 	by   shelf.SortKey
 	wide int
+	gap  int // behind it
 	text func(m *ShelfScreen, e *shelf.Entry) string
 }
 
@@ -45,53 +46,63 @@ const (
 	roomyColumns = 128
 )
 
-// columns are as many as fit into w cells, with a gap between them; the last takes what
-// is left.
-func (m *ShelfScreen) columns(w int) (out []shelfColumn, gap int) {
+// columns are as many as fit into w cells; the last takes what is left. Where room is
+// short the gaps give way, the uncertainty of what bars bore at least and the names.
+func (m *ShelfScreen) columns(w int) []shelfColumn {
 	had := m.widest
-	began := shelfColumn{"began", shelf.ByBegan, 16, func(m *ShelfScreen, e *shelf.Entry) string { return m.began(e, "2006-01-02 15:04") }}
-	bar := shelfColumn{"bar", shelf.ByBar, had.bar, func(_ *ShelfScreen, e *shelf.Entry) string { return barName(e) }}
-	alloy := shelfColumn{"alloy", shelf.ByAlloy, had.alloy, func(_ *ShelfScreen, e *shelf.Entry) string { return clean(e.Specimen.Alloy) }}
-	diameter := shelfColumn{"diameter", shelf.ByDiameter, 9, func(m *ShelfScreen, e *shelf.Entry) string { return diameterText(e, m.units) }}
-	result := shelfColumn{"strength", shelf.ByStrength, had.result, nil}
-	elongation := shelfColumn{"elongation", shelf.ByElongation, 10, func(_ *ShelfScreen, e *shelf.Entry) string { return elongationText(e) }}
-	counts := shelfColumn{"counts", shelf.ByCounts, 6, func(_ *ShelfScreen, e *shelf.Entry) string { return countsShort(e) }}
-	if w >= roomyColumns {
-		counts.wide, counts.text = 15, func(_ *ShelfScreen, e *shelf.Entry) string { return countsText(e) }
+	column := func(by shelf.SortKey, wide int, text func(m *ShelfScreen, e *shelf.Entry) string) shelfColumn {
+		return shelfColumn{head: string(by), by: by, wide: wide, gap: 2, text: text}
 	}
-	outcome := shelfColumn{"outcome", shelf.ByOutcome, had.how, func(_ *ShelfScreen, e *shelf.Entry) string { return howText(e) }}
-
-	out = []shelfColumn{began, bar, result, counts, outcome}
+	began := column(shelf.ByBegan, 16, func(m *ShelfScreen, e *shelf.Entry) string { return m.began(e, "2006-01-02 15:04") })
+	bar := column(shelf.ByBar, had.bar, func(_ *ShelfScreen, e *shelf.Entry) string { return barName(e) })
+	result := column(shelf.ByStrength, had.result, nil)
+	counts := column(shelf.ByCounts, 6, func(_ *ShelfScreen, e *shelf.Entry) string { return countsShort(e) })
+	if w >= roomyColumns {
+		counts.wide, counts.text = 14, func(_ *ShelfScreen, e *shelf.Entry) string { return countsText(e) }
+	}
+	outcome := column(shelf.ByOutcome, had.how, func(_ *ShelfScreen, e *shelf.Entry) string { return howText(e) })
+	out := []shelfColumn{began, bar, result, counts, outcome}
 	if w >= allColumns {
+		alloy := column(shelf.ByAlloy, had.alloy, func(_ *ShelfScreen, e *shelf.Entry) string { return clean(e.Specimen.Alloy) })
+		diameter := column(shelf.ByDiameter, 9, func(m *ShelfScreen, e *shelf.Entry) string { return diameterText(e, m.units) })
+		elongation := column(shelf.ByElongation, 10, func(_ *ShelfScreen, e *shelf.Entry) string { return elongationText(e) })
 		out = []shelfColumn{began, bar, alloy, diameter, result, elongation, counts, outcome}
 	}
-	gap = 2
-	left := w - listFrom - gap*(len(out)-1)
+	last := len(out) - 1
+	out[last].gap = 0
+	left := w - listFrom
 	for _, c := range out {
-		left -= c.wide
+		left -= c.wide + c.gap
 	}
-	if left < 0 {
-		gap, left = 1, left+len(out)-1
-	}
-	for _, least := range []struct {
-		by   shelf.SortKey
-		wide int
-	}{{shelf.ByStrength, 17}, {shelf.ByBar, 8}, {shelf.ByAlloy, 6}, {shelf.ByBar, 7}} {
+	give := func(by shelf.SortKey, least int) {
 		for i := range out {
-			if short := min(-left, out[i].wide-least.wide); out[i].by == least.by && short > 0 {
+			if short := min(-left, out[i].wide-least); out[i].by == by && short > 0 {
 				out[i].wide -= short
 				left += short
 			}
 		}
 	}
-	out[len(out)-1].wide += left
+	if w < allColumns {
+		give(shelf.ByStrength, leastResult)
+	}
+	for i := 0; i < last && left < 0; i++ {
+		out[i].gap, left = 1, left+1
+	}
+	give(shelf.ByStrength, leastResult)
+	give(shelf.ByBar, 8)
+	give(shelf.ByAlloy, 6)
+	give(shelf.ByBar, 7)
+	out[last].wide = max(0, out[last].wide+left)
 	for i := range out {
 		if wide := out[i].wide; out[i].by == shelf.ByStrength {
 			out[i].text = func(m *ShelfScreen, e *shelf.Entry) string { return resultIn(e, m.units, wide) }
 		}
 	}
-	return out, gap
+	return out
 }
+
+// leastResult has room for "at least 44.7 ksi".
+const leastResult = 17
 
 // listFrom is how many cells stand before the columns: the sign of the chosen record,
 // the letter of a mark, blanks.
@@ -149,7 +160,7 @@ func countsShort(e *shelf.Entry) string {
 	case strength.Counts:
 		return "+ yes"
 	case strength.CountsWithRemarks:
-		return "! with"
+		return "! rem."
 	case strength.CountsNot:
 		return "× no"
 	}

@@ -29,9 +29,9 @@ func (m *ShelfScreen) pruneMarks() {
 		return
 	}
 	marks := map[string]byte{}
-	for i := range m.all {
-		if g := m.marks[m.all[i].Dir]; g != 0 {
-			marks[m.all[i].Dir] = g
+	for i := range m.listed {
+		if g := m.marks[m.listed[i].Dir]; g != 0 {
+			marks[m.listed[i].Dir] = g
 		}
 	}
 	m.marks = marks

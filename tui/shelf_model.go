@@ -33,7 +33,8 @@ type ShelfScreen struct {
 	memory *shelfMemory
 
 	width, height int
-	all           []shelf.Entry // in the order they are sorted in; not to be changed but by sort
+	listed        []shelf.Entry // as they were read, newest first; never changed in place
+	all           []shelf.Entry // the same in the order they are sorted in
 	read          bool          // all is what stood there at the last look
 	reading       bool          // a look is under way
 	shown         []int         // indices into all, of what the filter takes

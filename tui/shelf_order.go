@@ -48,10 +48,13 @@ func (o shelfOrder) next() shelfOrder {
 	return shelfOrders[(at+1)%len(shelfOrders)]
 }
 
-// sort puts the list into an order; the record that was chosen stays so.
+// sort puts the list into an order, those that are alike the newest first; the record
+// that was chosen stays so.
 func (m *ShelfScreen) sort(o shelfOrder) {
-	m.order = o
-	m.all = slices.Clone(m.all)
-	shelf.Sort(m.all, o.by, o.reverse)
+	m.order, m.all = o, m.listed
+	if o.by != shelf.ByBegan || o.reverse {
+		m.all = slices.Clone(m.listed)
+		shelf.Sort(m.all, o.by, o.reverse)
+	}
 	m.narrow()
 }

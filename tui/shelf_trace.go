@@ -67,7 +67,12 @@ func (m *ShelfScreen) rest() tea.Cmd {
 		return nil
 	}
 	m.tracing = e.Dir
-	dir, desk := e.Dir, m.desk
+	return m.readTrace(e.Dir)
+}
+
+// readTrace reads a trace outside Update.
+func (m *ShelfScreen) readTrace(dir string) tea.Cmd {
+	desk := m.desk
 	return func() tea.Msg {
 		tr, err := desk.Trace(dir)
 		out := shelfTrace{dir: dir}

@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"slices"
-
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -67,19 +65,16 @@ func (m *ShelfScreen) take(r shelfRead) {
 		m.failed = r.err.Error()
 		return
 	}
-	m.all, m.failed, m.widest = slices.Clone(r.all), "", r.widest
+	m.listed, m.failed, m.widest = r.all, "", r.widest
 	if m.widest == (shelfWidths{}) {
-		m.widest = widthsOf(m.all, m.units)
+		m.widest = widthsOf(r.all, m.units)
 	}
 	m.pruneMarks()
-	if m.order.by != shelf.ByBegan || m.order.reverse {
-		shelf.Sort(m.all, m.order.by, m.order.reverse)
-	}
 	if !m.read && m.want == "" {
 		m.chosen = 0
 	}
 	m.read = true
-	m.narrow()
+	m.sort(m.order)
 	if e := m.entry(); e != nil && m.want == "" {
 		m.want = e.Dir
 	}

@@ -118,7 +118,7 @@ func (m *ShelfScreen) drawNothing(p *plate) {
 }
 
 func (m *ShelfScreen) drawList(p *plate, w int) {
-	cols, gap := m.columns(w)
+	cols := m.columns(w)
 	y := m.above() - 1
 	x := 2 + listFrom
 	for _, c := range cols {
@@ -131,7 +131,7 @@ func (m *ShelfScreen) drawList(p *plate, w int) {
 			head, k = head+sign, strong
 		}
 		p.text(x, y, c.wide+1, head, k)
-		x += c.wide + gap
+		x += c.wide + c.gap
 	}
 	if len(m.shown) == 0 {
 		none := "the filter takes none of them: / changes it, esc takes it away"
@@ -143,13 +143,13 @@ func (m *ShelfScreen) drawList(p *plate, w int) {
 	}
 	for i := m.top; i < min(m.top+m.rows(), len(m.shown)); i++ {
 		y++
-		m.drawRow(p, y, w, cols, gap, &m.all[m.shown[i]], i == m.chosen)
+		m.drawRow(p, y, w, cols, &m.all[m.shown[i]], i == m.chosen)
 	}
 }
 
 // drawRow is one record. Of one that cannot be read the folder's name has the room of
 // what is not known.
-func (m *ShelfScreen) drawRow(p *plate, y, w int, cols []shelfColumn, gap int, e *shelf.Entry, chosen bool) {
+func (m *ShelfScreen) drawRow(p *plate, y, w int, cols []shelfColumn, e *shelf.Entry, chosen bool) {
 	k, x := plain, 2+listFrom
 	if chosen {
 		k = strong
@@ -162,13 +162,13 @@ func (m *ShelfScreen) drawRow(p *plate, y, w int, cols []shelfColumn, gap int, e
 	for at, c := range cols {
 		switch {
 		case !e.Readable() && at == 1:
-			p.text(x, y, w+2-x-cols[last].wide-gap, c.text(m, e), k)
+			p.text(x, y, w+2-x-cols[last].wide-2, c.text(m, e), k)
 		case at == last && e.Condition != shelf.Whole:
 			p.text(x, y, c.wide, c.text(m, e), conditionInk(e.Condition))
 		case e.Readable() || at == 0 || at == last:
 			p.text(x, y, c.wide, c.text(m, e), k)
 		}
-		x += c.wide + gap
+		x += c.wide + c.gap
 	}
 }
 
