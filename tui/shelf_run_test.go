@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"draghand/internal/shelf"
+	"draghand/internal/trace"
 )
 
 // shelvedDesk is a desk with records on its shelf, none of which can be opened.
@@ -16,6 +17,10 @@ type shelvedDesk struct {
 }
 
 func (d *shelvedDesk) Shelf() ([]shelf.Entry, error) { return d.all, nil }
+
+func (d *shelvedDesk) Trace(string) (*trace.Trace, error) {
+	return nil, errors.New("its readings are gone")
+}
 
 func (d *shelvedDesk) Replay(string, string) (Player, error) {
 	return nil, errors.New("its readings are gone")
