@@ -133,8 +133,14 @@ func (m *OverlayScreen) drawRow(p *plate, i, y, from int, cols []overColumn, put
 		put(x, y, c, c.text(&r), k)
 		x += c.wide + 2
 	}
-	if !drawn && o.trace == nil && o.why != "" {
+	switch {
+	case drawn:
+	case !o.entry.Readable():
+		k = conditionInk(o.entry.Condition)
+	case o.fault:
 		k = caution
+	default:
+		k = plain
 	}
 	p.text(x, y, p.w-2-x, r.how, k)
 }

@@ -44,6 +44,7 @@ type overlaid struct {
 	why    string       // why it was not read; empty where it was, or is still to be
 	gaps   int          // times the force was out of sight in what is drawn of it under load
 	hidden bool
+	fault  bool // why is no property of the record: its readings could not be read
 }
 
 // waiting says that the trace is still being read.
@@ -144,7 +145,7 @@ func (m *OverlayScreen) take(r overRead) {
 	case errors.Is(r.err, trace.ErrBlank):
 		o.why = "no trace: not one valid reading is in it"
 	case r.err != nil:
-		o.why = "not read: " + r.err.Error()
+		o.why, o.fault = "not read: "+r.err.Error(), true
 	default:
 		o.trace = r.trace
 		for _, c := range r.trace.Columns {
