@@ -2,6 +2,7 @@ package shelf
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -65,21 +66,39 @@ func keep(t testing.TB, shelf string, h record.Head, edit func(*pull.State)) str
 func copies(t testing.TB, shelf string, n int) {
 	t.Helper()
 	first := keep(t, t.TempDir(), head(t, 0), nil)
+	text, err := os.ReadFile(filepath.Join(first, record.HeadFile))
+	must(t, err)
+	copiesOf(t, shelf, n, text)
+}
+
+// copiesFinished are n records with a head as large as a real one's: of a pull on the
+// simulated rig, finished, its results with their budget in it. testdata/finished.json
+// is what draghand watch and finish wrote.
+func copiesFinished(t testing.TB, shelf string, n int) {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("testdata", "finished.json"))
+	must(t, err)
+	copiesOf(t, shelf, n, text)
+}
+
+func copiesOf(t testing.TB, shelf string, n int, text []byte) {
+	t.Helper()
+	first := keep(t, t.TempDir(), head(t, 0), nil)
 	files := map[string][]byte{}
-	for _, name := range []string{record.HeadFile, record.SamplesFile, record.SumFile, record.LockFile} {
+	for _, name := range []string{record.SamplesFile, record.SumFile, record.LockFile} {
 		b, err := os.ReadFile(filepath.Join(first, name))
 		must(t, err)
 		files[name] = b
 	}
-	old := began.Format(time.RFC3339)
+	var told struct{ Started time.Time }
+	must(t, json.Unmarshal(text, &told))
+	old := told.Started.Format(time.RFC3339Nano)
 	for i := range n {
 		at := began.Add(-time.Duration(i) * time.Minute)
 		dir := filepath.Join(shelf, at.Format("2006-01-02T150405Z")+fmt.Sprintf("-M1-%d", i))
 		must(t, os.Mkdir(dir, 0o755))
+		files[record.HeadFile] = bytes.Replace(text, []byte(old), []byte(at.Format(time.RFC3339)), 1)
 		for name, b := range files {
-			if name == record.HeadFile {
-				b = bytes.Replace(b, []byte(old), []byte(at.Format(time.RFC3339)), 1)
-			}
 			must(t, os.WriteFile(filepath.Join(dir, name), b, 0o644))
 		}
 	}

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"draghand/internal/pull"
 	"draghand/internal/record"
@@ -238,54 +237,5 @@ func TestOrder(t *testing.T) {
 	}
 	if want := "[-11 -10 -9 -8 -7 -6 -5 -4 -3 -2 ]"; fmt.Sprint(got) != want {
 		t.Errorf("%v, want %v", got, want)
-	}
-}
-
-// Goal of design 9: ten thousand records within a second, cold. What the machine
-// keeps of the disk in memory is only dropped where DRAGHAND_DROP_CACHES is set,
-// by who may.
-func TestTenThousandLong(t *testing.T) {
-	if os.Getenv("DRAGHAND_LONG") == "" {
-		t.Skip("takes a minute: set DRAGHAND_LONG=1")
-	}
-	dir := t.TempDir()
-	const n = 10_000
-	copies(t, dir, n)
-	if os.Getenv("DRAGHAND_DROP_CACHES") != "" {
-		dropCaches(t)
-	}
-	for _, run := range []string{"first", "second"} {
-		begin := time.Now()
-		all := list(t, dir)
-		took := time.Since(begin)
-		t.Logf("%s: %d records in %v", run, len(all), took)
-		if len(all) != n || all[0].Condition != Whole || all[0].Strength == 0 || !all[0].Started.Equal(began) {
-			t.Fatalf("%d entries, the first %+v", len(all), all[0])
-		}
-		if took > 3*time.Second { // three times the goal: the machine is shared
-			t.Errorf("%s: %v", run, took)
-		}
-	}
-}
-
-func dropCaches(t *testing.T) {
-	t.Helper()
-	d, err := os.Open(".")
-	must(t, err)
-	defer d.Close()
-	must(t, d.Sync())
-	if err := os.WriteFile("/proc/sys/vm/drop_caches", []byte("3"), 0); err != nil {
-		t.Skipf("the caches cannot be dropped here: %v", err)
-	}
-}
-
-func BenchmarkList(b *testing.B) {
-	dir := b.TempDir()
-	copies(b, dir, 1000)
-	b.ReportAllocs()
-	for b.Loop() {
-		if all := list(b, dir); len(all) != 1000 {
-			b.Fatal(len(all))
-		}
 	}
 }
