@@ -32,7 +32,7 @@ type Brief struct {
 	Where   specimen.Where
 	Failed  string        // the part of the rig that gave way
 	Closing *BriefClosing // nil: not closed
-	Results *BriefResults // of the last Finished, as they stand; nil: nobody finished it
+	Results *BriefResults // that stand in the head; nil: none do
 }
 
 // BriefClosing is how a pull ended, in short.
