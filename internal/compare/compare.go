@@ -33,7 +33,7 @@ type Pull struct {
 	RigName           string
 	Elongation        *float64
 	Counts            string // "yes", "with-remarks", "no"; empty: not known yet
-	Out               string // why it is left out, in words; empty: it is not
+	Out               string // why it is left out, or bore at least so much, in words; empty: it is a value
 	Simulated         bool
 	Imported, ByEye   bool
 	Marked            string // name of the group a person put it in; empty: none

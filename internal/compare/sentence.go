@@ -65,7 +65,7 @@ func (g *Group) HoldsFor(sys si.System) string {
 		of = append(of, "of this melt")
 	}
 	of = append(of, "of this section"+g.section(sys))
-	return fmt.Sprintf("It holds for bars %s and this kind (cast, turned and pulled as these were), not for a casting of another thickness, and it replaces no code and no licensed practice.",
+	return fmt.Sprintf("It holds for bars %s and this kind (made, turned and pulled as these were), not for a casting of another thickness, and it replaces no code and no licensed practice.",
 		strings.Join(of, ", "))
 }
 
