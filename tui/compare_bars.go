@@ -25,7 +25,7 @@ func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 	if n > have {
 		more = fmt.Sprintf(" number %s of %s", si.Number(float64(m.bar+1), 0), si.Number(float64(n), 0))
 	}
-	r.heading(p, "the bars of "+m.groupName(g)+", the weakest first", false, more)
+	r.heading(p, "bars, the weakest first", false, more)
 	for i, head := range []string{"bar", "strength", "what to know"} {
 		p.text(at[i], r.y+1, r.x+r.w-at[i], head, faint)
 	}

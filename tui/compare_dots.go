@@ -28,7 +28,11 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	span := s.high - s.low
 	for i := range groups {
 		for j := range groups[i].Censored {
-			s.take(max(float64(groups[i].Censored[j].AtLeast), s.high-2*span))
+			at := float64(groups[i].Censored[j].AtLeast)
+			if span > 0 {
+				at = max(at, s.high-2*span)
+			}
+			s.take(at)
 		}
 	}
 	for i := range groups { // a bound far below would press the bars into a line

@@ -43,7 +43,8 @@ func newCompareKeys() compareKeys {
 	}
 }
 
-// enable lets the keys answer that would do something now.
+// enable keeps what is chosen within what there is, and lets the keys answer that
+// would do something now.
 func (m *CompareScreen) enable() {
 	k, some := &m.keys, m.known && len(m.c.Groups) > 0
 	k.Stop.SetEnabled(m.pulls == nil && m.failed == "")
@@ -51,10 +52,12 @@ func (m *CompareScreen) enable() {
 	k.Before.SetEnabled(some && m.chosen > 0)
 	k.Next.SetEnabled(some && m.chosen < len(m.c.Groups)-1)
 	r, laid := m.laid()
+	m.bar = max(0, min(m.bar, m.bars()-1))
 	inBars := laid && r.bars.h > 2
 	up, down := inBars && m.bar > 0, inBars && m.bar < m.bars()-1
 	if laid && !inBars && r.list.h > 1 {
 		most := max(0, len(r.words)-(r.list.h-1))
+		m.from = max(0, min(m.from, most))
 		up, down = m.from > 0, m.from < most
 	}
 	for _, b := range []*key.Binding{&k.Up, &k.PageUp, &k.First} {

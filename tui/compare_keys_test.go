@@ -190,7 +190,7 @@ func TestCompareTypes(t *testing.T) {
 // plots; where there is more, bars and words stand together and p changes the spread.
 func TestCompareParts(t *testing.T) {
 	m := compareStates()["two"](80, 24, termenv.Ascii)
-	for _, want := range []string{"the bars of melt M2", "every bar, on one scale", "what to know of melt M2"} {
+	for _, want := range []string{"bars, the weakest first", "every bar, on one scale", "what to know of melt M2"} {
 		if m = compareSend(m, keyNamed("tab")); !strings.Contains(m.View(), want) {
 			t.Errorf("not %q:\n%s", want, m.View())
 		}
@@ -206,7 +206,7 @@ func TestCompareParts(t *testing.T) {
 	}
 	for _, want := range []string{"of melt M2, Weibull", "of melt M2, bell curve"} {
 		m = compareSend(m, keyNamed("p"))
-		for _, w := range []string{want, "every bar, on one scale", "the bars of melt M2", "what to know of melt M2"} {
+		for _, w := range []string{want, "every bar, on one scale", "bars, the weakest first", "what to know of melt M2"} {
 			if !strings.Contains(m.View(), w) {
 				t.Errorf("not %q:\n%s", w, m.View())
 			}

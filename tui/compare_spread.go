@@ -54,7 +54,7 @@ func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group, both bool
 	r.heading(p, title, false, other)
 	plot, ok := m.spreadOf(g, r, weibull, places)
 	if !ok {
-		p.text(r.x, r.y+1, r.w, "too few bars to say how they spread", faint)
+		p.text(r.x+2, r.y+1, r.w-2, "too few bars to say how they spread", faint)
 		return
 	}
 	plot.drawAxis(p)

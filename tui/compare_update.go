@@ -48,8 +48,6 @@ func (m CompareScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			cmd = m.tick()
 		}
 	}
-	m.from = max(0, min(m.from, m.mostFrom()))
-	m.bar = max(0, min(m.bar, m.bars()-1))
 	m.enable()
 	return m, cmd
 }
@@ -125,7 +123,7 @@ func (m *CompareScreen) scrolled(msg tea.KeyMsg) bool {
 	if inBars {
 		m.bar = max(0, min(m.bar+step, m.bars()-1))
 	} else {
-		m.from = max(0, min(m.from+step, m.mostFrom()))
+		m.from = max(0, min(m.from+step, len(r.words)))
 	}
 	return true
 }

@@ -311,15 +311,6 @@ func (m *CompareScreen) laid() (compareRooms, bool) {
 	return m.rooms(), true
 }
 
-// mostFrom is the last line the words may begin with.
-func (m *CompareScreen) mostFrom() int {
-	r, ok := m.laid()
-	if !ok || r.list.h <= 1 {
-		return 0
-	}
-	return max(0, len(r.words)-(r.list.h-1))
-}
-
 // drawWords draws what is known of the group.
 func (m *CompareScreen) drawWords(p *plate, r *compareRooms, g *compare.Group) {
 	have, more := r.list.h-1, ""
