@@ -38,7 +38,7 @@ func anyPull(t *rapid.T, i int) compare.Pull {
 	case 0:
 		p.AtLeast, p.Out = value, "it bore at least so much"
 	case 1:
-		p.Out, p.Kind = "left out", pull.Kind(pick("kind", "", "crush", "tension"))
+		p.Out, p.Strength, p.Kind = "left out", value, pull.Kind(pick("kind", "", "crush", "tension"))
 	default:
 		p.Strength, p.U = value, si.Stress(rapid.SampledFrom([]float64{0, 3e6}).Draw(t, "u"))
 		p.Common = p.U / 2

@@ -115,7 +115,13 @@ func TestFew(t *testing.T) {
 		t.Errorf("two: %+v", g.CountOn)
 	}
 	// Dust between units is no scatter.
-	for _, g := range []*compare.Group{of(44, 44, 44, 44, 44), of(44, 44, math.Nextafter(44, 45), 44, 44)} {
+	dusty := bars("M1", 44, 44, 44, 44, 44)
+	dusty[2].Strength = si.Stress(math.Nextafter(float64(dusty[2].Strength), math.Inf(1)))
+	dust := compare.Of(dusty, compare.By{Field: compare.ByAll}, compare.NewOptions())
+	if !(dust.Groups[0].Strength.SD > 0) {
+		t.Error("no dust to test with")
+	}
+	for _, g := range []*compare.Group{of(44, 44, 44, 44, 44), &dust.Groups[0]} {
 		if g.Bound != nil || g.CountOn != nil || !g.Alike || g.Outlier != nil {
 			t.Errorf("alike: %+v", g)
 		}
