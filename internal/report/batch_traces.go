@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -58,7 +59,7 @@ func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 			}
 			p := &some[i]
 			t := f.traces[p.Dir]
-			if t == nil || t.Loaded == 0 || len(t.Columns) == 0 {
+			if !drawable(t) {
 				o.Missing++
 				continue
 			}
@@ -73,6 +74,16 @@ func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 	f.draw(o)
 	return o
 }
+
+// drawable says that a trace has a load, and forces that are some.
+func drawable(t *force.Trace) bool {
+	if t == nil || t.Loaded == 0 || len(t.Columns) == 0 || !finiteForce(t.PeakForce) {
+		return false
+	}
+	return !slices.ContainsFunc(t.Columns, func(c force.Column) bool { return !finiteForce(c.Low) || !finiteForce(c.High) })
+}
+
+func finiteForce(f si.Force) bool { return f-f == 0 }
 
 // ending is until when a trace is drawn: a little behind its break, or behind its peak
 // by half of the time the load took. One that was let off may go on for hours.
