@@ -16,13 +16,13 @@ import (
 	"draghand/internal/specimen"
 )
 
-// keys types and waits until the screen shows the words.
-func keys(t *testing.T, term *picture.Terminal, typed string, words ...string) {
+// keys types, waits until the screen shows the words, and gives that screen.
+func keys(t *testing.T, term *picture.Terminal, typed string, words ...string) *picture.Screen {
 	t.Helper()
 	if err := term.Type(typed); err != nil {
 		t.Fatal(err)
 	}
-	see(t, term, words...)
+	return see(t, term, words...)
 }
 
 // bars are the records of a shelf in the order of their specimen.
