@@ -53,7 +53,7 @@ func (m *ShelfScreen) recoverIt() tea.Cmd {
 		if err != nil {
 			return shelfDone{note: "not recovered: " + err.Error()}
 		}
-		return shelfDone{note: "recovered: " + said, of: e.Dir}
+		return shelfDone{note: said, of: e.Dir}
 	})
 }
 
@@ -150,12 +150,12 @@ func (m *ShelfScreen) keepLabel() tea.Cmd {
 		m.mode = listing
 		return nil
 	}
-	dir, was := m.onto.Dir, barName(&m.onto)
+	dir := m.onto.Dir
 	return m.act("keeping the label", func(desk Desk) shelfDone {
 		if err := desk.Relabel(dir, to); err != nil {
 			return shelfDone{note: "the label is NOT KEPT: " + err.Error()}
 		}
-		return shelfDone{note: "label kept; that it was " + was + " stands in the record", kept: true, of: dir}
+		return shelfDone{note: "label kept; what it was stands in the record", kept: true, of: dir}
 	})
 }
 

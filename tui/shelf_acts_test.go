@@ -141,7 +141,7 @@ func TestShelfRecovers(t *testing.T) {
 	dir := m.entry().Dir
 	m = shelfSend(m, shelfTraced{shelfTrace{dir: dir, trace: madeUpTrace()}})
 	m = acted(t, m, d, "R")
-	if d.did[0] != "recover "+dir || m.note != "recovered: broken at 7,899 lbf, 812 readings intact" || m.traces.of(dir) != nil {
+	if d.did[0] != "recover "+dir || m.note != "closed by what is intact: broken at 7,899 lbf, 812 readings intact" || m.traces.of(dir) != nil {
 		t.Errorf("%v, %q", d.did, m.note)
 	}
 	d.refused = errors.New("not one reading")

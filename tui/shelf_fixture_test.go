@@ -79,7 +79,7 @@ func (d *shelfDesk) AddRemark(dir, text string) error {
 
 func (d *shelfDesk) Recover(dir string) (string, error) {
 	d.did = append(d.did, "recover "+dir)
-	return "broken at 7,899 lbf, 812 readings intact", d.refused
+	return "closed by what is intact: broken at 7,899 lbf, 812 readings intact", d.refused
 }
 
 func (d *shelfDesk) Measure(dir string) (Measuring, error) {

@@ -24,6 +24,15 @@ func shelfGoldens() map[string]func() string {
 			}
 		}
 	}
+	for _, s := range sizes[:2] {
+		for _, name := range []string{"trace", "marked", "filter-typing"} {
+			out[goldenName(name, s.w, s.h)+"-ascii"] = func() string {
+				m := shelfStates()[name](s.w, s.h, termenv.Ascii)
+				m.scratch.plate.ascii = true
+				return m.View()
+			}
+		}
+	}
 	for _, s := range sizes[:3] {
 		for suffix, p := range profiles {
 			for _, name := range []string{"some", "stop"} {
@@ -119,13 +128,26 @@ func TestShelfFrameSays(t *testing.T) {
 			"being written", "unfinished", "damaged", "newer", "foreign", "holiday pictures", "by eye", "imported", "force 7,961 lbf", "crush ended, simulated",
 			"no load seen", "unfinished: it was",
 		},
-		"damaged":    {"damaged: pull.json is no", "draghand check says what"},
-		"again":      {"5 pull records", "reading the shelf …", "M40-6"},
-		"opening":    {"opening 2026-11-25T140322Z-M40-7 …"},
-		"not-opened": {"cannot be shown again", "damaged at byte 20", "no time"},
-		"stop":       {"STOP", "link bar at 102 %", "LOAD ON THE RIG", "30 pull records", "▸"},
-		"error":      {"the shelf cannot be read", "permission denied", "press r"},
-		"hostile":    {"6 pull records", "鋳造溶解"},
+		"damaged":      {"damaged: pull.json is no", "draghand check says what"},
+		"again":        {"5 pull records", "reading the shelf …", "M40-6"},
+		"opening":      {"opening 2026-11-25T140322Z-M40-7 …"},
+		"not-opened":   {"cannot be shown again", "damaged at byte 20", "no time"},
+		"stop":         {"STOP", "link bar at 102 %", "LOAD ON THE RIG", "30 pull records", "▸"},
+		"error":        {"the shelf cannot be read", "permission denied", "press r"},
+		"hostile":      {"6 pull records", "鋳造溶解"},
+		"trace":        {"± 0.93 ksi", "with remarks", "peak 7,868 lbf at 43.0 s", "0.0 s", "50.0 s"},
+		"filter-empty": {"filter ▏", "alloy:C905 strength>40ksi since:2026-01 tag:wet-sand", "enter keep it"},
+		"filter-fault": {"7 of 14 pull records", "m40 strength>soft", "not understood, the rest holds: strength>soft"},
+		"filter-kept":  {"7 of 14 pull records", "filter melt=M39", "▸ 2026-11-25 09:07 M39-6"},
+		"filter-none":  {"0 of 14", "alloy:iron", "takes none of them", "esc takes it away"},
+		"sorted":       {"strongest first", "strength ↓"},
+		"marked":       {"4 marked", "A 2026-11-25 14:03", "▸ B 2026-11-25 12:12"},
+		"trash-asked":  {"move the 2 records that are marked to the trash?", "y / n"},
+		"label":        {"label of M40-6", "melt M40", "bar 6", "▸ wet-sand, annealed", "enter keep the label"},
+		"remark":       {"remark on M40-6 a pore at the edge", "enter keep the remark"},
+		"unfinished":   {"unfinished: it was", "R closes it with what is intact"},
+		"trace-by-eye": {"no trace", "a dial read", "by eye"},
+		"trace-fault":  {"no trace: not one valid"},
 	} {
 		for _, s := range sizes[:3] {
 			frame := shelfStates()[name](s.w, s.h, termenv.Ascii).View()

@@ -71,7 +71,7 @@ func (k *shelfKeys) line(mode shelfMode, w int) string {
 		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the remark"), named(k.Drop, "esc", "no remark")}, w)
 	}
 	all := []key.Binding{k.Recover, k.Undo, k.Open, k.Filter, k.Mark, k.Overlay, k.Compare, k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Again, k.Back, k.Help}
-	least := []string{"r", "n", "m", "x", "s", "f", "space", "o", "c", "/"}
+	least := []string{"r", "n", "m", "x", "s", "f", "u", "space", "o", "c", "/"}
 	if h := plainHelp(0); ansi.StringWidth(h.ShortHelpView(all)) <= w {
 		return h.ShortHelpView(all)
 	}
@@ -121,7 +121,7 @@ func shelfRows() []helpRow {
 	return []helpRow{
 		{"list", "the pull records on the shelf, by the time here; an arrow at the head of a column says what it is sorted by, the top line says it in words"},
 		{"strength", "where a bar broke, ± its expanded uncertainty (95 %) where that is known; what it bore at least, where it did not break; else the force of the drag hand"},
-		{"counts", "whether it is a strength of this bar: + yes, ! with remarks, × no, ? open: nobody has said yet where it broke; f does. Only a tension pull has it"},
+		{"counts", "whether it is a strength of this bar: + yes, ! with remarks, × no, ? open: nobody has said yet what is seen on the bar; f does. Only a tension pull has it"},
 		{"outcome", "how the pull ended; simulated, by eye and imported ones say so"},
 		{"A B C D", "before a record: the group it is marked into. A filter leaves marks as they are"},
 		{"unfinished", "the pull was cut off; what was saved of it is as good: R closes it"},

@@ -164,7 +164,7 @@ func (m *ShelfScreen) enable() {
 	k.Unmark.SetEnabled(len(m.marks) > 0)
 	k.Overlay.SetEnabled(e != nil || len(m.marks) > 0)
 	k.Compare.SetEnabled(e != nil || len(m.marks) > 0)
-	k.Finish.SetEnabled(e != nil && free && e.Condition == shelf.Whole)
+	k.Finish.SetEnabled(e != nil && free && labelled(e))
 	k.Label.SetEnabled(e != nil && free && labelled(e))
 	k.Remark.SetEnabled(e != nil && free && labelled(e))
 	k.Recover.SetEnabled(e != nil && free && e.Condition == shelf.Unfinished)

@@ -71,7 +71,7 @@ func moreCounts(e *shelf.Entry) string {
 		words = "no"
 	default:
 		if e.Kind == pull.Tension && e.Condition == shelf.Whole {
-			words, why = "open", "f says where it broke"
+			words, why = "open", "f writes down what was seen"
 		}
 	}
 	parts := []string{words}
@@ -132,7 +132,7 @@ func nextStep(c shelf.Condition) string {
 	case shelf.Newer:
 		return "update draghand; the record is not touched"
 	}
-	return "move it elsewhere, if it is not wanted here"
+	return "move it elsewhere, if it is not wanted here; x moves it to the trash"
 }
 
 // drawMore draws the chosen record, or the form of its label, into h lines of w cells:
