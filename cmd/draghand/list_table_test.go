@@ -5,15 +5,12 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/charmbracelet/x/ansi"
 
-	"draghand/internal/picture"
 	"draghand/internal/pull"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
@@ -75,22 +72,6 @@ func TestListFitsTheTerminal(t *testing.T) {
 	}
 	if n := strings.Count(whole.String(), "\n"); n != len(all)+1 {
 		t.Errorf("where there is no terminal: %d lines", n)
-	}
-}
-
-// The list on a pseudo-terminal of 80 columns.
-func TestListOnTerminal(t *testing.T) {
-	dir := t.TempDir()
-	from := filepath.Join("..", "..", "testdata", "records")
-	if err := os.CopyFS(filepath.Join(dir, "shelf"), os.DirFS(from)); err != nil {
-		t.Fatal(err)
-	}
-	term := onTerminal(t, dir, picture.Options{Cols: 80, Rows: 24}, "list", "--data", filepath.Join(dir, "shelf"))
-	s := see(t, term, "2026-11-25T140322Z-M1-3-earlier", "2026-11-25T141055Z-M1-4", "2026-11-25T122446Z-M1-5-earlier")
-	for _, name := range []string{"2026-11-25T140322Z-M1-3-earlier", "2026-11-25T141055Z-M1-4"} {
-		if !strings.Contains(s.Text(), ", "+name+"\n") {
-			t.Errorf("no line ends with %s:\n%s", name, s.Text())
-		}
 	}
 }
 
