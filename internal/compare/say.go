@@ -11,8 +11,15 @@ func (g *Group) Apart(sys si.System) string { return g.outlierLine(sys) }
 // Scatter says whether the scatter looks normal, at the level of the tests.
 func (g *Group) Scatter(level float64) string { return g.normalLine(level) }
 
-// WeibullText is the Weibull distribution in one line.
-func (g *Group) WeibullText(sys si.System) string { return g.weibullLine(sys) }
+// Cautions are the Notes without what Apart and Scatter say with figures.
+func (g *Group) Cautions() (out []string) {
+	for _, n := range g.Notes {
+		if n != notNormal && n != g.apartNote() {
+			out = append(out, n)
+		}
+	}
+	return out
+}
 
 // MinimumText holds a group against the minimum.
 func (g *Group) MinimumText(minimum si.Stress, sys si.System) string {
@@ -33,3 +40,6 @@ func (c *Comparison) Differs(sys si.System) []string { return c.differs(sys) }
 // SpreadText is a scatter or a difference with its unit: with more decimals than a
 // strength where the usual ones would leave nothing of it.
 func SpreadText(v si.Stress, sys si.System) string { return spread(float64(v), sys) }
+
+// StatedText is a stress as a person stated it, with as many decimals as it needs.
+func StatedText(v si.Stress, sys si.System) string { return fine(v, sys) }

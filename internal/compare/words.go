@@ -61,10 +61,8 @@ func (g *Group) lines(c *Comparison, sys si.System) []string {
 		add(g.noBound())
 	}
 	add(g.minimumLine(c.Options.Minimum, sys))
-	for _, n := range g.Notes {
-		if n != notNormal && n != g.apartNote() { // their lines below say it with figures
-			add("CAUTION: " + n + ".")
-		}
+	for _, n := range g.Cautions() {
+		add("CAUTION: " + n + ".")
 	}
 	add(g.outlierLine(sys))
 	add(g.normalLine(c.Options.Level))

@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"fmt"
 	"io"
-	"math"
 	"strings"
 
 	"draghand/internal/compare"
@@ -196,7 +195,7 @@ func (f *batchFacts) identity() []pair {
 	r.add("bound", "%s of such bars, with %s confidence", share(c.Options.Content), share(c.Options.Confidence))
 	r.add("tests at", "%s", share(c.Options.Level))
 	if c.Options.Minimum > 0 {
-		r.add("minimum", "%s", c.Options.Minimum.Text(f.opt.Units))
+		r.add("minimum", "%s", compare.StatedText(c.Options.Minimum, f.opt.Units))
 	}
 	return r
 }
@@ -219,7 +218,7 @@ func byWords(b compare.By) string {
 // group puts one group together.
 func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 	sys := f.opt.Units
-	p := groupPage{Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: tidied(g.Notes)}
+	p := groupPage{Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: tidied(g.Cautions())}
 	switch sim, all := g.Simulated(); {
 	case sim > 0 && sim == all:
 		p.Name += " (SIMULATED)"
@@ -248,69 +247,6 @@ func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 		p.Traces = f.overlay(g)
 	}
 	return p
-}
-
-// minimum is the verdict against the minimum. Nothing is green that should not be
-// trusted, or was simulated.
-func (f *batchFacts) minimum(g *compare.Group) (text, kind string) {
-	text = tidy(g.MinimumText(f.c.Options.Minimum, f.opt.Units))
-	kind = "open"
-	if k := g.CountOn; k != nil && k.Holds != nil {
-		sim, _ := g.Simulated()
-		switch {
-		case !*k.Holds:
-			kind = "fail"
-		case k.Doubtful == "" && sim == 0:
-			kind = "pass"
-		}
-	}
-	return text, kind
-}
-
-// boundRows are the bound and the common part apart.
-func (f *batchFacts) boundRows(k *compare.CountOn) []pair {
-	var r rows
-	b := &k.Bound
-	r.add("bound", "%s: mean less k times SD", b.AtText(f.opt.Units))
-	r.add("content, confidence, bars", "%s, %s, n = %d", share(b.Content), share(b.Confidence), b.N)
-	r.add("factor k", "%s", si.Number(b.K, 3))
-	switch {
-	case k.Unknown == b.N:
-		r.add("off for the rig", "nothing: what the rig itself may be off is not known")
-	case k.Unknown > 0:
-		r.add("off for the rig", "%s, of %d of %d bars not known", k.CommonText(f.opt.Units), k.Unknown, b.N)
-	default:
-		r.add("off for the rig", "%s: %s times the largest common standard uncertainty", k.CommonText(f.opt.Units), si.Number(k.Coverage, 0))
-	}
-	return r
-}
-
-// weibullRows are the Weibull distribution of a group.
-func (f *batchFacts) weibullRows(g *compare.Group) []pair {
-	w := g.Weibull
-	if w == nil {
-		return nil
-	}
-	sys := f.opt.Units
-	var r rows
-	r.add("modulus m", "%s%s", si.Number(w.Shape, 2), between(si.Number(w.ShapeLow, 2), si.Number(w.ShapeHigh, 2), w.ShapeLow, w.ShapeHigh, w.Level))
-	if !math.IsNaN(w.Unbiased) {
-		r.add("m, unbiased", "%s: times %s for %d bars", si.Number(w.Unbiased, 2), si.Number(w.UnbiasedFactor, 4), w.N)
-	}
-	r.add("scale", "%s%s", si.Stress(w.Scale).Text(sys), between(si.Stress(w.ScaleLow).In(sys).Number(), si.Stress(w.ScaleHigh).Text(sys), w.ScaleLow, w.ScaleHigh, w.Level))
-	of := fmt.Sprintf("%d that broke", w.Failures)
-	if n := w.N - w.Failures; n > 0 {
-		of += fmt.Sprintf(", %d that bore at least so much", n)
-	}
-	r.add("fitted to", "%s", of)
-	return r
-}
-
-func between(low, high string, a, b, level float64) string {
-	if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
-		return ""
-	}
-	return fmt.Sprintf(", between %s and %s (%s)", low, high, share(level))
 }
 
 // shortName is a name from outside, cut to n letters.

@@ -66,9 +66,9 @@ func (f *batchFacts) dots() *dotFigure {
 	}
 	if m := float64(f.c.Options.Minimum); m > 0 {
 		if m >= x.low && m <= x.high {
-			d.Minimum = &label{x.at(m), "minimum " + si.Stress(m).Text(sys)}
+			d.Minimum = &label{x.at(m), "minimum " + compare.StatedText(si.Stress(m), sys)}
 		} else {
-			d.Far = append(d.Far, "the minimum of "+si.Stress(m).Text(sys))
+			d.Far = append(d.Far, "the minimum of "+compare.StatedText(si.Stress(m), sys))
 		}
 	}
 	for i := range groups {

@@ -220,8 +220,8 @@ func (f *batchFacts) differsRows() []pair {
 		r.add("within the groups", "sum of squares %s, %d degrees of freedom", square(a.Within), a.DoF2)
 		r.add("F", "%s", si.Number(a.F, 3))
 		r.add("p", "%s", probability(a.P))
-		r.add("scatter within a group", "%s", compare.SpreadText(si.Stress(a.WithinSD), sys))
-		r.add("scatter of the groups' own means", "%s", compare.SpreadText(si.Stress(a.AmongSD), sys))
+		r.add("scatter within a group", "%s", finer(a.WithinSD, sys).String())
+		r.add("scatter of the groups' own means", "%s", finer(a.AmongSD, sys).String())
 		return r
 	}
 	d := f.c.Difference

@@ -300,3 +300,21 @@ func TestBatchWarns(t *testing.T) {
 		t.Error("a minimum that is not held is not told")
 	}
 }
+
+// A bar that lies apart is ringed in each drawing, named in its row, and told once in
+// words; nothing of it is left out.
+func TestBatchApart(t *testing.T) {
+	c := compare.Of(barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9, 44.4, 45.0, 44.7, 33.0), compare.By{}, compare.NewOptions())
+	if o := c.Groups[0].Outlier; o == nil || !o.Flagged {
+		t.Fatal("the bar is not flagged: the test says nothing")
+	}
+	page := batchOf(t, &c, nil, inUS)
+	for what, n := range map[string]int{`class="apart"`: 3, `<span class="stop">lies apart</span>`: 1, "ONE BAR APART: M1-9, 33.0 ksi": 1, "lies apart from the others": 0} {
+		if got := strings.Count(page, what); got != n {
+			t.Errorf("%q is there %d times, want %d", what, got, n)
+		}
+	}
+	if !strings.Contains(page, `<td class="n">33.0</td>`) {
+		t.Error("the bar has no row")
+	}
+}
