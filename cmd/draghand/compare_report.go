@@ -30,8 +30,8 @@ func reportComparison(ctx context.Context, out io.Writer, c *compare.Comparison,
 // tracesOf are the traces that the report draws, of several groups at once. A pull
 // whose trace cannot be read is in the report without one.
 func tracesOf(ctx context.Context, c *compare.Comparison) ([]*trace.Trace, error) {
-	of := make([][]*trace.Trace, len(c.Groups))
-	err := finish.Each(ctx, len(c.Groups), 0, func(i int) {
+	of := make([][]*trace.Trace, min(len(c.Groups), reports.MostGroups))
+	err := finish.Each(ctx, len(of), 0, func(i int) {
 		g := &c.Groups[i]
 		for _, some := range [][]compare.Pull{g.Pulls, g.Censored} {
 			for j := range some {

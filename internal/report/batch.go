@@ -16,8 +16,8 @@ import (
 //go:embed batch.html
 var batchText string
 
-// mostGroups is how many groups have drawings of their own; the tables have all.
-const mostGroups = 40
+// MostGroups is how many groups have drawings of their own; the tables have all.
+const MostGroups = 40
 
 // Batch writes a comparison as one page that needs nothing else, as HTML does of one
 // pull. traces are those of its pulls as far as there are any, in any order; one that
@@ -92,9 +92,9 @@ func (f *batchFacts) page() *batchPage {
 	p.Warnings, p.Simulated = f.warnings()
 	p.Identity = f.identity()
 	for i := range c.Groups {
-		p.Groups = append(p.Groups, f.group(&c.Groups[i], i < mostGroups))
+		p.Groups = append(p.Groups, f.group(&c.Groups[i], i < MostGroups))
 	}
-	p.More = max(0, len(c.Groups)-mostGroups)
+	p.More = max(0, len(c.Groups)-MostGroups)
 	p.Dots = f.dots()
 	p.Differs, p.DiffersRows = tidied(c.Differs(sys)), f.differsRows()
 	p.TracesFault = f.noTraces(p.Groups)
@@ -158,7 +158,7 @@ func (f *batchFacts) warnings() (out []string, simulated bool) {
 		if k := g.CountOn; k != nil && k.Doubtful != "" && !k.Nothing(f.opt.Units) {
 			out = append(out, "DOUBTFUL, the strength to count on of "+tidy(g.Name)+": "+tidy(k.Doubtful)+".")
 		}
-		if i == mostGroups {
+		if i == MostGroups {
 			break
 		}
 	}

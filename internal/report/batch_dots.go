@@ -56,8 +56,8 @@ func (f *batchFacts) dots() *dotFigure {
 		return nil
 	}
 	sys := f.opt.Units
-	d := &dotFigure{Unit: si.Stress(0).In(sys).Unit, More: max(0, len(f.c.Groups)-mostGroups)}
-	groups := f.c.Groups[:min(len(f.c.Groups), mostGroups)]
+	d := &dotFigure{Unit: si.Stress(0).In(sys).Unit, More: max(0, len(f.c.Groups)-MostGroups)}
+	groups := f.c.Groups[:min(len(f.c.Groups), MostGroups)]
 	d.Bottom = dotsTop + dotsRow*float64(len(groups))
 	d.High, d.Middle = d.Bottom+44, (dotsLeft+dotsRight)/2
 	per := si.Stress(1).In(sys).Value
@@ -162,7 +162,7 @@ func placed(g *compare.Group, x scale, mid float64) []dot {
 func (f *batchFacts) describedDots() string {
 	var b strings.Builder
 	b.WriteString("Strength of every bar, a row a group on one scale.")
-	for i := range f.c.Groups[:min(len(f.c.Groups), mostGroups)] {
+	for i := range f.c.Groups[:min(len(f.c.Groups), MostGroups)] {
 		b.WriteString(" " + tidy(f.c.Groups[i].Headline(f.opt.Units)))
 	}
 	return b.String()

@@ -151,7 +151,7 @@ func TestBatchOdd(t *testing.T) {
 				t.Errorf("%s: a probability plot", name)
 			}
 		case "many groups":
-			if strings.Count(page, `class="prob"`) != 2*mostGroups || !strings.Contains(page, "Of the last 20 groups there are no drawings.") || !strings.Contains(page, "20 more groups are not drawn.") {
+			if strings.Count(page, `class="prob"`) != 2*MostGroups || !strings.Contains(page, "Of the last 20 groups there are no drawings.") || !strings.Contains(page, "20 more groups are not drawn.") {
 				t.Error("many groups: what is not drawn is not told")
 			}
 		case "many bars":

@@ -209,6 +209,24 @@ func TestBatchDrawings(t *testing.T) {
 	if got := byTicks(axis, at); math.Abs(got-44.82) > 0.02 {
 		t.Errorf("the line is at %v at a half, want the mean 44.82", got)
 	}
+	// The Weibull plot: both axes are logarithms, and the line is the fit.
+	w := c.Groups[0].Weibull
+	weibull := part(t, page, "<title>Weibull probability plot</title>", "</svg>")
+	axis = numbers(t, weibull, `V318"/><text x="([0-9.]+)" y="335" text-anchor="middle">([0-9.]+)<`)
+	side := numbers(t, weibull, `y="([0-9.]+)" dy="4" text-anchor="end">([0-9.]+)<`)
+	l = numbers(t, weibull, `<path class="force" d="M([0-9.]+) ([0-9.]+) L([0-9.]+) ([0-9.]+)"`)[0]
+	for i := range axis {
+		axis[i][1] = math.Log(axis[i][1])
+	}
+	for i := range side {
+		side[i][1] = math.Log(-math.Log1p(-side[i][1] / 100))
+	}
+	for _, end := range [][2]float64{{l[0], l[1]}, {l[2], l[3]}} {
+		want := w.Shape * (byTicks(axis, end[0]) - math.Log(w.Scale/si.KSI))
+		if got := byTicks(side, end[1]); math.Abs(got-want) > 0.02 {
+			t.Errorf("the line is at %v, want %v", got, want)
+		}
+	}
 }
 
 // Each drawing can be told without colour and without eyes, and what is not drawn is
