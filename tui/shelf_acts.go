@@ -53,7 +53,7 @@ func (m *ShelfScreen) recoverIt() tea.Cmd {
 		if err != nil {
 			return shelfDone{note: "not recovered: " + err.Error()}
 		}
-		return shelfDone{note: said, of: e.Dir}
+		return shelfDone{note: "recovered: " + said, of: e.Dir}
 	})
 }
 
@@ -150,12 +150,15 @@ func (m *ShelfScreen) keepLabel() tea.Cmd {
 		m.mode = listing
 		return nil
 	}
-	dir := m.onto.Dir
+	dir, was := m.onto.Dir, "that it was "+barName(&m.onto)+" stands"
+	if to.Melt == m.target.Melt && to.ID == m.target.ID {
+		was = "the tags it had stand"
+	}
 	return m.act("keeping the label", func(desk Desk) shelfDone {
 		if err := desk.Relabel(dir, to); err != nil {
 			return shelfDone{note: "the label is NOT KEPT: " + err.Error()}
 		}
-		return shelfDone{note: "label kept; what it was stands in the record", kept: true, of: dir}
+		return shelfDone{note: "label kept; " + was + " in the record", kept: true, of: dir}
 	})
 }
 

@@ -98,14 +98,17 @@ func TestShelfLabel(t *testing.T) {
 	}
 	d.refused = nil
 	m = acted(t, m, d, "enter")
-	if want := `relabel ` + dir + ` melt "M7" bar "12b" tags ["wet-sand" "hot"]`; d.did[1] != want || m.mode != listing || !strings.Contains(m.note, "label kept") {
+	if want := `relabel ` + dir + ` melt "M7" bar "12b" tags ["wet-sand" "hot"]`; d.did[1] != want || m.mode != listing || m.note != "label kept; that it was M40-6 stands in the record" {
 		t.Errorf("%q, want %q; %q", d.did[1], want, m.note)
+	}
+	if m = acted(t, shelfKeysOf(m, "n", "tab", "tab", ", hot"), d, "enter"); m.note != "label kept; the tags it had stand in the record" {
+		t.Errorf("%q", m.note)
 	}
 	m = shelfKeysOf(m, "n", "ctrl+u", "tab", "ctrl+u", "enter")
 	if m.mode != labelling || !strings.Contains(m.View(), "needs a number or a melt") {
 		t.Errorf("a bar without a name:\n%s", m.View())
 	}
-	if m = shelfKeysOf(m, "esc"); m.mode != listing || len(d.did) != 2 {
+	if m = shelfKeysOf(m, "esc"); m.mode != listing || len(d.did) != 3 {
 		t.Errorf("%v", d.did)
 	}
 }
@@ -141,7 +144,7 @@ func TestShelfRecovers(t *testing.T) {
 	dir := m.entry().Dir
 	m = shelfSend(m, shelfTraced{shelfTrace{dir: dir, trace: madeUpTrace()}})
 	m = acted(t, m, d, "R")
-	if d.did[0] != "recover "+dir || m.note != "closed by what is intact: broken at 7,899 lbf, 812 readings intact" || m.traces.of(dir) != nil {
+	if d.did[0] != "recover "+dir || m.note != "recovered: closed by what is intact: broken at 7,899 lbf, 812 readings intact" || m.traces.of(dir) != nil {
 		t.Errorf("%v, %q", d.did, m.note)
 	}
 	d.refused = errors.New("not one reading")
