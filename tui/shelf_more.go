@@ -72,6 +72,9 @@ func moreCounts(e *shelf.Entry) string {
 	default:
 		if e.Kind == pull.Tension && e.Condition == shelf.Whole {
 			words, why = "open", "f writes down what was seen"
+			if e.Outcome == pull.Broken {
+				why = "f says where it broke"
+			}
 		}
 	}
 	parts := []string{words}
