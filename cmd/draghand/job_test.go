@@ -74,21 +74,21 @@ func TestTheJobInItsOrder(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s%v\n%s%s", line, err, out, told.String())
 		}
-		said[verb] = string(out) + told.String()
+		said[verb] += string(out) + told.String()
 		if into != "" {
 			if err := os.WriteFile(filepath.Join(dir, into), out, 0o644); err != nil {
 				t.Fatal(err)
 			}
 		}
 		if verb == "watch" {
-			m := saved.FindStringSubmatch(said[verb])
+			m := saved.FindStringSubmatch(string(out) + told.String())
 			if m == nil {
 				t.Fatalf("%sno record:\n%s", line, said[verb])
 			}
 			record = filepath.Base(m[1])
 		}
 	}
-	if got := strings.Join(verbs, " "); got != "rig rig calibrate watch checkbar plan watch finish results export" {
+	if got := strings.Join(verbs, " "); got != "rig rig calibrate watch checkbar plan watch finish results export watch finish watch finish list compare compare" {
 		t.Errorf("the order is %s", got)
 	}
 	for verb, wants := range map[string][]string{
@@ -97,6 +97,11 @@ func TestTheJobInItsOrder(t *testing.T) {
 		"plan":     {"12"},
 		"finish":   {"counts "},
 		"results":  {"strength ", "± ", "counts     with remarks: the pace is over the window", "pass: "},
+		"list":     {"M1-1 ", "M1-2 ", "M1-3 "},
+		"compare": {
+			"M1 (simulated): 3 bars count, mean 43", "Count on ", "90/95 bound of 3 bars, k 6.16", "CAUTION: fewer than 5 bars",
+			"replaces no code and no licensed practice",
+		},
 	} {
 		for _, want := range wants {
 			if !strings.Contains(said[verb], want) {
@@ -104,15 +109,22 @@ func TestTheJobInItsOrder(t *testing.T) {
 			}
 		}
 	}
-	page, err := os.ReadFile(filepath.Join(dir, "report.html"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, want := range []string{"simulated 50 kN cell", "This pull counts, with remarks", "JCGM 106"} {
-		if !strings.Contains(string(page), want) {
-			t.Errorf("the report does not say %q", want)
+	count := regexp.MustCompile(`Count on \d+\.\d ksi`).FindString(said["compare"])
+	for name, wants := range map[string][]string{
+		"report.html": {"simulated 50 kN cell", "This pull counts, with remarks", "JCGM 106"},
+		"melt.html":   {count, "M1-1", "M1-2", "M1-3", "simulated"},
+	} {
+		page, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range wants {
+			if want == "" || !strings.Contains(string(page), want) {
+				t.Errorf("%s does not say %q", name, want)
+			}
 		}
 	}
+	t.Logf("%s", said["compare"])
 	heads, err := filepath.Glob(filepath.Join(dir, "draghand", "pulls", record, "pull.json"))
 	if err != nil || len(heads) != 1 {
 		t.Fatalf("records %v, %v", heads, err)
