@@ -203,13 +203,13 @@ func tidy(t *testing.T, term *picture.Terminal, pulls string) {
 	// A misnamed bar, and what the fracture showed.
 	keys(t, term, "n", "label of M1-3")
 	keys(t, term, "\t\x15"+"33\t", "33", "▸")
-	keys(t, term, "wet sand\r", "label kept; that it was M1-3", "M1-33")
+	keys(t, term, "wet sand\r", "label kept; ", "M1-33")
 	keys(t, term, "m", "keep the remark")
 	keys(t, term, "one pore by the edge\r", "remark kept")
 	// Into the trash and back; the marks would go along, so they are taken first.
 	keys(t, term, "0", "5 of 11")
 	keys(t, term, "x", "move M1-33 to the trash?")
-	keys(t, term, "y", "in the trash: u takes it back", "4 of 10")
+	keys(t, term, "y", "in the trash", "4 of 10")
 	if moved, err := shelf.TrashList(pulls); err != nil || len(moved) != 1 {
 		t.Errorf("in the trash: %v, %v", moved, err)
 	}
@@ -217,7 +217,7 @@ func tidy(t *testing.T, term *picture.Terminal, pulls string) {
 	// The one that was cut off.
 	keys(t, term, "/\x15"+"state:unf", "1 of 11", "unfinished")
 	keys(t, term, "\r", "R recover")
-	keys(t, term, "R", "recovered: closed by what is intact", "0 of 11")
+	keys(t, term, "R", "closed by what is intact", "0 of 11")
 	// The one that nobody measured.
 	keys(t, term, "/\x15"+"bar:M1-5", "1 of 11")
 	keys(t, term, "\r", "f says where it broke", "c compare")
