@@ -147,6 +147,8 @@ func (m *CompareScreen) drawDotted(p *plate, s *strengthScale, g *compare.Group,
 	if c := g.CountOn; c != nil && c.Strength > 0 {
 		if x, ok := s.col(float64(c.Strength)); ok {
 			p.set(x, y, '▴', hand)
+		} else {
+			p.set(s.x, y, '‹', hand)
 		}
 	}
 	count, off, apart := map[int]int{}, map[int]int{}, flagged(g)

@@ -143,6 +143,25 @@ func TestCompareDots(t *testing.T) {
 	}
 }
 
+// Of bars that nearly agree the strength to count on, what the rig may be off below
+// them, lies off the scale: the row of figures begins with a sign that says so.
+func TestCompareDotsOffScale(t *testing.T) {
+	m := compareOf(comparePulls("M1", "C90500", 300, 299.7, 299.6), compare.ByMelt, "p")(80, 24, termenv.Ascii)
+	r := m.rooms().dots
+	inside := room{r.x + compareName, r.y + 1, r.w - compareName, 3} // without the legend
+	frame := m.View()
+	if c := m.group().CountOn; c == nil || !(c.Strength > 0) {
+		t.Fatalf("nothing to count on: %+v", c)
+	}
+	if len(find(frame, '▴', inside)) != 0 {
+		t.Fatalf("it is on the scale:\n%s", frame)
+	}
+	mean, off := find(frame, '┼', inside), find(frame, '‹', inside)
+	if len(mean) != 1 || len(off) != 1 || off[0][1] != mean[0][1] {
+		t.Errorf("mean at %v, off the scale at %v:\n%s", mean, off, frame)
+	}
+}
+
 // Bars whose strengths are just those that a law gives to their ranks lie on its line;
 // the line is straight, and the flagged one and those let off have their own signs.
 func TestCompareSpread(t *testing.T) {
