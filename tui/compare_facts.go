@@ -109,6 +109,12 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 			less = ", the common part not known"
 		}
 		add(c.Bound.Name(), plain, "bound "+b+less+" common part, k "+si.Number(c.Bound.K, 3), "bound "+brief+less+" common", brief+less)
+	case g.Bound != nil:
+		b := "bound below nothing"
+		if g.Bound.At > 0 {
+			b = "bound " + g.Bound.AtText(u)
+		}
+		add(g.Bound.Name(), plain, b+", none to count on, k "+si.Number(g.Bound.K, 3), b+", k "+si.Number(g.Bound.K, 3), b)
 	case g.Alike:
 		add(boundName(&m.c.Options), faint, "none: all bars read alike")
 	default:

@@ -148,6 +148,7 @@ func TestCompareFrameSays(t *testing.T) {
 		"apart-low": {"◆ LIES APART"},
 		"skew":      {"△ caution the scatter does not look normal"},
 		"below":     {"strength to count on: nothing yet", "DOES NOT HOLD 30.0 ksi", "┆ minimum"},
+		"two-bars":  {"strength to count on: not known", "CANNOT TELL 30.0 ksi", "two bars tell next to nothing of the scatter"},
 		"held":      {"HOLDS 40.0 ksi", "none of the 8 bars is under 40.0 ksi"},
 		"not-held":  {"DOES NOT HOLD 44.962 ksi", "4 of 8 bars lie under 44.962 ksi"},
 		"not-known": {"CANNOT TELL 20.0 ksi"},

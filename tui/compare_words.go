@@ -18,6 +18,8 @@ func (m *CompareScreen) sentence(g *compare.Group) string {
 	switch {
 	case g.CountOn != nil:
 		return clean(g.CountOn.Sentence(g, m.units))
+	case g.Refused != "":
+		return clean(g.NoBound(m.units))
 	case len(g.Pulls) == 1:
 		return "One bar says nothing of the next: a strength to count on needs two bars that count, and five before it is worth much."
 	case g.Alike:

@@ -103,7 +103,8 @@ type Group struct {
 	Outlier    *batch.Outlier   // Index is into Pulls; nil of fewer than three
 	Normality  *batch.Normality // nil of too few
 	Bound      *Bound           // nil of fewer than two, and where all read alike
-	CountOn    *CountOn         // nil where there is no Bound
+	CountOn    *CountOn         // nil where there is no Bound, and where it is Refused
+	Refused    string           // why nothing may be counted on though there is a Bound, in words; empty: it may
 	Weibull    *batch.Weibull   // nil where it cannot be fitted
 	NormalPlot []batch.Plotted  // Index is into Pulls
 	Plot       []batch.Plotted  // of Weibull, with what is censored taken into account

@@ -2,6 +2,7 @@ package compare
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -16,6 +17,13 @@ const Coverage = 2
 // fewBars is under how many a bound is mostly the factor, and hardly the metal: for
 // 90/95 it is 3.4 of 5 bars, 6.2 of 3.
 const fewBars = 5
+
+// leastBars is under how many nothing may be counted on, and leastShare under what
+// content or confidence a bound is none to count on. Our own rules.
+const (
+	leastBars  = 3
+	leastShare = 0.90
+)
 
 // alikeSD is what share of the mean a scatter has to be above to be more than dust of
 // the arithmetic between units.
@@ -84,8 +92,23 @@ func (g *Group) bound(o Options) {
 	g.Bound = &Bound{N: len(g.Pulls), K: k, Content: o.Content, Confidence: o.Confidence, At: stress(g.Strength.Mean - k*g.Strength.SD)}
 }
 
+// refusal says why nothing may be counted on though there is a bound; empty where it
+// may.
+func (g *Group) refusal(o Options) string {
+	switch {
+	case len(g.Pulls) < leastBars:
+		return fmt.Sprintf("two bars tell next to nothing of the scatter: pull at least %d, better %d or more", leastBars, fewBars)
+	case o.Content < leastShare || o.Confidence < leastShare:
+		return fmt.Sprintf("a bound under %s content or %s confidence is a bound, not a strength to count on", whole(leastShare), whole(leastShare))
+	}
+	return ""
+}
+
 // countOn takes what the rig itself may be off from the bound.
 func (g *Group) countOn(o Options) {
+	if g.Refused = g.refusal(o); g.Refused != "" {
+		return
+	}
 	common, unknown := largestCommon(g.Pulls)
 	c := CountOn{Bound: *g.Bound, Common: Coverage * common, Coverage: Coverage, Unknown: unknown}
 	c.Strength = c.Bound.At - c.Common

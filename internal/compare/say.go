@@ -26,12 +26,13 @@ func (g *Group) MinimumText(minimum si.Stress, sys si.System) string {
 	return g.minimumLine(minimum, sys)
 }
 
-// NoBound says why there is no strength to count on, where there is none.
-func (g *Group) NoBound() string {
+// NoBound says why there is no strength to count on, where there is none, and what the
+// bound is where there is one.
+func (g *Group) NoBound(sys si.System) string {
 	if g.CountOn != nil || len(g.Pulls) == 0 {
 		return ""
 	}
-	return g.noBound()
+	return g.noBound(sys)
 }
 
 // Differs is how the groups compare with each other, a paragraph each.

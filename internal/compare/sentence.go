@@ -35,6 +35,14 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	return fmt.Sprintf("Count on %s: %s %s %s; %s.", value, likely, b.AtText(sys), from, taken)
 }
 
+// sentence is the bound alone, where nothing may be counted on.
+func (b *Bound) sentence(sys si.System) string {
+	if !(b.At > 0) {
+		return fmt.Sprintf("The %s bound of %s lies below nothing (k %s).", b.Name(), plural(b.N, "bar"), si.Number(b.K, 2))
+	}
+	return fmt.Sprintf("The %s bound of %s is %s (k %s).", b.Name(), plural(b.N, "bar"), b.AtText(sys), si.Number(b.K, 2))
+}
+
 // more says what k is of more bars: a bound of few is far off since k is large.
 func (c *CountOn) more(g *Group, sys si.System) string {
 	for _, n := range []int{5, 10, 20} {

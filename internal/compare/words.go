@@ -58,7 +58,7 @@ func (g *Group) lines(c *Comparison, sys si.System) []string {
 		add(k.Sentence(g, sys))
 		add(g.HoldsFor(sys))
 	} else if len(g.Pulls) > 0 {
-		add(g.noBound())
+		add(g.noBound(sys))
 	}
 	add(g.minimumLine(c.Options.Minimum, sys))
 	for _, n := range g.Cautions() {
@@ -125,8 +125,10 @@ func (g *Group) barsLine(sys si.System) string {
 }
 
 // noBound says why there is no strength to count on.
-func (g *Group) noBound() string {
+func (g *Group) noBound(sys si.System) string {
 	switch {
+	case g.Refused != "":
+		return "There is no strength to count on: " + g.Refused + ". " + g.Bound.sentence(sys)
 	case len(g.Pulls) == 1:
 		return "There is no strength to count on yet: one bar says nothing of the scatter."
 	case g.Alike:
