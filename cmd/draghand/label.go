@@ -7,14 +7,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"draghand/internal/bench"
 	"draghand/internal/record"
 )
 
 func labelCommand(w world, c *common) *cobra.Command {
 	var (
-		melt, specimen string
-		tags           []string
-		noTags         bool
+		melt, specimen, tags string
+		noTags               bool
 	)
 	cmd := &cobra.Command{
 		Use:   "label RECORD",
@@ -25,7 +25,7 @@ folder keeps its name, and nothing that was measured or reckoned changes.
 
 The tags given take the place of those there.`,
 		Example: `  draghand label M1-3 --melt M2
-  draghand label M1-3 --specimen 4 --tag "wet sand" --tag 1150C
+  draghand label M1-3 --specimen 4 --tags "wet sand, 1150C"
   draghand label M1-3 --no-tags`,
 		Args: exactly(1, "name one pull record (a folder)"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -42,14 +42,19 @@ The tags given take the place of those there.`,
 				to.ID = specimen
 			}
 			switch {
-			case f.Changed("tag") && noTags:
-				return failf(exitUsage, "give one of the two", "--tag and --no-tags contradict each other")
-			case f.Changed("tag"):
-				to.Tags = tags
+			case f.Changed("tags") && noTags:
+				return failf(exitUsage, "give one of the two", "--tags and --no-tags contradict each other")
+			case f.Changed("tags"):
+				if to.Tags, err = bench.ParseTags(tags); err == nil && len(to.Tags) == 0 {
+					err = errors.New("a tag is empty")
+				}
+				if err != nil {
+					return failf(exitUsage, "write them like --tags \"wet sand, 1150C\", or --no-tags for none; nothing has been written", "--tags: %s", strings.ReplaceAll(err.Error(), "\n", "; "))
+				}
 			case noTags:
 				to.Tags = nil
 			case !f.Changed("melt") && !f.Changed("specimen"):
-				return failf(exitUsage, "give --melt, --specimen, --tag or --no-tags", "no other label is given; it is called %s", was)
+				return failf(exitUsage, "give --melt, --specimen, --tags or --no-tags", "no other label is given; it is called %s", was)
 			}
 			if to, err = to.Valid(); err == nil {
 				err = record.Relabel(rec.Dir, to)
@@ -68,7 +73,7 @@ The tags given take the place of those there.`,
 	f := cmd.Flags()
 	f.StringVar(&melt, "melt", "", "the melt it was turned from")
 	f.StringVar(&specimen, "specimen", "", "the number of the bar")
-	f.StringArrayVar(&tags, "tag", nil, "a free word it is grouped by; repeat for several")
+	f.StringVar(&tags, "tags", "", "free words it is grouped by, separated by commas")
 	f.BoolVar(&noTags, "no-tags", false, "no tags")
 	return cmd
 }

@@ -38,14 +38,15 @@ be read is named with the reason; draghand check says what of it is intact.
 
 Terms show a part of the shelf: each must hold. A word is looked for in bar, alloy,
 tags and names; alloy:C905 in one of them; strength>40ksi and elongation:5%..10% are
-ranges; since:2026-01 is a time. A term with a minus before it must not hold: put it
-in quotes with another. docs/shelf.md has them all.
+ranges; since:2026-01 is a time. A term with a minus before it must not hold: write
+-- before the first such, or put it in quotes with another. docs/shelf.md has them all.
 
 On a terminal too narrow for the table each record takes two lines. --csv is one
 table of all that is listed, in SI, for a spreadsheet.`,
 		Example: `  draghand list
   draghand list alloy:C905 'strength>40ksi'
   draghand list 'tag:wet-sand -counts:no' --sort strength --reverse
+  draghand list -- -is:simulated
   draghand list --melt M1 --since 2026-11-01 --json
   draghand list --csv -o shelf.csv`,
 		Args: cobra.ArbitraryArgs,
@@ -54,6 +55,13 @@ table of all that is listed, in SI, for a spreadsheet.`,
 			return v.run(cmd.Context(), args)
 		},
 	}
+	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		next := "see " + cmd.CommandPath() + " --help"
+		if strings.ContainsAny(err.Error(), ":=<>") {
+			next = "a term with a minus goes behind --, such as " + cmd.CommandPath() + " -- -is:simulated"
+		}
+		return failf(exitUsage, next, "%w", err)
+	})
 	f := cmd.Flags()
 	f.StringVar(&v.melt, "melt", "", "only those of this melt")
 	f.StringVar(&v.since, "since", "", `only those begun at or after this, local time, such as 2026-11-25 or "2026-11-25 14:03"`)
@@ -135,7 +143,10 @@ func (v *listVerb) asked(terms []string) (keep filter, by shelf.SortKey, reverse
 	if _, err := v.c.system(si.Metric); err != nil {
 		return keep, by, false, err
 	}
+	_, notFile := shelf.ParseFilter("o" + v.file)
 	switch {
+	case strings.ContainsAny(v.file, ":=") && notFile == nil: // -on:2026 and -outcome:broken read as -o
+		return keep, by, false, failf(exitUsage, "a term with a minus goes behind --, such as draghand list -- -is:simulated", "-o%s reads as a file to write to", clean(v.file))
 	case v.asJSON && v.asCSV:
 		return keep, by, false, failf(exitUsage, "leave one of them out", "--json and --csv cannot both be written")
 	case v.file != "" && !v.asCSV:

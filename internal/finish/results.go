@@ -80,13 +80,15 @@ func Of(rec *record.Record, s pull.State, told strength.Remarks, damage error) s
 func of(rec *record.Record, s pull.State, told strength.Remarks, damage error, draws int) strength.Results {
 	p := Pull(&rec.Head, rec.Name(), s, told)
 	p.Damaged, p.Draws = damage != nil, draws
+	c := rec.Head.Closing
+	p.CutOff = c == nil || c.Recovered != nil
 	out := strength.From(p)
 	if m := rec.Head.Measured(); m != nil {
 		if err := m.Fits(&rec.Head); err != nil {
 			out.Remarks = append(out.Remarks, "what was measured after the pull is left out: "+joined(err))
 		}
 	}
-	switch c := rec.Head.Closing; {
+	switch {
 	case c == nil:
 		out.Remarks = append(out.Remarks, "the record was never closed: these are the readings that were saved")
 	case c.Recovered != nil:

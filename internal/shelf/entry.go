@@ -58,6 +58,12 @@ type Entry struct {
 	Check      *Check   // of a check bar; nil: it is none
 }
 
+// Open says that nobody knows yet whether a pull is a strength of its bar, and somebody
+// may say what is missing.
+func (e *Entry) Open() bool {
+	return e.Counts == "" && e.Kind == pull.Tension && e.Condition == Whole
+}
+
 // Readable says whether anything but Dir, Name and Reason means anything.
 func (e Entry) Readable() bool {
 	return e.Condition == Whole || e.Condition == Writing || e.Condition == Unfinished

@@ -95,6 +95,7 @@ func (f field) ofUnreadable() bool {
 // The words of the list of onCounts beside those of strength, and of onIs.
 const (
 	countsUnknown = "unknown"
+	countsOpen    = "open" // a pull that somebody may still finish
 	isSimulated   = "simulated"
 	isImported    = "imported"
 	isByEye       = "by-eye"
@@ -107,7 +108,7 @@ func (f field) list() []string {
 	case onState:
 		return []string{string(Whole), string(Writing), string(Unfinished), string(Damaged), string(Newer), string(Foreign)}
 	case onCounts:
-		return []string{strength.Counts, strength.CountsWithRemarks, strength.CountsNot, countsUnknown}
+		return []string{strength.Counts, strength.CountsWithRemarks, strength.CountsNot, countsOpen, countsUnknown}
 	}
 	return []string{isSimulated, isImported, isByEye, isCheckBar}
 }
@@ -198,6 +199,9 @@ func (t *term) listed(e *Entry) bool {
 	case onState:
 		return string(e.Condition) == t.word
 	case onCounts:
+		if t.word == countsOpen {
+			return e.Open()
+		}
 		return e.Counts == t.word || e.Counts == "" && t.word == countsUnknown
 	}
 	switch t.word {

@@ -26,10 +26,12 @@ func (e *TermError) Error() string { return fmt.Sprintf("%s: %s: %s", e.Term, e.
 //	alloy:C905    part of one field: alloy melt bar tag rig kind outcome stock record source
 //	melt=M1       the whole of it; tag="" is a bar without any
 //	tag:"wet sand"       quotes keep blanks, and signs in a word; "" is one quote in them
-//	state:damaged counts:no is:simulated    one of a few words, or how one begins
+//	state:damaged counts:no is:simulated    one of a few words, or how one begins; counts:remarks too
 //	strength>40ksi  strength>=300MPa  strength:40ksi..45ksi
 //	since:2026-01  until:2026-02-03  on:2026-11-25    local time, the whole day, month or year
 //	-term         the term must not hold
+//
+// There is no or, and none is looked for unless it stands in quotes.
 //
 // The quantities are strength, atleast (what a bar bore that did not break), force (the
 // drag hand), stress, diameter and elongation (in %). What a record does not know of them is not in any

@@ -11,6 +11,7 @@ import (
 	"unicode"
 
 	"draghand/internal/si"
+	"draghand/internal/strength"
 )
 
 // term understands a term.
@@ -23,12 +24,27 @@ func (w written) term() (term, *TermError) {
 			return fail("a minus alone", "write the term behind it that must not hold, such as -is:simulated")
 		}
 		word := strings.ToLower(w.value)
-		return term{not: w.not, word: word, text: quote(word, true)}, nil
+		t := term{not: w.not, word: word, text: quote(word, true)}
+		if linking(word) {
+			if !w.quoted {
+				return fail("there is no "+word+", all terms must hold", `leave it out, or put it in quotes to look for the word`)
+			}
+			t.text = `"` + word + `"`
+		}
+		return t, nil
 	}
 	about := field(strings.ToLower(w.head))
 	s, ok := about.sort()
 	if !ok || about == anyWord {
-		return fail("there is no such field", "the fields are %s; put a text with signs in quotes", strings.Join(fieldNames(), " "))
+		all := "the fields are " + strings.Join(fieldNames(), " ") + "; put a text with signs in quotes"
+		if near := meant(w.head); near != anyWord {
+			sign := ""
+			if w.not {
+				sign = "-"
+			}
+			return fail("there is no such field", "%s", "is "+sign+string(near)+w.op+shownTerm(quote(w.value, false))+" meant? Else "+all)
+		}
+		return fail("there is no such field", "%s", all)
 	}
 	if w.value == "" && (!w.quoted || s != byWords || w.op != "=") {
 		return fail("not complete", "write it like %s", about.example())
@@ -102,6 +118,9 @@ func (t term) readList(w written) (term, *TermError) {
 	word := strings.ToLower(w.value)
 	if t.about == onState && word == "whole" { // as a check says of it
 		word = string(Whole)
+	}
+	if t.about == onCounts && len(word) > 1 && strings.HasPrefix("remarks", strings.TrimSuffix(word, ".")) { // as a list has it
+		word = strength.CountsWithRemarks
 	}
 	var found []string
 	for _, one := range t.about.list() {

@@ -158,6 +158,9 @@ func entry(s *record.Skimmer, dir, name string, st fs.FileInfo) Entry {
 		e.outcome(c, specimen.BoundOnly(b.Where, b.Failed))
 	}
 	e.saved(b.Results)
+	if e.Condition == Whole && e.Counts == "" {
+		e.settle(b)
+	}
 	e.bound()
 	if e.Specimen.Stock != "" { // of few bars: the whole head is read for those alone
 		if h, err := s.Head(dir); err == nil {

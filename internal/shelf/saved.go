@@ -3,8 +3,10 @@ package shelf
 import (
 	"math"
 
+	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/si"
+	"draghand/internal/specimen"
 	"draghand/internal/strength"
 )
 
@@ -31,6 +33,16 @@ func (e *Entry) saved(r *record.BriefResults) {
 	case strength.Counts, strength.CountsWithRemarks, strength.CountsNot:
 		e.Counts, e.Because = r.Counts, short(r.Because)
 	}
+}
+
+// settle says that a pull does not count where nobody has finished it and no one need:
+// how it was closed rules it out already, as in its results.
+func (e *Entry) settle(b record.Brief) {
+	says, because := strength.Settled(&strength.Pull{
+		State: pull.State{Kind: e.Kind, Outcome: e.Outcome}, Bar: e.Specimen,
+		After: &specimen.After{Where: b.Where, Failed: b.Failed},
+	}, !b.Closing.NeverLoaded)
+	e.Counts, e.Because = says, short(because)
 }
 
 // same says whether a stress that is known, not 0, is the one of the results.

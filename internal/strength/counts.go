@@ -69,6 +69,23 @@ func (r *Results) count(p Pull) {
 	r.Counts, r.CountsBecause = &says, append(r.CountsBecause, because...)
 }
 
+// Settled says that a pull does not count, and the gravest reason, where how it was
+// closed, its bar and where it broke show it already; empty where more must be known.
+// It is the word of the same rules that count goes by: of p the State's Kind and
+// Outcome, Bar, After and CutOff are looked at. loaded: a load was seen.
+func Settled(p *Pull, loaded bool) (says, because string) {
+	var r Results
+	if loaded {
+		r.Peak = &Point{}
+	}
+	for _, rule := range []func(*Pull, *Results) string{notLoaded, notBroken, noSection, gripped, rigGave} {
+		if t := rule(p, &r); t != "" {
+			return CountsNot, t
+		}
+	}
+	return "", ""
+}
+
 func tension(p *Pull) bool { return p.State.Kind == pull.Tension }
 
 // Nobody knows what the readings were.
@@ -94,15 +111,17 @@ func notBroken(p *Pull, r *Results) string {
 	}
 	switch p.State.Outcome {
 	case pull.Ended:
-		if p.After != nil && p.After.Where != specimen.NotLookedAt { // somebody holds the two halves
-			if p.Damaged {
-				return "the break is not in what is intact"
-			}
+		switch looked := p.After != nil && p.After.Where != specimen.NotLookedAt; { // then somebody holds the two halves
+		case looked && p.Damaged:
+			return "the break is not in what is intact"
+		case looked:
 			return "the break is not in these readings"
+		case p.CutOff: // nobody knows what came then
+			return "cut off before a break was seen"
 		}
-		return "nothing broke"
+		return "it ended under load: no break was seen"
 	case pull.LetOff:
-		return "nothing broke"
+		return "let off: it did not break"
 	case pull.Unclear:
 		return "it is unclear whether the bar broke"
 	}

@@ -134,6 +134,8 @@ type Pull struct {
 	Draws int
 	// Damaged: the readings are not all there, or not as they were written.
 	Damaged bool
+	// CutOff: nobody closed the pull, its readings just stop.
+	CutOff bool
 }
 
 // zeroReturnLimit is how far the zero may have moved, as a fraction of the
