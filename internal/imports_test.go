@@ -46,7 +46,7 @@ var maySee = map[string][]string{
 	"internal/calib/live":  {"internal/si", "internal/rig", "internal/calib", "internal/feed", "internal/pull", "internal/specimen", "internal/watch"},
 	"internal/control":     {"internal/gum"},
 	"internal/batch":       {"internal/gum"},
-	"internal/compare":     {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/gum", "internal/record", "internal/strength", "internal/batch"},
+	"internal/compare":     {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/budget", "internal/record", "internal/strength", "internal/batch"},
 	"internal/trace":       {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record"},
 	"internal/finish":      {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/record", "internal/strength", "internal/budget"},
 	"tui":                  {"internal/si", "internal/rig", "internal/specimen", "internal/pull", "internal/watch", "internal/strength", "internal/bench", "internal/shelf", "internal/replay", "internal/plan", "internal/finish", "internal/calib", "internal/calib/live", "internal/control", "internal/budget", "internal/record", "internal/batch", "internal/compare", "internal/trace", "tui/chart", "tui/quiet"},

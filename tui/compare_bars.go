@@ -87,8 +87,8 @@ func (m *CompareScreen) barTexts(g *compare.Group, i int) (value string, told []
 		return "", []string{"left out: " + clean(b.Out)}, faint
 	}
 	value = b.Strength.Text(u)
-	if b.U > 0 {
-		value = number(float64(b.Strength), u) + " ± " + fineSpread(2*float64(b.U), u)
+	if b.Expanded > 0 {
+		value = number(float64(b.Strength), u) + " ± " + fineSpread(float64(b.Expanded), u)
 	}
 	switch {
 	case i == flagged(g):

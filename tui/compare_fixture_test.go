@@ -52,7 +52,7 @@ func comparePulls(melt, alloy string, mpa ...float64) []compare.Pull {
 		p := compare.Pull{
 			Bar: fmt.Sprintf("%s-%d", melt, i+1), Melt: melt, Alloy: alloy, Kind: pull.Tension, Counts: "yes",
 			Started:  time.Date(2026, 11, 20, 9, 0, 0, 0, time.UTC).Add(time.Duration(i) * 31 * time.Minute),
-			Diameter: 12.5 * si.Millimetre, Strength: si.Stress(v) * si.Megapascal, U: 3.2 * si.Megapascal, Common: 2.6 * si.Megapascal,
+			Diameter: 12.5 * si.Millimetre, Strength: si.Stress(v) * si.Megapascal, U: 3.2 * si.Megapascal, Expanded: 6.4 * si.Megapascal, Common: 2.6 * si.Megapascal,
 			CommonBy: "rig example rig, calibration 2026-03", RigName: "example rig", Simulated: true,
 		}
 		p.Area = si.Area(math.Pi / 4 * float64(p.Diameter*p.Diameter))
@@ -166,7 +166,7 @@ func compareStates() map[string]compareState {
 	}
 	unknown := comparePulls("M1", "C90500", meltOne...)
 	for i := range unknown {
-		unknown[i].U, unknown[i].Common = 0, 0
+		unknown[i].U, unknown[i].Expanded, unknown[i].Common = 0, 0, 0
 	}
 	marked := joined(one, two)
 	for i := range marked {

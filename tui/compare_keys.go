@@ -121,7 +121,7 @@ func compareRows() []helpRow {
 		{"at least", "a bar that bore so much and says no more: it was let off, or broke where that does not count (censored). It is left out of mean, SD and bound, and is kept in Weibull's m"},
 		{"bell curve", "whether the bars spread as a normal distribution does (Anderson and Darling's test). The bound takes it so: where they do not, do not trust it"},
 		{"differ", "p is how often chance alone would set like groups so far apart. Two groups: the difference of the means (Welch); more: the analysis of variance"},
-		{"bars", "each with its strength ± twice its standard uncertainty, the part that all share included"},
+		{"bars", "each with its strength ± its expanded uncertainty, the part that all share included"},
 		{"left out", "pulls that do not count or give no strength, each with why; tab lists them all"},
 		{"dots", "● a bar, █ several in one place, ◆ a bar apart, > bore at least so much; under them [ the bound, ┼ the mean, ▴ the strength to count on; ‹ lies off the scale; ┆ the minimum"},
 		{"spread", "bars by rank against a straight line: bars along the line spread as the line's law says. A bend, or a bar off the line, is a mixed melt, a flaw or a bad pull"},

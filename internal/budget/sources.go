@@ -47,6 +47,7 @@ const (
 	gaugeAccuracy = "gauge accuracy"
 	readingsApart = "readings apart"
 	oneCount      = "one count"
+	dialByEye     = "dial, read by eye"
 	ramArea       = "ram area"
 	sealFriction  = "seal friction"
 	theShare      = "share"
@@ -60,7 +61,7 @@ func (t *table) gauge(r *rig.Rig, p Peak) {
 		t.add(row{gum.Input{Name: of, U: u, Dist: d, Source: source}, toPressure, at, "Pa"})
 	}
 	if p.Step > 0 {
-		t.limit("dial, read by eye", toPressure, at, float64(p.Step), "Pa", false, "how far the reading of the dial may be off, as stated")
+		t.limit(dialByEye, toPressure, at, float64(p.Step), "Pa", false, "how far the reading of the dial may be off, as stated")
 		t.note("how closely the dial was read is in it as stated, ± for the reading alone: the dial's own accuracy is taken to be what the rig file states for its sensor")
 	} else if step := float64(r.Chain().Step()); step > 0 {
 		t.limit(oneCount, toPressure, at, step/2, "Pa", false, "half of what one count of the converter is worth")

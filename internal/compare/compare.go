@@ -28,7 +28,9 @@ type Pull struct {
 	// that did not break, or broke where it says nothing else. At most one is not 0.
 	Strength, AtLeast si.Stress
 	U                 si.Stress // standard uncertainty of it; 0: not known
-	Common            si.Stress // of it what is the same in every pull of the same CommonBy
+	Expanded          si.Stress // U by the record's own factor, as its results have it; 0: not known
+	Common            si.Stress // of U what is the same in every pull of the same CommonBy
+	CommonDoF         float64   // degrees of freedom of Common; 0 or +Inf: without end
 	CommonBy          string    // rig and calibration the common part hangs on
 	RigName           string
 	Elongation        *float64
@@ -123,8 +125,9 @@ type Bound struct {
 // the uncertainty.
 type CountOn struct {
 	Bound    Bound
-	Common   si.Stress // expanded, Coverage times the largest common standard uncertainty
-	Coverage float64   // factor
+	Common   si.Stress // the largest expanded common part in the group: Coverage times its standard uncertainty
+	Coverage float64   // factor: Student's of 95 % for DoF, 2 at the least
+	DoF      float64   // degrees of freedom of that common part; +Inf: without end
 	Unknown  int       // pulls of which the common part is not known: Common leaves them out
 	Strength si.Stress // Bound.At less Common, not rounded; below zero: nothing
 	Holds    *bool     // against the minimum; nil: none was given, or it cannot be told
@@ -138,7 +141,10 @@ type Difference struct {
 	// parts leave: 0 where they are of the same rig and calibration, and where it is
 	// not Known.
 	Common   si.Stress
-	Known    bool
-	SameRig  bool
-	From, To string // names of the groups: To less From
+	Coverage float64 // factor it is expanded by: Student's of 95 % for CommonDoF, 2 at the least
+	// CommonDoF is its degrees of freedom, by Satterthwaite; +Inf: without end.
+	CommonDoF float64
+	Known     bool
+	SameRig   bool
+	From, To  string // names of the groups: To less From
 }

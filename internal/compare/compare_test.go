@@ -20,7 +20,7 @@ func bars(melt string, ksi ...float64) []compare.Pull {
 		id := fmt.Sprintf("%s-%d", melt, i+1)
 		out = append(out, compare.Pull{
 			Record: "rec-" + id, Dir: "shelf/rec-" + id, Bar: id, Melt: melt, Alloy: "C90500", Kind: pull.Tension,
-			Diameter: 12.5 * si.Millimetre, Area: 122.718e-6, Strength: si.Stress(v * si.KSI), U: 0.5 * si.KSI, Common: 0.34 * si.KSI,
+			Diameter: 12.5 * si.Millimetre, Area: 122.718e-6, Strength: si.Stress(v * si.KSI), U: 0.5 * si.KSI, Expanded: 1 * si.KSI, Common: 0.34 * si.KSI,
 			CommonBy: "rig one, cal a", RigName: "one", Counts: strength.Counts,
 		})
 	}

@@ -10,10 +10,6 @@ import (
 	"draghand/internal/si"
 )
 
-// Coverage is the factor that a common standard uncertainty is expanded by: some
-// 95 % (GUM 6.3.3).
-const Coverage = 2
-
 // fewBars is under how many a bound is mostly the factor, and hardly the metal: for
 // 90/95 it is 3.4 of 5 bars, 6.2 of 3.
 const fewBars = 5
@@ -109,8 +105,8 @@ func (g *Group) countOn(o Options) {
 	if g.Refused = g.refusal(o); g.Refused != "" {
 		return
 	}
-	common, unknown := largestCommon(g.Pulls)
-	c := CountOn{Bound: *g.Bound, Common: Coverage * common, Coverage: Coverage, Unknown: unknown}
+	most, unknown := largestCommon(g.Pulls)
+	c := CountOn{Bound: *g.Bound, Common: most.expanded(), Coverage: most.k, DoF: most.dof, Unknown: unknown}
 	c.Strength = c.Bound.At - c.Common
 	c.Doubtful = g.doubts(o, unknown)
 	if o.Minimum > 0 && (unknown == 0 || c.Strength < o.Minimum) {
@@ -118,18 +114,6 @@ func (g *Group) countOn(o Options) {
 		c.Holds = &holds
 	}
 	g.CountOn = &c
-}
-
-// largestCommon is the largest common standard uncertainty of pulls, and of how many
-// none is known.
-func largestCommon(all []Pull) (most si.Stress, unknown int) {
-	for i := range all {
-		if !(all[i].U > 0) {
-			unknown++
-		}
-		most = max(most, all[i].Common)
-	}
-	return most, unknown
 }
 
 // commons are what the common parts of pulls hang on, each once.

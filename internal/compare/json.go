@@ -24,7 +24,7 @@ func (c *Comparison) JSON() any {
 			Level: d.Level, T: number64(d.T), P: number64(d.P), SameRig: d.SameRig,
 		}
 		if d.Known {
-			j.CommonUPa = number64(float64(d.Common))
+			j.CommonUPa, j.CommonK, j.CommonDoF = number64(float64(d.Common)), number64(d.Coverage), number64(d.CommonDoF)
 		}
 		out.Difference = &j
 	}
@@ -89,7 +89,9 @@ type pullJSON struct {
 	StrengthPa        *float64   `json:"strength_pa"`
 	StrengthAtLeastPa *float64   `json:"strength_at_least_pa"`
 	StrengthUPa       *float64   `json:"strength_u_pa"`
+	StrengthExpanded  *float64   `json:"strength_expanded_pa"`
 	CommonUPa         *float64   `json:"common_u_pa"`
+	CommonDoF         *float64   `json:"common_dof"`
 	CommonBy          *string    `json:"common_by"`
 	Rig               string     `json:"rig"`
 	Elongation        *float64   `json:"elongation"`
@@ -142,6 +144,7 @@ type countOnJSON struct {
 	BoundPa          float64  `json:"bound_pa"`
 	CommonExpandedPa *float64 `json:"common_expanded_pa"`
 	CoverageK        float64  `json:"coverage_k"`
+	CoverageDoF      *float64 `json:"coverage_dof"`
 	Unknown          int      `json:"common_unknown"`
 	Holds            *bool    `json:"holds"`
 	Doubtful         *string  `json:"doubtful"`
@@ -176,6 +179,8 @@ type differenceJSON struct {
 	P         *float64 `json:"p"`
 	SameRig   bool     `json:"same_rig"`
 	CommonUPa *float64 `json:"common_u_pa"`
+	CommonK   *float64 `json:"common_coverage_k"`
+	CommonDoF *float64 `json:"common_dof"`
 }
 
 type analysisJSON struct {
@@ -214,7 +219,7 @@ func (g *Group) json() groupJSON {
 	}
 	if k := g.CountOn; k != nil {
 		out.CountOn = &countOnJSON{
-			StrengthPa: positive(k.Strength), BoundPa: float64(k.Bound.At), CoverageK: k.Coverage, Unknown: k.Unknown, Holds: k.Holds,
+			StrengthPa: positive(k.Strength), BoundPa: float64(k.Bound.At), CoverageK: k.Coverage, CoverageDoF: number64(k.DoF), Unknown: k.Unknown, Holds: k.Holds,
 			Doubtful: said(k.Doubtful), HoldsFor: g.HoldsFor(si.Metric),
 		}
 		if k.Unknown < k.Bound.N {
@@ -246,7 +251,9 @@ func pullsJSON(all []Pull) []pullJSON {
 			Simulated: p.Simulated, Imported: p.Imported, ByEye: p.ByEye, Stock: p.Stock, Marked: p.Marked,
 		}
 		if p.U > 0 {
+			j.StrengthExpanded = positive(p.Expanded)
 			j.CommonUPa = number64(float64(p.Common))
+			j.CommonDoF = positive(p.CommonDoF)
 		}
 		if !p.Started.IsZero() {
 			j.Started = &p.Started

@@ -186,14 +186,16 @@ func difference(from, to *Group, values [][]float64, level float64) *Difference 
 	if err != nil || math.IsNaN(w.P) {
 		return nil
 	}
-	d := Difference{Difference: w, From: from.Name, To: to.Name}
+	none := commonOf(0, 0)
+	d := Difference{Difference: w, From: from.Name, To: to.Name, Coverage: none.k, CommonDoF: none.dof}
 	d.SameRig = len(commons(from.Pulls, to.Pulls)) == 1
 	a, one := largestCommon(from.Pulls)
 	b, two := largestCommon(to.Pulls)
 	d.Known = one == 0 && two == 0
 	if d.Known && !d.SameRig {
 		// What they are off by is taken as of no relation: two rigs, two references.
-		d.Common = stress(math.Hypot(float64(a), float64(b)))
+		off := a.with(b)
+		d.Common, d.Coverage, d.CommonDoF = off.u, off.k, off.dof
 	}
 	return &d
 }

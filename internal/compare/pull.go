@@ -45,7 +45,8 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	}
 	p.CommonBy = commonBy(h, p.RigName)
 	if b := res.Budget; b != nil {
-		p.U, p.Common = si.Stress(b.UPa), si.Stress(b.CommonPa)
+		p.U, p.Expanded = si.Stress(b.UPa), si.Stress(b.ExpandedPa)
+		p.Common, p.CommonDoF = si.Stress(b.CommonPa), b.CommonDoF()
 	}
 	return p
 }

@@ -56,6 +56,7 @@ func (g *Group) lines(c *Comparison, sys si.System) []string {
 	}
 	if k := g.CountOn; k != nil {
 		add(k.Sentence(g, sys))
+		add(k.coverageLine())
 		add(g.HoldsFor(sys))
 	} else if len(g.Pulls) > 0 {
 		add(g.noBound(sys))
@@ -203,8 +204,8 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 	case d.SameRig:
 		out = append(out, "Both were pulled on the same rig by the same calibration: what the rig itself may be off is the same in both, and is not in the difference.")
 	case d.Known:
-		out = append(out, fmt.Sprintf("They were not pulled on the same rig by the same calibration: what the rigs themselves may be off, ± %s of the difference, comes on top and is not in this interval.",
-			toward(Coverage*d.Common, sys, math.Ceil)))
+		out = append(out, fmt.Sprintf("They were not pulled on the same rig by the same calibration: what the rigs themselves may be off, ± %s of the difference, comes on top and is not in this interval%s.",
+			toward(d.Expanded(), sys, math.Ceil), d.by()))
 	default:
 		out = append(out, "They were not pulled on the same rig by the same calibration, and what the rigs themselves may be off is not known: it comes on top and is not in this interval.")
 	}

@@ -36,9 +36,9 @@ func (f *batchFacts) boundRows(k *compare.CountOn) []pair {
 	case k.Unknown == b.N:
 		r.add("off for the rig", "nothing: what the rig itself may be off is not known")
 	case k.Unknown > 0:
-		r.add("off for the rig", "%s, of %d of %d bars not known", k.CommonText(f.opt.Units), k.Unknown, b.N)
+		r.add("off for the rig", "%s (%s), of %d of %d bars not known", k.CommonText(f.opt.Units), k.CoverageText(), k.Unknown, b.N)
 	default:
-		r.add("off for the rig", "%s: %s times the largest common standard uncertainty", k.CommonText(f.opt.Units), si.Number(k.Coverage, 0))
+		r.add("off for the rig", "%s: the largest expanded common uncertainty, %s", k.CommonText(f.opt.Units), k.CoverageText())
 	}
 	return r
 }

@@ -119,7 +119,7 @@ func TestBatchOdd(t *testing.T) {
 	}
 	bare := barsOf("M1", 44.1, 45.3, 43.8)
 	for i := range bare {
-		bare[i].Area, bare[i].Diameter, bare[i].U, bare[i].Common, bare[i].Started, bare[i].CommonBy = 0, 0, 0, 0, time.Time{}, ""
+		bare[i].Area, bare[i].Diameter, bare[i].U, bare[i].Expanded, bare[i].Common, bare[i].Started, bare[i].CommonBy = 0, 0, 0, 0, 0, time.Time{}, ""
 	}
 	wild := barsOf("M1", 1e-3, 44, 1e9)
 	var traces []*force.Trace

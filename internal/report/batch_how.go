@@ -2,6 +2,9 @@ package report
 
 import "fmt"
 
+// sure is what expanded uncertainties are stated for.
+const sure = 0.95
+
 // how says how everything on the page was reckoned, in words, each with where it is
 // from. docs/statistics.md has the same with the published values it was checked on.
 func (f *batchFacts) how() []pair {
@@ -10,7 +13,7 @@ func (f *batchFacts) how() []pair {
 	r.add("what counts", "Tension pulls whose strength is known and that are not ruled out. A pull that counts with remarks is in. Nothing is dropped for its value.")
 	r.add("mean, SD, CV", "The mean; the standard deviation with n − 1; their ratio. The interval of the mean is Student's t at %s.", share(1-o.Level))
 	r.add("bound", "Mean less k times SD, where k is exact: the quantile %s of the noncentral t distribution with n − 1 degrees of freedom and noncentrality z·√n, over √n; z is the normal quantile of %s. At least that share of such bars lies above it, with that confidence, if the scatter is normal.", share(o.Confidence), share(o.Content))
-	r.add("strength to count on", "The bound less twice the largest common standard uncertainty of the group: what rig and calibration may be off is the same in every bar and does not show in their scatter. Rounded down.")
+	r.add("strength to count on", "The bound less the largest expanded common uncertainty of the group (Student's factor of %s for its degrees of freedom, 2 at the least): what rig and calibration may be off is the same in every bar and does not show in their scatter. Rounded down.", share(sure))
 	r.add("one bar apart", "Grubbs' statistic G, the distance of the farthest bar from the mean over the SD, held against its limit at %s from Student's t (Bonferroni; Grubbs 1950, 1969, ASTM E178). It is for one bar, and drops none: two bad ones hide each other.", share(o.Level))
 	r.add("normal or not", "Anderson and Darling's A², for a mean and an SD estimated from the bars, times 1 + 0.75/n + 2.25/n², and its p by D'Agostino and Stephens (1986); from 8 bars on. Of few bars nearly all batches pass.")
 	r.add("Weibull", "F(x) = 1 − exp(−(x/scale)^m), by maximum likelihood, those that bore at least so much taken as censored; intervals by profile likelihood at %s, too narrow of few bars (of five, 90 of 100 such intervals of 95 %% hold the true m). m is too large on average, the more so the fewer the bars: the unbiased one is m times a factor from the project's own simulations, of complete batches alone.", share(1-o.Level))
@@ -21,7 +24,7 @@ func (f *batchFacts) how() []pair {
 	case f.c.Difference != nil:
 		r.add("difference", "Welch's t: the difference of the means over the root of the sum of SD²/n of each, with the degrees of freedom of Welch and Satterthwaite, two-sided at %s. It takes no equal scatter.", share(o.Level))
 	}
-	r.add("strength ± U", "The largest force on the bar over its smallest section before the pull; U is twice its standard uncertainty, of all that is known of rig, calibration and micrometer (first order, GUM).")
+	r.add("strength ± U", "The largest force on the bar over its smallest section before the pull; U is its expanded uncertainty (%s, by the factor of each pull's own degrees of freedom), of all that is known of rig, calibration and micrometer (first order, GUM).", share(sure))
 	r.add("how often it is right", "docs/statistics.md of the program tells how often each of these was right in simulation, what it was checked against, and which sources were written down from memory (Johnson, D'Agostino and Stephens). A bound of one melt says nothing of the next: pull a few bars of each of several melts.")
 	return r
 }

@@ -114,8 +114,8 @@ func (f *batchFacts) pullRow(p *compare.Pull) pullRow {
 	if p.AtLeast > 0 {
 		r.Strength = "≥ " + p.AtLeast.In(sys).Number()
 	}
-	if p.U > 0 {
-		r.U, _, _ = strings.Cut(compare.SpreadText(2*p.U, sys), " ")
+	if p.Expanded > 0 {
+		r.U, _, _ = strings.Cut(compare.SpreadText(p.Expanded, sys), " ")
 	}
 	if p.Elongation != nil {
 		r.Longer = percent(*p.Elongation)
@@ -237,7 +237,7 @@ func (f *batchFacts) differsRows() []pair {
 	case d.SameRig:
 		r.add("what the rig may be off", "the same in both: it is not in the difference")
 	case d.Known:
-		r.add("what the rigs may be off", "± %s on top (twice its standard uncertainty)", unit(2*float64(d.Common)))
+		r.add("what the rigs may be off", "± %s on top (%s)", unit(float64(d.Expanded())), d.CoverageText())
 	default:
 		r.add("what the rigs may be off", "not known: on top")
 	}

@@ -24,7 +24,7 @@ func barsOf(melt string, ksi ...float64) (out []compare.Pull) {
 		out = append(out, compare.Pull{
 			Record: "rec-" + id, Dir: "shelf/rec-" + id, Bar: id, Melt: melt, Alloy: "C90500", Kind: pull.Tension,
 			Started:  time.Date(2026, 11, 25, 14, i, 0, 0, time.UTC),
-			Diameter: 12.5 * si.Millimetre, Area: 122.718e-6, Strength: si.Stress(v * si.KSI), U: 0.5 * si.KSI, Common: 0.34 * si.KSI,
+			Diameter: 12.5 * si.Millimetre, Area: 122.718e-6, Strength: si.Stress(v * si.KSI), U: 0.5 * si.KSI, Expanded: 1 * si.KSI, Common: 0.34 * si.KSI,
 			CommonBy: "rig one, calibration a, 0123", RigName: "one", Counts: strength.Counts,
 		})
 	}
