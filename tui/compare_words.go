@@ -99,6 +99,7 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 		}
 		say(label, t, plain)
 	}
+	say("chosen", clean(m.c.Options.Chosen.How), plain)
 	say("minimum", m.underText(g), plain)
 	say("difference", m.differenceText(), plain)
 	say("groups", m.analysisText(), plain)

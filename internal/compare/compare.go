@@ -71,6 +71,7 @@ type Options struct {
 	Side       batch.Side // that an outlier is looked for on
 	Level      float64    // of significance of every test
 	Minimum    si.Stress  // that a group is held against; 0: none
+	Chosen     Chosen     // how the pulls were picked
 }
 
 // NewOptions are 90/95 bounds, and tests at 5 %: an outlier on either side.

@@ -13,7 +13,7 @@ import (
 func (c *Comparison) JSON() any {
 	out := comparisonJSON{
 		By: c.By.String(), Content: c.Options.Content, Confidence: c.Options.Confidence, Side: string(c.Options.Side), Level: c.Options.Level,
-		MinimumPa: positive(c.Options.Minimum), Groups: []groupJSON{}, Outside: pullsJSON(c.Outside), Notes: texts(c.Notes),
+		MinimumPa: positive(c.Options.Minimum), Chosen: c.Options.Chosen.json(), Groups: []groupJSON{}, Outside: pullsJSON(c.Outside), Notes: texts(c.Notes),
 	}
 	for i := range c.Groups {
 		out.Groups = append(out.Groups, c.Groups[i].json())
@@ -44,6 +44,7 @@ type comparisonJSON struct {
 	Side       string          `json:"outlier_side"`
 	Level      float64         `json:"level"`
 	MinimumPa  *float64        `json:"minimum_pa"`
+	Chosen     chosenJSON      `json:"chosen"`
 	Groups     []groupJSON     `json:"groups"`
 	Difference *differenceJSON `json:"difference"`
 	Analysis   *analysisJSON   `json:"analysis"`

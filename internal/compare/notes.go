@@ -22,6 +22,7 @@ func (g *Group) doubts(o Options, unknown int) string {
 			out = append(out, fmt.Sprintf(format, a...))
 		}
 	}
+	add(o.Chosen.ByResult != "", "%s", picked)
 	sim := counted(g.Pulls, simulated)
 	add(sim > 0 && sim < len(g.Pulls), "simulated and real bars are mixed")
 	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
@@ -52,6 +53,9 @@ func (g *Group) cautions(o Options) []string {
 	}
 	sim := counted(g.Pulls, simulated)
 	add(sim > 0 && sim < n, "simulated and real bars are mixed: %d of %d are simulated, and say nothing of a metal", sim, n)
+	for _, t := range o.Chosen.notes(g) {
+		add(true, "%s", t)
+	}
 	add(len(alloys(g.Pulls)) > 1, "different alloys in one group: %s", list(alloys(g.Pulls)))
 	nameless := counted(g.Pulls, func(p *Pull) bool { return p.Alloy == "" })
 	add(nameless > 0 && nameless < n, "no alloy is stated of %s", of(nameless, n))

@@ -77,6 +77,7 @@ func (o Options) filled() Options {
 	if !(o.Minimum > 0) || math.IsInf(float64(o.Minimum), 0) {
 		o.Minimum = 0
 	}
+	o.Chosen = o.Chosen.ordered()
 	return o
 }
 

@@ -12,6 +12,9 @@ import (
 // groups; they are not wrapped. The dot plot is not among them: see Dots.
 func (c *Comparison) Lines(sys si.System) []string {
 	var out []string
+	if t := c.Options.Chosen.Line(); t != "" {
+		out = append(out, t)
+	}
 	for i := range c.Groups {
 		if len(out) > 0 {
 			out = append(out, "")

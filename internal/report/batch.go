@@ -186,6 +186,9 @@ func (f *batchFacts) identity() []pair {
 	}
 	var r rows
 	r.add("grouped by", "%s", byWords(c.By))
+	if how := tidy(c.Options.Chosen.How); how != "" {
+		r.add("chosen", "%s", how)
+	}
 	r.add("pulls", "%d, of which %d count", all, n)
 	if first != "" && first == last {
 		r.add("pulled", "%s", first)

@@ -1,0 +1,112 @@
+package compare
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Chosen says how the pulls of a comparison were picked, and which of the same melts
+// were not: a bound over picked bars is one of the picked alone.
+type Chosen struct {
+	How string // in words, "the whole shelf"; empty: nobody says
+	// ByResult is what was asked of the bars that only came out in the pull, such as
+	// strength>40ksi; empty: nothing was.
+	ByResult string
+	Behind   []Behind // pulls that could have been taken too
+}
+
+// Behind is a readable tension pull that was not taken.
+type Behind struct{ Record, Bar, Melt string }
+
+// picked is why bars that were picked by their result say nothing of a melt.
+const picked = "bars were chosen by what came out"
+
+// ordered is the choice with what was left behind in order.
+func (c Chosen) ordered() Chosen {
+	c.How, c.ByResult = tidy(c.How), tidy(c.ByResult)
+	c.Behind = slices.Clone(c.Behind)
+	for i := range c.Behind {
+		b := &c.Behind[i]
+		b.Melt = tidy(b.Melt)
+		b.Bar = orElse(tidy(b.Bar), b.Record)
+	}
+	slices.SortFunc(c.Behind, func(a, b Behind) int {
+		return cmp.Or(inOrder(a.Melt, b.Melt), inOrder(a.Bar, b.Bar), strings.Compare(a.Record, b.Record))
+	})
+	return c
+}
+
+// Line says how the pulls were picked; empty where nobody says.
+func (c *Chosen) Line() string {
+	if c.How == "" {
+		return ""
+	}
+	return "Compared: " + c.How + "."
+}
+
+// notes are what the choice takes from the bound of a group.
+func (c *Chosen) notes(g *Group) (out []string) {
+	if c.ByResult != "" {
+		out = append(out, fmt.Sprintf("%s (%s): the bound holds for no melt", picked, c.ByResult))
+	}
+	var all []string
+	of := map[string]bool{}
+	for i := range c.Behind {
+		if b := &c.Behind[i]; g.has(b.Melt) {
+			all, of[strings.ToLower(b.Melt)] = append(all, b.Bar), true
+		}
+	}
+	if len(all) == 0 {
+		return out
+	}
+	whose := "of these melts"
+	if len(of) == 1 {
+		whose = "of this melt"
+	}
+	return append(out, fmt.Sprintf("%s %s that could be read %s not taken: %s; to leave a bar out needs a reason in the bar, never in its figure",
+		plural(len(all), "more pull"), whose, map[bool]string{true: "was", false: "were"}[len(all) == 1], first(all)))
+}
+
+// first names a few, and how many more there are.
+func first(all []string) string {
+	const most = 3
+	if n := len(all) - most; n > 1 {
+		return strings.Join(all[:most], ", ") + fmt.Sprintf(" and %d more", n)
+	}
+	return list(all)
+}
+
+// has says that a pull of the group is of a melt; what has no melt is of none.
+func (g *Group) has(melt string) bool {
+	if melt == "" {
+		return false
+	}
+	for _, all := range [][]Pull{g.Pulls, g.Censored, g.Left} {
+		if slices.ContainsFunc(all, func(p Pull) bool { return strings.EqualFold(p.Melt, melt) }) {
+			return true
+		}
+	}
+	return false
+}
+
+type chosenJSON struct {
+	How      *string      `json:"how"`
+	ByResult *string      `json:"by_result"`
+	NotTaken []behindJSON `json:"not_taken"`
+}
+
+type behindJSON struct {
+	Record string `json:"record"`
+	Bar    string `json:"bar"`
+	Melt   string `json:"melt"`
+}
+
+func (c *Chosen) json() chosenJSON {
+	out := chosenJSON{How: said(c.How), ByResult: said(c.ByResult), NotTaken: []behindJSON{}}
+	for _, b := range c.Behind {
+		out.NotTaken = append(out.NotTaken, behindJSON(b))
+	}
+	return out
+}
