@@ -130,7 +130,9 @@ func TestCompareFields(t *testing.T) {
 	}
 	none := compare.Unreadable("x", nil) // outside
 	for _, all := range [][]compare.Pull{append(two, none), append(three, none)} {
-		c := compare.Of(all, compare.By{Field: compare.ByMelt}, compare.NewOptions())
+		o := compare.NewOptions()
+		o.Chosen.Behind = []compare.Behind{{Record: "y", Bar: "M1-9", Melt: "M1"}}
+		c := compare.Of(all, compare.By{Field: compare.ByMelt}, o)
 		b, err := json.Marshal(c.JSON())
 		if err != nil {
 			t.Fatal(err)

@@ -111,6 +111,7 @@ func newCompareScreen(desk Desk, t *theme, msg openCompare) CompareScreen {
 		desk: desk, keys: newCompareKeys(), theme: t, zone: time.Local, groups: msg.groups,
 		by: msg.by, tags: msg.by.Tags, options: compare.NewOptions(), counting: &atomic.Int64{}, scratch: &scratch{},
 	}
+	m.options.Chosen = msg.chosen
 	for i := range msg.of {
 		m.dirs = append(m.dirs, msg.of[i].Dir)
 	}

@@ -39,5 +39,6 @@ type (
 		of     []shelf.Entry
 		groups map[string]string // by folder: the group it was marked into
 		by     compare.By
+		chosen compare.Chosen // how they were picked on the shelf
 	}
 )

@@ -3,6 +3,8 @@ package tui
 import (
 	"fmt"
 	"maps"
+	"slices"
+	"strings"
 
 	"draghand/internal/compare"
 	"draghand/internal/shelf"
@@ -21,6 +23,44 @@ func (m *ShelfScreen) mark(group byte) {
 		marks[e.Dir] = group
 	}
 	m.marks = marks
+	if by := m.filter.takes.ByResult(); by != "" {
+		m.because = maps.Clone(m.because)
+		if m.because == nil {
+			m.because = map[string]string{}
+		}
+		m.because[e.Dir] = by
+	} else if m.because[e.Dir] != "" {
+		m.because = maps.Clone(m.because)
+		delete(m.because, e.Dir)
+	}
+}
+
+// chosenOf says how the records of a comparison were picked. Marks that were made while
+// the filter asked for a result were picked by it, though it is gone.
+func (m *ShelfScreen) chosenOf(of []shelf.Entry) compare.Chosen {
+	var c compare.Chosen
+	taken := map[string]bool{}
+	var because []string
+	for i := range of {
+		taken[of[i].Dir] = true
+		if by := m.because[of[i].Dir]; len(m.marks) > 0 && by != "" && !slices.Contains(because, by) {
+			because = append(because, by)
+		}
+	}
+	switch {
+	case len(m.marks) > 0:
+		c.How, c.ByResult = "marked by hand on the shelf, "+records(len(of)), strings.Join(because, "; ")
+	case m.filter.takes.Empty():
+		c.How = "the whole shelf"
+		return c
+	default:
+		c.How, c.ByResult = "of the shelf, by the filter "+clean(m.filter.text), m.filter.takes.ByResult()
+	}
+	behind := shelf.Behind(m.all, taken)
+	for i := range behind {
+		c.Behind = append(c.Behind, compare.Behind{Record: behind[i].Name, Bar: barName(&behind[i]), Melt: behind[i].Specimen.Melt})
+	}
+	return c
 }
 
 // pruneMarks forgets the marks of records that are no longer there.
@@ -83,6 +123,7 @@ func (m *ShelfScreen) toCompare() openCompare {
 	case len(melts) > 1:
 		to.by.Field = compare.ByMelt
 	}
+	to.chosen = m.chosenOf(to.of)
 	return to
 }
 

@@ -46,9 +46,10 @@ type ShelfScreen struct {
 	edit    lineEdit // of the filter, or of a remark
 	filter  shelfFilter
 	order   shelfOrder
-	marks   map[string]byte // by folder: the letter of its group; never changed in place
-	unseen  int             // how many of marks the filter does not show
-	target  record.Label    // as the record under the form has it
+	marks   map[string]byte   // by folder: the letter of its group; never changed in place
+	because map[string]string // by folder: what of the filter asked for a result when it was marked
+	unseen  int               // how many of marks the filter does not show
+	target  record.Label      // as the record under the form has it
 	form    labelForm
 	onto    shelf.Entry // what a form, a remark or an action is about
 	doomed  []string    // folders that the question about the trash is about

@@ -145,7 +145,7 @@ func (m *ShelfScreen) listKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Mark), key.Matches(msg, k.Groups):
 		m.mark(groupOf(msg.String()))
 	case key.Matches(msg, k.Unmark):
-		m.marks, m.unseen = nil, 0
+		m.marks, m.because, m.unseen = nil, nil, 0
 	case key.Matches(msg, k.Overlay):
 		return to(m.toOverlay())
 	case key.Matches(msg, k.Compare):

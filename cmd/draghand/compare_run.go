@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -51,9 +50,18 @@ func (v *compareVerb) run(ctx context.Context, args []string) error {
 	case v.as != "" && v.asJSON:
 		return failf(exitUsage, "leave one of the two out", "--as and --json exclude one another")
 	}
+	if err := v.noFolder(); err != nil {
+		return err
+	}
 	all, err := v.gather(ctx, args, &by)
 	if err != nil {
 		return err
+	}
+	if err := v.none(all); err != nil {
+		return err
+	}
+	if o.Chosen.How, o.Chosen.ByResult = v.howChosen(args); len(args) > 0 || v.where != "" {
+		o.Chosen.Behind = v.leftBehind(ctx, all)
 	}
 	pulls, sys, code, err := v.pulls(ctx, all)
 	if err != nil {
@@ -186,7 +194,7 @@ func apart(args []string) [][]string {
 // melt on the shelf where there is neither record nor bar of that name.
 func (v *compareVerb) named(ctx context.Context, name string) []asked {
 	found := recordsOf(ctx, v.c, name)
-	if len(found) != 1 || found[0].err != nil || found[0].dir != name || dirExists(name) || filepath.Base(name) != name {
+	if len(found) != 1 || found[0].err != nil || found[0].dir != name || there(name) {
 		return found
 	}
 	all, err := v.c.listShelf(ctx)
@@ -200,10 +208,27 @@ func (v *compareVerb) named(ctx context.Context, name string) []asked {
 		}
 	}
 	if len(of) == 0 {
-		return found
+		return []asked{{name: name, err: v.nothingOfName(all, name)}}
 	}
 	slices.Reverse(of) // the oldest first
 	return of
+}
+
+// none ends the comparison where nothing of what was named is there: each is told.
+func (v *compareVerb) none(all []marked) error {
+	code := exitDone
+	for i := range all {
+		if all[i].err == nil {
+			return nil
+		}
+	}
+	for i := range all {
+		code = max(code, report(v.w.err, all[i].err))
+	}
+	if code != exitDone {
+		return told(code)
+	}
+	return nil
 }
 
 // onShelf are the records of the shelf, or what is asked for of it.
