@@ -65,7 +65,11 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 		out = append(out, benchLine{label: label, text: h.within(w - compareFactWide), ink: k})
 	}
 	t, k := m.holds(g)
-	add("minimum", k, t)
+	why := ""
+	if c := g.CountOn; c != nil && c.Holds != nil && !*c.Holds {
+		why = c.ShortIn(m.c.Options.Minimum, m.units)
+	}
+	add("minimum", k, t+why, t)
 	n := barsText(len(g.Pulls))
 	full, brief := n, n
 	if c := len(g.Censored); c > 0 {

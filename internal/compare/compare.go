@@ -33,6 +33,7 @@ type Pull struct {
 	CommonDoF         float64   // degrees of freedom of Common; 0 or +Inf: without end
 	CommonBy          string    // rig and calibration the common part hangs on
 	RigName           string
+	Step              si.Stress // what the smallest step of its readings is worth; 0: not known
 	Elongation        *float64
 	Counts            string // "yes", "with-remarks", "no"; empty: not known yet
 	Out               string // why it is left out, or bore at least so much, in words; empty: it is a value
@@ -131,7 +132,8 @@ type CountOn struct {
 	DoF      float64   // degrees of freedom of that common part; +Inf: without end
 	Unknown  int       // pulls of which the common part is not known: Common leaves them out
 	Strength si.Stress // Bound.At less Common, not rounded; below zero: nothing
-	Holds    *bool     // against the minimum; nil: none was given, or it cannot be told
+	Promised si.Stress // Strength as it is shown, rounded down, in ksi or in MPa: the lower of the two
+	Holds    *bool     // of Promised against the minimum; nil: none was given, or it cannot be told
 	Doubtful string    // why it should not be trusted, in words; empty: nothing speaks against it
 }
 

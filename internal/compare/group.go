@@ -22,8 +22,12 @@ const (
 )
 
 // alikeSD is what share of the mean a scatter has to be above to be more than dust of
-// the arithmetic between units.
-const alikeSD = 1e-9
+// the arithmetic between units, and alikeRange what the weakest and the strongest bar
+// have to differ by: no reading of a rig is finer than a millionth. Our own rules.
+const (
+	alikeSD    = 1e-9
+	alikeRange = 1e-6
+)
 
 func stress(v float64) si.Stress { return si.Stress(v) }
 
@@ -49,7 +53,7 @@ func (g *Group) reckon(o Options) {
 		}
 	}
 	g.Elongation = batch.Summarize(longer, level)
-	g.Alike = len(x) > 1 && !(g.Strength.SD > alikeSD*g.Strength.Mean)
+	g.Alike = g.readAlike()
 	if !g.Alike {
 		if out, err := batch.Grubbs(x, o.Side, o.Level); err == nil {
 			g.Outlier = &out
@@ -64,6 +68,20 @@ func (g *Group) reckon(o Options) {
 	if g.Bound != nil {
 		g.countOn(o)
 	}
+}
+
+// readAlike says that there are several bars, and that their readings cannot tell them
+// apart: they lie within one step of the coarsest.
+func (g *Group) readAlike() bool {
+	s := &g.Strength
+	if len(g.Pulls) < 2 || !(s.SD > alikeSD*s.Mean) {
+		return len(g.Pulls) > 1
+	}
+	step := alikeRange * s.Mean
+	for i := range g.Pulls {
+		step = max(step, trimmed(float64(g.Pulls[i].Step)))
+	}
+	return trimmed(s.Most-s.Least) <= step
 }
 
 // fit is of Weibull, with what bore at least so much.
@@ -91,8 +109,13 @@ func (g *Group) bound(o Options) {
 // refusal says why nothing may be counted on though there is a bound; empty where it
 // may.
 func (g *Group) refusal(o Options) string {
+	sim, n := counted(g.Pulls, simulated), len(g.Pulls)
 	switch {
-	case len(g.Pulls) < leastBars:
+	case sim == 1 && n > 1:
+		return fmt.Sprintf("1 of %d bars is simulated, and says nothing of a metal: leave it out", n)
+	case sim > 0 && sim < n:
+		return fmt.Sprintf("%d of %d bars are simulated, and say nothing of a metal: leave them out", sim, n)
+	case n < leastBars:
 		return fmt.Sprintf("two bars tell next to nothing of the scatter: pull at least %d, better %d or more", leastBars, fewBars)
 	case o.Content < leastShare || o.Confidence < leastShare:
 		return fmt.Sprintf("a bound under %s content or %s confidence is a bound, not a strength to count on", whole(leastShare), whole(leastShare))
@@ -109,8 +132,8 @@ func (g *Group) countOn(o Options) {
 	c := CountOn{Bound: *g.Bound, Common: most.expanded(), Coverage: most.k, DoF: most.dof, Unknown: unknown}
 	c.Strength = c.Bound.At - c.Common
 	c.Doubtful = g.doubts(o, unknown)
-	if o.Minimum > 0 && (unknown == 0 || c.Strength < o.Minimum) {
-		holds := c.Strength >= o.Minimum
+	c.Promised = promised(c.Strength)
+	if holds := reaches(c.Promised, o.Minimum); o.Minimum > 0 && (unknown == 0 || !holds) {
 		c.Holds = &holds
 	}
 	g.CountOn = &c

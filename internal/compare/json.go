@@ -142,6 +142,7 @@ type boundJSON struct {
 
 type countOnJSON struct {
 	StrengthPa       *float64 `json:"strength_pa"`
+	PromisedPa       *float64 `json:"promised_pa"`
 	BoundPa          float64  `json:"bound_pa"`
 	CommonExpandedPa *float64 `json:"common_expanded_pa"`
 	CoverageK        float64  `json:"coverage_k"`
@@ -220,7 +221,7 @@ func (g *Group) json() groupJSON {
 	}
 	if k := g.CountOn; k != nil {
 		out.CountOn = &countOnJSON{
-			StrengthPa: positive(k.Strength), BoundPa: float64(k.Bound.At), CoverageK: k.Coverage, CoverageDoF: number64(k.DoF), Unknown: k.Unknown, Holds: k.Holds,
+			StrengthPa: positive(k.Strength), PromisedPa: positive(k.Promised), BoundPa: float64(k.Bound.At), CoverageK: k.Coverage, CoverageDoF: number64(k.DoF), Unknown: k.Unknown, Holds: k.Holds,
 			Doubtful: said(k.Doubtful), HoldsFor: g.HoldsFor(si.Metric),
 		}
 		if k.Unknown < k.Bound.N {

@@ -23,8 +23,6 @@ func (g *Group) doubts(o Options, unknown int) string {
 		}
 	}
 	add(o.Chosen.ByResult != "", "%s", picked)
-	sim := counted(g.Pulls, simulated)
-	add(sim > 0 && sim < len(g.Pulls), "simulated and real bars are mixed")
 	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
 	add(g.meltsDiffer(o), "its melts differ")
 	add(!likeSize(g.Pulls), "the sections differ")

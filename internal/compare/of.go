@@ -146,17 +146,24 @@ func finite(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
 func (c *Comparison) between() {
 	var values [][]float64
 	var of []*Group
-	var few []string
+	var few, alike []string
 	for i := range c.Groups {
 		g := &c.Groups[i]
 		if len(g.Pulls) < 2 {
 			few = append(few, g.Name)
 			continue
 		}
+		if g.Alike {
+			alike = append(alike, g.Name)
+			continue
+		}
 		of, values = append(of, g), append(values, strengths(g.Pulls))
 	}
 	if len(c.Groups) > 1 && len(few) > 0 {
 		c.note("fewer than two bars count in %s: not in the comparison of the groups", list(few))
+	}
+	if len(c.Groups) > 1 && len(alike) > 0 {
+		c.note("all bars of %s read alike, so their scatter is not known: not in the comparison of the groups", list(alike))
 	}
 	switch {
 	case len(of) == 2:

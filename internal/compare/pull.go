@@ -46,6 +46,7 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	p.CommonBy = commonBy(h, p.RigName)
 	if b := res.Budget; b != nil {
 		p.U, p.Expanded = si.Stress(b.UPa), si.Stress(b.ExpandedPa)
+		p.Step = si.Stress(b.StepPa())
 		p.Common, p.CommonDoF = si.Stress(b.CommonPa), b.CommonDoF()
 	}
 	return p

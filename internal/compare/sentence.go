@@ -175,7 +175,7 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 		}
 		return asked + "the strength to count on holds it; " + bars + "."
 	}
-	return asked + "NOT HELD by the strength to count on; " + bars + "."
+	return asked + "NOT HELD by the strength to count on" + g.CountOn.ShortIn(minimum, sys) + "; " + bars + "."
 }
 
 // fine is a stress as a person stated it: with one decimal more where it needs that.

@@ -307,7 +307,16 @@ func TestBatchWarns(t *testing.T) {
 	pulls[0].Simulated = false
 	c = compare.Of(pulls, compare.By{Field: compare.ByMelt}, o)
 	page = batchOf(t, &c, nil, inUS)
-	for _, want := range []string{"PARTLY SIMULATED: for 4 of 5 pulls", "DOUBTFUL, the strength to count on of M1: simulated and real bars are mixed", "Should not be trusted", "answer void"} {
+	for _, want := range []string{"PARTLY SIMULATED: for 4 of 5 pulls", "There is no strength to count on: 4 of 5 bars are simulated, and say nothing of a metal", "none yet", "cannot be told"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	alloys := barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9)
+	alloys[0].Alloy = "C95400"
+	c = compare.Of(alloys, compare.By{Field: compare.ByMelt}, o)
+	page = batchOf(t, &c, nil, inUS)
+	for _, want := range []string{"DOUBTFUL, the strength to count on of M1: the alloys differ", "Should not be trusted", "answer void"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
