@@ -107,12 +107,19 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	add("range", plain, span+", median "+stress(s.Median, u), span+", median "+number(s.Median, u), span)
 	switch c := g.CountOn; {
 	case c != nil:
-		b, less := c.Bound.AtText(u), " less "+c.CommonText(u)
+		b, k := c.BoundText(u), ", k "+si.Number(c.Bound.K, 3)
 		brief, _, _ := strings.Cut(b, " ")
-		if c.Unknown > 0 {
-			less = ", the common part not known"
+		off := c.CommonText(u)
+		bareOff, _, _ := strings.Cut(off, " ")
+		switch {
+		case c.Unknown == c.Bound.N:
+			add(c.Bound.Name(), plain, "bound "+b+", nothing off: the common part is not known"+k, "bound "+brief+", common part not known", brief+", common not known")
+		case c.Unknown > 0:
+			of := fmt.Sprintf("of %d of %d bars not known", c.Unknown, c.Bound.N)
+			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" common part, "+of+k, "bound "+brief+" less "+off+" common, "+of, brief+" less "+bareOff+fmt.Sprintf(", %d not known", c.Unknown))
+		default:
+			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" common part"+k, "bound "+brief+" less "+off+" common", brief+" less "+off)
 		}
-		add(c.Bound.Name(), plain, "bound "+b+less+" common part, k "+si.Number(c.Bound.K, 3), "bound "+brief+less+" common", brief+less)
 	case g.Bound != nil:
 		b := "bound below nothing"
 		if g.Bound.At > 0 {

@@ -53,7 +53,7 @@ func comparePulls(melt, alloy string, mpa ...float64) []compare.Pull {
 			Bar: fmt.Sprintf("%s-%d", melt, i+1), Melt: melt, Alloy: alloy, Kind: pull.Tension, Counts: "yes",
 			Started:  time.Date(2026, 11, 20, 9, 0, 0, 0, time.UTC).Add(time.Duration(i) * 31 * time.Minute),
 			Diameter: 12.5 * si.Millimetre, Strength: si.Stress(v) * si.Megapascal, U: 3.2 * si.Megapascal, Expanded: 6.4 * si.Megapascal, Common: 2.6 * si.Megapascal,
-			CommonBy: "rig example rig, calibration 2026-03", RigName: "example rig", Simulated: true,
+			CommonBy: "rig example rig, calibration 2026-03", RigName: "example rig", Calibration: "2026-03", Simulated: true,
 		}
 		p.Area = si.Area(math.Pi / 4 * float64(p.Diameter*p.Diameter))
 		long := 0.18 + 0.013*float64(i%4)
@@ -168,6 +168,12 @@ func compareStates() map[string]compareState {
 	for i := range unknown {
 		unknown[i].U, unknown[i].Expanded, unknown[i].Common = 0, 0, 0
 	}
+	partly := comparePulls("M1", "C90500", meltOne...)
+	partly[0].U, partly[0].Common, partly[5].U, partly[5].Common = 0, 0, 0, 0
+	bare := joined(comparePulls("M1", "C90500", meltOne...), comparePulls("M2", "C90500", meltTwo...))
+	for i := range bare {
+		bare[i].Calibration, bare[i].CommonBy = "", "rig example rig"
+	}
 	marked := joined(one, two)
 	for i := range marked {
 		if i%3 < 2 {
@@ -206,6 +212,8 @@ func compareStates() map[string]compareState {
 		"held":      compareOf(one, compare.ByMelt, minimum("40 ksi")...),
 		"not-held":  compareOf(one, compare.ByMelt, minimum("310 MPa")...),
 		"not-known": compareOf(unknown, compare.ByMelt, minimum("20 ksi")...),
+		"partly":    compareOf(partly, compare.ByMelt),
+		"bare-rig":  compareOf(bare, compare.ByMelt),
 		"all":       compareOf(five, compare.ByAll),
 		"by-alloy":  compareOf(joined(one, two, comparePulls("M8", "C95500", 612, 640, 625, 633, 619)), compare.ByAlloy),
 		"by-marks":  compareOf(marked, compare.ByMarked),

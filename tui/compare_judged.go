@@ -69,7 +69,10 @@ func (m *CompareScreen) differenceText() string {
 	}
 	switch {
 	case d.SameRig:
-		return t + ". The common part cancels: same rig and calibration"
+		if d.Calibrated {
+			return t + ". The common part cancels: same rig and calibration"
+		}
+		return t + ". The common part cancels: same rig, which has no calibration"
 	case !d.Known:
 		return t + ". The common part does not cancel, and is not known: another rig or calibration"
 	}
@@ -84,7 +87,7 @@ func (m *CompareScreen) analysisText() string {
 	}
 	t := fmt.Sprintf("the means of %d groups ", a.Groups)
 	if a.P < m.c.Options.Level {
-		t += "DIFFER, "
+		t += "ARE NOT ALL ALIKE, the test does not tell which, "
 	} else {
 		t += "cannot be told apart from chance, "
 	}
@@ -105,7 +108,7 @@ func (m *CompareScreen) apartText(g *compare.Group) string {
 	at := fmt.Sprintf("%s, at %s", pullName(b), b.Strength.Text(m.units))
 	test := fmt.Sprintf("%.2f SD off where %.2f is the line, %s on %s", o.G, o.Critical, fractionText(o.Level), side)
 	if o.Flagged {
-		return "◆ " + at + ", LIES APART (" + test + "): look at its fracture and trace. It is not dropped"
+		return "◆ " + at + ", LIES APART (" + test + "): look at its fracture and trace. It is not dropped. " + compare.ApartByChance(o.Level)
 	}
 	return "none; the farthest is " + at + " (" + test + ")"
 }

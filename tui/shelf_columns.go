@@ -57,6 +57,9 @@ func (m *ShelfScreen) columns(w int) []shelfColumn {
 	bar := column(shelf.ByBar, had.bar, func(_ *ShelfScreen, e *shelf.Entry) string { return barName(e) })
 	result := column(shelf.ByStrength, had.result, nil)
 	counts := column(shelf.ByCounts, 6, func(_ *ShelfScreen, e *shelf.Entry) string { return countsShort(e) })
+	if w >= allColumns {
+		counts.wide, counts.text = 9, func(_ *ShelfScreen, e *shelf.Entry) string { return countsMiddle(e) }
+	}
 	if w >= roomyColumns {
 		counts.wide, counts.text = 14, func(_ *ShelfScreen, e *shelf.Entry) string { return countsText(e) }
 	}
@@ -168,6 +171,14 @@ func countsShort(e *shelf.Entry) string {
 		return "? open"
 	}
 	return ""
+}
+
+// countsMiddle is the same where there is some room.
+func countsMiddle(e *shelf.Entry) string {
+	if e.Counts == strength.CountsWithRemarks {
+		return "! remarks"
+	}
+	return countsShort(e)
 }
 
 // countsText is the same where there is room.

@@ -130,7 +130,7 @@ func shelfRows() []helpRow {
 		{"foreign", "a folder that is no pull record"},
 		{"trash", "a folder inside the shelf: nothing is deleted. u takes back what was moved in this sitting"},
 		{"below", "more of the record that is chosen, with its force over time, or beside the list where there is room. Results stand as they were reckoned when the pull was closed or finished"},
-		{"filter", "terms that must all hold: alloy:C905 melt=M1 tag:wet-sand counts:yes is:simulated strength>40ksi diameter:12mm..13mm since:2026-01 until:2026-03; a bare word looks everywhere, a minus before a term turns it round"},
+		{"filter", "terms that must all hold: alloy:C905 melt=M1 tag:wet-sand counts:yes is:simulated strength>40ksi diameter:12mm..13mm since:2026-01 until:2026-03; a bare word looks everywhere, a minus before a term turns it round. counts:yes leaves out those with remarks: -counts:no -counts:unknown takes all that count"},
 	}
 }
 

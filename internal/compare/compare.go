@@ -34,6 +34,7 @@ type Pull struct {
 	CommonBy          string    // rig and calibration the common part hangs on
 	RigName           string
 	Step              si.Stress // what the smallest step of its readings is worth; 0: not known
+	Calibration       string    // of the rig, by its name; empty: none
 	Elongation        *float64
 	Counts            string // "yes", "with-remarks", "no"; empty: not known yet
 	Out               string // why it is left out, or bore at least so much, in words; empty: it is a value
@@ -149,5 +150,7 @@ type Difference struct {
 	CommonDoF float64
 	Known     bool
 	SameRig   bool
-	From, To  string // names of the groups: To less From
+	// Calibrated says that the rig of SameRig has a calibration.
+	Calibrated bool
+	From, To   string // names of the groups: To less From
 }

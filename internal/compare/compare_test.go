@@ -21,7 +21,7 @@ func bars(melt string, ksi ...float64) []compare.Pull {
 		out = append(out, compare.Pull{
 			Record: "rec-" + id, Dir: "shelf/rec-" + id, Bar: id, Melt: melt, Alloy: "C90500", Kind: pull.Tension,
 			Diameter: 12.5 * si.Millimetre, Area: 122.718e-6, Strength: si.Stress(v * si.KSI), U: 0.5 * si.KSI, Expanded: 1 * si.KSI, Common: 0.34 * si.KSI,
-			CommonBy: "rig one, cal a", RigName: "one", Counts: strength.Counts,
+			CommonBy: "rig one, cal a", RigName: "one", Calibration: "a", Counts: strength.Counts,
 		})
 	}
 	return out
@@ -88,13 +88,13 @@ func TestWorked(t *testing.T) {
 		t.Errorf("%+v %q", g.CountOn, g.Notes)
 	}
 	has(t, words(&c, si.US),
-		"M1: 5 bars count, mean 44.8 ksi, scatter (SD) 0.9 ksi, 2.0 %, lowest 43.8, highest 46.0, median 44.9 ksi.",
+		"M1: 5 bars count, mean 44.8 ksi, scatter (SD) 0.89 ksi, 2.0 %, lowest 43.8, highest 46.0, median 44.9 ksi.",
 		"The mean lies between 43.7 and 45.9 ksi (95 %).",
 		// 41.098733 down to a step of 0.1; the bound down, what is taken off up.
-		"Count on 41.0 ksi: with 95 % confidence 90 % of such bars stand at least 41.77 ksi (90/95 bound of 5 bars, k 3.41); of that 0.68 ksi is taken off",
+		"Count on 41.0 ksi: as this rig reads, at least 90 % of such bars stand 41.77 ksi or more, with 95 % confidence if their scatter is normal (90/95 bound of 5 bars, k 3.41), and 0.68 ksi is taken off for what the rig itself may be off.",
 		"not for a casting of another thickness", "replaces no code and no licensed practice", "No bar lies apart")
 	// 41.098733 ksi are 283.366 MPa, the bound 288.054, 0.68 ksi 4.688.
-	has(t, words(&c, si.Metric), "Count on 283 MPa", "stand at least 288.0 MPa", "of that 4.7 MPa is taken off")
+	has(t, words(&c, si.Metric), "Count on 283 MPa", "of such bars stand 288.0 MPa or more", "and 4.7 MPa is taken off")
 
 	o := compare.NewOptions()
 	o.Content = 0.99

@@ -34,7 +34,7 @@ func TestDifference(t *testing.T) {
 	near(t, "freedom", d.DoF, 8, 1e-9)
 	near(t, "low", d.Low/si.KSI, -2-2.306004*se, 1e-6)
 	near(t, "high", d.High/si.KSI, -2+2.306004*se, 1e-6)
-	has(t, words(&c, si.US), "M1 AND M2 DIFFER: the mean of M2 is 2.0 ksi lower, between 0.7 and 3.3 ksi lower (95 %)", "Were they alike, a difference like this would come up by chance in 1 of ")
+	has(t, words(&c, si.US), "M1 AND M2 DIFFER: the mean of M2 is 2.0 ksi lower, between 0.7 and 3.3 ksi lower (95 %)", "Were they alike, one so large or larger would come up by chance in 1 of ")
 
 	c = compare.Of(two(-1, nil), byMelt(), compare.NewOptions())
 	text := words(&c, si.US)
@@ -49,9 +49,10 @@ func TestCommonPartOfADifference(t *testing.T) {
 		common      float64 // ksi
 		want        string
 	}{
-		"same":    {nil, true, true, 0, "is the same in both, and is not in the difference"},
-		"another": {func(p *compare.Pull) { p.CommonBy = "rig one, cal b" }, false, true, 0.34 * math.Sqrt2, "± 0.97 ksi of the difference, comes on top and is not in this interval"},
-		"unknown": {func(p *compare.Pull) { p.CommonBy, p.U, p.Common = "rig two", 0, 0 }, false, false, 0, "and what the rigs themselves may be off is not known"},
+		"same":           {nil, true, true, 0, "Both were pulled on the same rig by the same calibration: what the rig itself may be off is the same in both, and is not in the difference"},
+		"no calibration": {func(p *compare.Pull) { p.Calibration = "" }, true, true, 0, "Both were pulled on the same rig, which has no calibration: what the rig itself may be off is the same in both, and is not in the difference"},
+		"another":        {func(p *compare.Pull) { p.CommonBy = "rig one, cal b" }, false, true, 0.34 * math.Sqrt2, "± 0.97 ksi of the difference, comes on top and is not in this interval"},
+		"unknown":        {func(p *compare.Pull) { p.CommonBy, p.U, p.Common = "rig two", 0, 0 }, false, false, 0, "and what the rigs themselves may be off is not known"},
 		"one of them another": {func(p *compare.Pull) {
 			if p.Bar == "M2-1" { // neither the lowest nor the highest
 				p.CommonBy = "rig one, cal b"
@@ -81,7 +82,7 @@ func TestThreeGroups(t *testing.T) {
 	f := 5 / 0.797
 	near(t, "F", a.F, f, 1e-6)
 	near(t, "p", a.P, math.Pow(1+2*f/12, -6), 1e-9)
-	has(t, words(&c, si.US), "THE 3 GROUPS DIFFER", "by chance in 1 of ", "F 6.27 of 2 and 12 degrees of freedom")
+	has(t, words(&c, si.US), "THE 3 GROUPS ARE NOT ALL ALIKE (which of them, the test does not tell)", "by chance in 1 of ", "F 6.27 of 2 and 12 degrees of freedom")
 
 	// A group of one bar is told, and the other two are compared.
 	c = compare.Of(append(two(2, nil), bars("M3", 40)...), byMelt(), compare.NewOptions())

@@ -16,7 +16,7 @@ const (
 
 // Dots is a dot plot in letters, a line a group on one scale, no line longer than
 // wide: o is a bar, a digit so many at one place (9: nine or more), > one that bore at
-// least so much and did not break. Nil where there is nothing to plot.
+// least so much and did not break, * both at one place. Nil where there is nothing to plot.
 func (c *Comparison) Dots(sys si.System, wide int) []string {
 	low, high, name := math.Inf(1), math.Inf(-1), 0
 	for i := range c.Groups {
@@ -49,6 +49,8 @@ func (c *Comparison) Dots(sys si.System, wide int) []string {
 		}
 		for j, n := range count {
 			switch {
+			case n > 0 && line[j] == '>':
+				line[j] = '*'
 			case n == 1:
 				line[j] = 'o'
 			case n > 1:
@@ -70,7 +72,7 @@ func (c *Comparison) Dots(sys si.System, wide int) []string {
 func (c *Comparison) DotsLegend() string {
 	for i := range c.Groups {
 		if len(c.Groups[i].Censored) > 0 {
-			return "o a bar, a digit so many of them, > bore at least so much"
+			return "o a bar, a digit so many of them, > bore at least so much, * both"
 		}
 	}
 	return "o a bar, a digit so many of them"

@@ -23,8 +23,15 @@ func TestDots(t *testing.T) {
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if c.DotsLegend() != "o a bar, a digit so many of them, > bore at least so much" {
+	if c.DotsLegend() != "o a bar, a digit so many of them, > bore at least so much, * both" {
 		t.Error(c.DotsLegend())
+	}
+	// One that bore as much as a bar broke at hides no bar, and no bar hides it.
+	over := append(bars("M1", 40, 45, 50), bars("M2", 45)...)
+	over[3].Melt, over[3].Strength, over[3].AtLeast, over[3].Out = "M1", 0, over[3].Strength, "let off"
+	both := compare.Of(over, byMelt(), compare.NewOptions())
+	if d := both.Dots(si.US, 27); d[0] != "M1  |o         *         o|" {
+		t.Errorf("%q", d)
 	}
 	if d := c.Dots(si.US, 20); d != nil {
 		t.Errorf("no room, and %q", d)

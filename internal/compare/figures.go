@@ -44,14 +44,25 @@ func whole(v float64) string {
 	return strconv.FormatFloat(math.Round(v*1e6)/1e4, 'f', -1, 64) + " %"
 }
 
-// toward is a stress rounded one way at one decimal more than strengths are shown
-// with, so that a bound and what is taken off it can be followed.
-func toward(v si.Stress, sys si.System, way func(float64) float64) string {
-	s := v.In(sys)
+// finer is a scatter with one decimal more than spread: what hangs on it, k times it
+// above all, can then be followed.
+func finer(v float64, sys si.System) string {
+	s := si.Stress(v).In(sys)
 	s.Decimals++
+	for a := math.Abs(s.Value); a > 0 && a*math.Pow10(s.Decimals) < 10 && s.Decimals < 5; {
+		s.Decimals++
+	}
+	return s.String()
+}
+
+// toward is a stress rounded one way, with so many decimals more than strengths are
+// shown with, so that a bound and what is taken off it can be followed.
+func toward(v si.Stress, sys si.System, more int, way func(float64) float64) si.Shown {
+	s := v.In(sys)
+	s.Decimals += more
 	p := math.Pow10(s.Decimals)
 	s.Value = way(trimmed(s.Value*p)) / p
-	return s.String()
+	return s
 }
 
 // trimmed is a value without the dust of binary arithmetic.
@@ -64,7 +75,7 @@ func trimmed(v float64) float64 {
 }
 
 // AtText is the bound in words: rounded down, one decimal finer than a strength.
-func (b *Bound) AtText(sys si.System) string { return toward(b.At, sys, math.Floor) }
+func (b *Bound) AtText(sys si.System) string { return toward(b.At, sys, 1, math.Floor).String() }
 
 // Name is the bound as it is asked for, "90/95".
 func (b *Bound) Name() string {
@@ -106,7 +117,26 @@ func (c *CountOn) ShortIn(minimum si.Stress, sys si.System) string {
 }
 
 // CommonText is what is taken off for what the rig itself may be off: rounded up.
-func (c *CountOn) CommonText(sys si.System) string { return toward(c.Common, sys, math.Ceil) }
+func (c *CountOn) CommonText(sys si.System) string {
+	return toward(c.Common, sys, c.finer(sys), math.Ceil).String()
+}
+
+// BoundText is the bound that it is taken off, with as many decimals: rounded down.
+func (c *CountOn) BoundText(sys si.System) string {
+	return toward(c.Bound.At, sys, c.finer(sys), math.Floor).String()
+}
+
+// finer is how many decimals more bound and common part need for their difference, as
+// they are shown, not to lie under the strength to count on, as that is shown.
+func (c *CountOn) finer(sys si.System) int {
+	shown := strength.Down(c.Strength, sys).Value
+	for more := 1; more < 5; more++ {
+		if rest := toward(c.Bound.At, sys, more, math.Floor).Value - toward(c.Common, sys, more, math.Ceil).Value; trimmed(rest) >= shown {
+			return more
+		}
+	}
+	return 1
+}
 
 // Nothing says that there is no strength to count on yet.
 func (c *CountOn) Nothing(sys si.System) bool { return !(strength.Down(c.Strength, sys).Value > 0) }

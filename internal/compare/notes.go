@@ -72,7 +72,11 @@ func (g *Group) cautions(o Options) []string {
 	open := counted(g.Pulls, notLookedAt)
 	add(open > 0, "nobody looked at the break of %s yet: draghand finish takes where it broke and how it looks, and may rule a bar out", of(open, n))
 	told := counted(g.Pulls, func(p *Pull) bool { return p.Counts == strength.CountsWithRemarks })
-	add(told > 0, "%s count with remarks: draghand results has them", of(told, n))
+	verb := "count"
+	if told == 1 {
+		verb = "counts"
+	}
+	add(told > 0, "%s %s with remarks: draghand results has them", of(told, n), verb)
 	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
 	add(eye > 0, "%s: the peak was read off a dial by eye", of(eye, n))
 	in := counted(g.Pulls, func(p *Pull) bool { return p.Imported })
@@ -98,6 +102,7 @@ func (g *Group) apartNote() string {
 
 func simulated(p *Pull) bool   { return p.Simulated }
 func notLookedAt(p *Pull) bool { return p.Counts == "" }
+func calibrated(p *Pull) bool  { return p.Calibration != "" }
 
 // of is "3 of 5 bars", "the bar" of the only one.
 func of(n, all int) string {

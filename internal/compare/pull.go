@@ -44,6 +44,9 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 		p.AtLeast, p.Out = si.Stress(*res.StrengthAtLeastPa), boreAtLeast+res.AtLeastWhy()
 	}
 	p.CommonBy = commonBy(h, p.RigName)
+	if r := h.Config().Rig; r != nil && r.Calibration != nil {
+		p.Calibration = r.Calibration.ID
+	}
 	if b := res.Budget; b != nil {
 		p.U, p.Expanded = si.Stress(b.UPa), si.Stress(b.ExpandedPa)
 		p.Step = si.Stress(b.StepPa())

@@ -37,7 +37,7 @@ func TestCautions(t *testing.T) {
 		"four bars":         {worked("M1")[:4], "fewer than 5 bars", "only 4 bars"},
 		"no uncertainty":    {one(4, func(p *compare.Pull) { p.U, p.Common = 0, 0 }), "what the rig itself may be off is not known of 1 of 5 bars", "what the rig may be off is not known of 1 of them"},
 		"break not seen":    {one(4, func(p *compare.Pull) { p.Counts = "" }), "nobody looked at the break of 1 of 5 bars yet: draghand finish", "nobody looked at the break of 1 of them"},
-		"with remarks":      {one(4, func(p *compare.Pull) { p.Counts = strength.CountsWithRemarks }), "1 of 5 bars count with remarks", ""},
+		"with remarks":      {one(4, func(p *compare.Pull) { p.Counts = strength.CountsWithRemarks }), "1 of 5 bars counts with remarks", ""},
 		"by eye":            {one(4, func(p *compare.Pull) { p.ByEye = true }), "1 of 5 bars: the peak was read off a dial by eye", ""},
 		"imported":          {one(4, func(p *compare.Pull) { p.Imported = true }), "1 of 5 bars: the readings are a table of others", ""},
 		"a check bar":       {one(4, func(p *compare.Pull) { p.Stock = "drawn A" }), "check bars of bought stock are among them: 1 of 5", ""},
@@ -140,7 +140,7 @@ func TestNothingToCountOn(t *testing.T) {
 	}{
 		"below nothing":   {[]float64{30, 40, 50}, "the scatter of 3 bars is too large for so few: the 90/95 bound lies below nothing. Pull more bars: of 5 the factor k is 3.41 and not 6.16, which would give about 5.3 ksi"},
 		"hopeless":        {[]float64{5, 40, 80, 3, 70}, "Pull more bars: of 10 the factor k is 2.35 and not 3.41."},
-		"under the doubt": {[]float64{34, 40, 46}, "stand at least 1.06 ksi (90/95 bound of 3 bars, k 6.16)"}, // 38 − 6.155·6 = 1.07
+		"under the doubt": {[]float64{34, 40, 46}, "at least 90 % of such bars stand 1.06 ksi or more, with 95 % confidence if their scatter is normal (90/95 bound of 3 bars, k 6.16), and 4.00 ksi is taken off"}, // 38 − 6.155·6 = 1.07
 	} {
 		o := compare.NewOptions()
 		pulls := bars("M1", row.ksi...)
@@ -167,8 +167,8 @@ func TestMinimum(t *testing.T) {
 		holds   string
 		want    string
 	}{
-		{41.0, 0, "yes", "Minimum 41.0 ksi: the strength to count on holds it; all 5 bars are above it."},
-		{41.25, 0, "no", "Minimum 41.25 ksi: NOT HELD by the strength to count on; all 5 bars are above it."},
+		{41.0, 0, "yes", "Minimum 41.0 ksi: the strength to count on holds it; none of the 5 bars is under it."},
+		{41.25, 0, "no", "Minimum 41.25 ksi: NOT HELD by the strength to count on; none of the 5 bars is under it."},
 		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars under it."},
 		{41.0, 2, "", "cannot be told, since what the rig itself may be off is not known"},
 		{42.0, 5, "no", "NOT HELD"}, // the bound itself is under it
@@ -193,7 +193,7 @@ func TestMinimum(t *testing.T) {
 	o := compare.NewOptions()
 	o.Minimum = 40 * si.KSI
 	c := compare.Of(bars("M1", 44), byMelt(), o)
-	has(t, words(&c, si.US), "cannot be told without a strength to count on; the one bar is above it")
+	has(t, words(&c, si.US), "cannot be told without a strength to count on; the one bar is not under it")
 }
 
 // Where nothing is known of the common part, nothing is taken off, and that is said.

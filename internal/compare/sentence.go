@@ -13,9 +13,13 @@ import (
 // with content, confidence and the number of bars.
 func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	b := &c.Bound
-	likely := fmt.Sprintf("with %s confidence %s of such bars stand at least", whole(b.Confidence), whole(b.Content))
-	from := fmt.Sprintf("(%s bound of %d bars, k %s)", b.Name(), b.N, si.Number(b.K, 2))
-	taken := fmt.Sprintf("of that %s is taken off for what the rig itself may be off", c.CommonText(sys))
+	reads := "as this rig reads"
+	if len(rigs(g.Pulls)) > 1 {
+		reads = "as these rigs read"
+	}
+	likely := fmt.Sprintf("%s, at least %s of such bars stand %s or more, with %s confidence if their scatter is normal (%s bound of %d bars, k %s)",
+		reads, whole(b.Content), c.BoundText(sys), whole(b.Confidence), b.Name(), b.N, si.Number(b.K, 2))
+	taken := fmt.Sprintf("%s is taken off for what the rig itself may be off", c.CommonText(sys))
 	switch {
 	case c.Unknown == b.N:
 		taken = "NOTHING is taken off for what the rig itself may be off, since that is not known"
@@ -24,7 +28,7 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	}
 	if c.Nothing(sys) {
 		if b.At > 0 {
-			return fmt.Sprintf("There is no strength to count on yet: %s %s %s, and %s%s.", likely, b.AtText(sys), from, taken, c.more(g, sys))
+			return fmt.Sprintf("There is no strength to count on yet: %s, and %s%s.", likely, taken, c.more(g, sys))
 		}
 		return fmt.Sprintf("There is no strength to count on yet: the scatter of %d bars is too large for so few: the %s bound lies below nothing%s.", b.N, b.Name(), c.more(g, sys))
 	}
@@ -32,7 +36,7 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	if c.Doubtful != "" {
 		value += ", with caution"
 	}
-	return fmt.Sprintf("Count on %s: %s %s %s; %s.", value, likely, b.AtText(sys), from, taken)
+	return fmt.Sprintf("Count on %s: %s, and %s.", value, likely, taken)
 }
 
 // sentence is the bound alone, where nothing may be counted on.
@@ -43,8 +47,13 @@ func (b *Bound) sentence(sys si.System) string {
 	return fmt.Sprintf("The %s bound of %s is %s (k %s).", b.Name(), plural(b.N, "bar"), b.AtText(sys), si.Number(b.K, 2))
 }
 
-// more says what k is of more bars: a bound of few is far off since k is large.
+// more says what would help: more bars, since k of few is large; or a calibration,
+// where what the rig may be off is more than k times the scatter, which bars do not
+// bring down.
 func (c *CountOn) more(g *Group, sys si.System) string {
+	if float64(c.Common) > g.Strength.Mean-float64(c.Bound.At) {
+		return ". More bars do not help, since that is the larger part: calibrate the rig"
+	}
 	for _, n := range []int{5, 10, 20} {
 		if n <= c.Bound.N {
 			continue
@@ -102,9 +111,17 @@ func (g *Group) outlierLine(sys si.System) string {
 	p := &g.Pulls[o.Index]
 	test := fmt.Sprintf("(Grubbs, %s, %s: G %s, limit %s)", sideWords(o.Side), whole(o.Level), si.Number(o.G, 3), si.Number(o.Critical, 3))
 	if o.Flagged {
-		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped.", p.Bar, text(o.Value, sys), test)
+		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped. %s.", p.Bar, text(o.Value, sys), test, ApartByChance(o.Level))
 	}
 	return fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
+}
+
+// ApartByChance says how many sound groups are flagged all the same at a level.
+func ApartByChance(level float64) string {
+	if level > 0.2 {
+		return fmt.Sprintf("Of sound groups some %.0f in 100 are flagged so", 100*level)
+	}
+	return "Of " + si.Number(roughly(1/level), 0) + " sound groups about one is flagged so"
 }
 
 func sideWords(s batch.Side) string {
@@ -157,11 +174,11 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 		return ""
 	}
 	under := counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
-	bars := fmt.Sprintf("all %d bars are above it", len(g.Pulls))
+	bars := fmt.Sprintf("none of the %d bars is under it", len(g.Pulls))
 	if under > 0 {
 		bars = fmt.Sprintf("%d of %s under it", under, plural(len(g.Pulls), "bar"))
 	} else if len(g.Pulls) == 1 {
-		bars = "the one bar is above it"
+		bars = "the one bar is not under it"
 	}
 	asked := "Minimum " + fine(minimum, sys) + ": "
 	switch c := g.CountOn; {

@@ -60,7 +60,9 @@ func (g *Group) lines(c *Comparison, sys si.System) []string {
 	if k := g.CountOn; k != nil {
 		add(k.Sentence(g, sys))
 		add(k.coverageLine())
-		add(g.HoldsFor(sys))
+		if !k.Nothing(sys) {
+			add(g.HoldsFor(sys))
+		}
 	} else if len(g.Pulls) > 0 {
 		add(g.noBound(sys))
 	}
@@ -104,7 +106,7 @@ func (g *Group) Headline(sys si.System) string {
 	case 1:
 		return fmt.Sprintf("%s: 1 bar counts, %s.", name, text(s.Mean, sys))
 	}
-	scatter := fmt.Sprintf("scatter (SD) %s, %s", spread(s.SD, sys), percent(s.CV, 1))
+	scatter := fmt.Sprintf("scatter (SD) %s, %s", finer(s.SD, sys), percent(s.CV, 1))
 	if g.Alike {
 		scatter = "no scatter that can be seen"
 	}
@@ -171,13 +173,13 @@ func (c *Comparison) differs(sys si.System) []string {
 	if a := c.Analysis; a != nil {
 		says := fmt.Sprintf("NO DIFFERENCE BETWEEN THE %d GROUPS IS SHOWN", a.Groups)
 		if a.P < c.Options.Level {
-			says = fmt.Sprintf("THE %d GROUPS DIFFER", a.Groups)
+			says = fmt.Sprintf("THE %d GROUPS ARE NOT ALL ALIKE (which of them, the test does not tell)", a.Groups)
 		}
 		t := fmt.Sprintf("%s: were all of them alike, means so far apart would come up by chance %s (analysis of variance: F %s of %d and %d degrees of freedom, p %s).",
 			says, chance(a.P), digits3(a.F), a.DoF1, a.DoF2, short(a.P))
-		t += fmt.Sprintf(" The scatter within a group is %s", spread(a.WithinSD, sys))
+		t += fmt.Sprintf(" The scatter within a group is %s", finer(a.WithinSD, sys))
 		if a.AmongSD > 0 {
-			t += fmt.Sprintf(", that among the groups themselves %s", spread(a.AmongSD, sys))
+			t += fmt.Sprintf(", that among the groups themselves %s", finer(a.AmongSD, sys))
 		}
 		return []string{t + "."}
 	}
@@ -197,20 +199,24 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 	test := fmt.Sprintf("(Welch: t %s of %s degrees of freedom, p %s)", si.Number(d.T, 2), digits3(d.DoF), short(d.P))
 	var out []string
 	if d.P < level {
-		out = append(out, fmt.Sprintf("%s AND %s DIFFER: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, a difference like this would come up by chance %s %s.",
+		out = append(out, fmt.Sprintf("%s AND %s DIFFER: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, one so large or larger would come up by chance %s %s.",
 			d.From, d.To, d.To, spread(size, sys), way, bare(low, sys), spread(high, sys), way, whole(d.Level), chance(d.P), test))
 	} else {
-		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s %s, and anything from %s lower to %s higher fits (%s). Were they alike, a difference like this would come up by chance %s %s. That does not show that they are alike.",
+		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s %s, and anything from %s lower to %s higher fits (%s). Were they alike, one so large or larger would come up by chance %s %s. That does not show that they are alike.",
 			d.From, d.To, d.To, spread(size, sys), way, spread(math.Abs(min(d.Low, 0)), sys), spread(max(d.High, 0), sys), whole(d.Level), chance(d.P), test))
 	}
 	switch {
 	case d.SameRig:
-		out = append(out, "Both were pulled on the same rig by the same calibration: what the rig itself may be off is the same in both, and is not in the difference.")
+		on := "on the same rig, which has no calibration"
+		if d.Calibrated {
+			on = "on the same rig by the same calibration"
+		}
+		out = append(out, "Both were pulled "+on+": what the rig itself may be off is the same in both, and is not in the difference.")
 	case d.Known:
-		out = append(out, fmt.Sprintf("They were not pulled on the same rig by the same calibration: what the rigs themselves may be off, ± %s of the difference, comes on top and is not in this interval%s.",
-			toward(d.Expanded(), sys, math.Ceil), d.by()))
+		out = append(out, fmt.Sprintf("They were not pulled on the same rig by the same calibration and read in the same way: what the rigs themselves may be off, ± %s of the difference, comes on top and is not in this interval%s.",
+			toward(d.Expanded(), sys, 1, math.Ceil), d.by()))
 	default:
-		out = append(out, "They were not pulled on the same rig by the same calibration, and what the rigs themselves may be off is not known: it comes on top and is not in this interval.")
+		out = append(out, "They were not pulled on the same rig by the same calibration and read in the same way, and what the rigs themselves may be off is not known: it comes on top and is not in this interval.")
 	}
 	return out
 }

@@ -235,7 +235,10 @@ func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 	case k == nil:
 		p.Value, p.Sentence = "none yet", tidy(g.NoBound(sys))
 	default:
-		p.Value, p.Sentence, p.HoldsFor = tidy(k.Text(sys)), tidy(k.Sentence(g, sys)), tidy(g.HoldsFor(sys))
+		p.Value, p.Sentence, p.HoldsFor = tidy(k.Text(sys)), tidy(k.Sentence(g, sys)), ""
+		if !k.Nothing(sys) {
+			p.HoldsFor = tidy(g.HoldsFor(sys))
+		}
 		p.Doubtful = tidy(k.Doubtful)
 		p.Bound = f.boundRows(k)
 	}

@@ -29,7 +29,7 @@ func (f *batchFacts) minimum(g *compare.Group) (text, kind string) {
 func (f *batchFacts) boundRows(k *compare.CountOn) []pair {
 	var r rows
 	b := &k.Bound
-	r.add("bound", "%s: mean less k times SD", b.AtText(f.opt.Units))
+	r.add("bound", "%s: mean less k times SD", k.BoundText(f.opt.Units))
 	r.add("content, confidence, bars", "%s, %s, n = %d", share(b.Content), share(b.Confidence), b.N)
 	r.add("factor k", "%s", si.Number(b.K, 3))
 	switch {
