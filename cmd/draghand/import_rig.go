@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/sheet"
 	"draghand/internal/si"
@@ -80,7 +81,7 @@ func factor(unit string) float64 {
 // The rig of a table's own. Its ram is a manner of speaking: force on an area
 // chosen so that the range fits what a rig may state.
 const (
-	importName     = "as imported: force at the specimen"
+	importName     = record.StandInRig
 	importAccuracy = 0.01 // of the reading: nothing is known; the class 1 of a testing machine (ISO 7500-1) stands in
 	mostArea       = 0.2  // m²
 	leastPressure  = 2000 // Pa at the high end

@@ -35,6 +35,7 @@ type Pull struct {
 	RigName           string
 	Step              si.Stress // what the smallest step of its readings is worth; 0: not known
 	Calibration       string    // of the rig, by its name; empty: none
+	Assumed           float64   // accuracy that stands in where nobody knows that of the machine, of the reading; 0: none does
 	Elongation        *float64
 	Counts            string // "yes", "with-remarks", "no"; empty: not known yet
 	Out               string // why it is left out, or bore at least so much, in words; empty: it is a value

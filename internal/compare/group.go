@@ -64,6 +64,9 @@ func (g *Group) reckon(o Options) {
 		g.fit(x, level)
 		g.bound(o)
 	}
+	if g.Alike { // what is not seen has no interval
+		g.Strength.MeanLow, g.Strength.MeanHigh = math.NaN(), math.NaN()
+	}
 	g.Notes = g.cautions(o)
 	if g.Bound != nil {
 		g.countOn(o)

@@ -98,6 +98,7 @@ type pullJSON struct {
 	Elongation        *float64   `json:"elongation"`
 	Counts            *string    `json:"counts"`
 	Out               *string    `json:"out"`
+	Assumed           *float64   `json:"accuracy_assumed,omitempty"`
 	Simulated         bool       `json:"simulated"`
 	Imported          bool       `json:"imported"`
 	ByEye             bool       `json:"by_eye"`
@@ -250,7 +251,7 @@ func pullsJSON(all []Pull) []pullJSON {
 			Record: p.Record, Bar: p.Bar, Melt: p.Melt, Alloy: p.Alloy, Tags: texts(p.Tags), Kind: said(string(p.Kind)),
 			DiameterM: positive(p.Diameter), AreaM2: positive(p.Area), StrengthPa: positive(p.Strength), StrengthAtLeastPa: positive(p.AtLeast),
 			StrengthUPa: positive(p.U), CommonBy: said(p.CommonBy), Rig: p.RigName, Elongation: p.Elongation, Counts: said(p.Counts), Out: said(p.Out),
-			Simulated: p.Simulated, Imported: p.Imported, ByEye: p.ByEye, Stock: p.Stock, Marked: p.Marked,
+			Assumed: positive(p.Assumed), Simulated: p.Simulated, Imported: p.Imported, ByEye: p.ByEye, Stock: p.Stock, Marked: p.Marked,
 		}
 		if p.U > 0 {
 			j.StrengthExpanded = positive(p.Expanded)

@@ -31,6 +31,7 @@ func (g *Group) doubts(o Options, unknown int) string {
 	add(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
 	add(len(commons(g.Pulls)) > 1, "not all of one rig and calibration")
 	add(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
+	add(counted(g.Pulls, assumed) > 0, "how far the machine is off is assumed")
 	open := counted(g.Pulls, notLookedAt)
 	add(open > 0, "nobody looked at the break of %d of them", open)
 	return strings.Join(out, "; ")
@@ -69,6 +70,9 @@ func (g *Group) cautions(o Options) []string {
 	add(g.apartNote() != "", "%s", g.apartNote())
 	_, unknown := largestCommon(g.Pulls)
 	add(unknown > 0, "what the rig itself may be off is not known of %s: state the accuracy in the rig file, or calibrate", of(unknown, n))
+	if n, a := counted(g.Pulls, assumed), largestAssumed(g.Pulls); n > 0 {
+		add(true, "how far the machine of %s is off is assumed, %s of the reading: nobody knows how far that machine is off", of(n, len(g.Pulls)), whole(a))
+	}
 	open := counted(g.Pulls, notLookedAt)
 	add(open > 0, "nobody looked at the break of %s yet: draghand finish takes where it broke and how it looks, and may rule a bar out", of(open, n))
 	told := counted(g.Pulls, func(p *Pull) bool { return p.Counts == strength.CountsWithRemarks })
@@ -101,8 +105,17 @@ func (g *Group) apartNote() string {
 }
 
 func simulated(p *Pull) bool   { return p.Simulated }
+func assumed(p *Pull) bool     { return p.Assumed > 0 }
 func notLookedAt(p *Pull) bool { return p.Counts == "" }
 func calibrated(p *Pull) bool  { return p.Calibration != "" }
+
+// largestAssumed is the largest accuracy that was assumed.
+func largestAssumed(all []Pull) (most float64) {
+	for i := range all {
+		most = max(most, all[i].Assumed)
+	}
+	return most
+}
 
 // of is "3 of 5 bars", "the bar" of the only one.
 func of(n, all int) string {
@@ -166,7 +179,7 @@ func (g *Group) meltsDiffer(o Options) bool {
 	for _, name := range each(func(p *Pull) string { return p.Melt }, g.Pulls) {
 		values, several = append(values, by[name]), several || len(by[name]) > 1
 	}
-	if len(values) < 2 || !several {
+	if len(values) < 2 || !several || g.Alike {
 		return false
 	}
 	a, err := batch.Variance(values)

@@ -32,6 +32,9 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	if h.Rig != nil {
 		p.RigName = h.Rig.Name
 	}
+	if h.StandIn() {
+		p.Assumed = h.Rig.Sensor.Accuracy
+	}
 	if res.Counts != nil {
 		p.Counts = *res.Counts
 	}

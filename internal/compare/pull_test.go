@@ -130,3 +130,20 @@ func TestCommonBy(t *testing.T) {
 		other[got] = name
 	}
 }
+
+// A table of others whose rig nobody told stands on an assumed accuracy; one that was
+// read with a rig does not.
+func TestAssumedAccuracy(t *testing.T) {
+	rec, res := saved(t)
+	if p := compare.PullOf(rec, res, nil); p.Assumed != 0 {
+		t.Errorf("%v of a rig's own", p.Assumed)
+	}
+	rec.Head.Imported = &record.Imported{}
+	if p := compare.PullOf(rec, res, nil); p.Assumed != 0 {
+		t.Errorf("%v of a table with a rig", p.Assumed)
+	}
+	rec.Head.Rig.Name, rec.Head.Rig.Sensor.Accuracy = record.StandInRig, 0.01
+	if p := compare.PullOf(rec, res, nil); p.Assumed != 0.01 {
+		t.Errorf("%v of a table alone", p.Assumed)
+	}
+}

@@ -55,3 +55,21 @@ func TestRefused(t *testing.T) {
 	near(t, "bound of two", float64(c.Groups[0].Bound.At)/si.KSI, 45-20.581468*0.1*math.Sqrt2/2, 1e-4)
 	has(t, words(&c, si.US), "The 90/95 bound of 2 bars is 43.54 ksi (k 20.58)")
 }
+
+// Where the scatter is not seen there is no interval of the mean, and no test of
+// anything, in words and in JSON.
+func TestAlikeHasNoInterval(t *testing.T) {
+	o := compare.NewOptions()
+	o.Minimum = 40 * si.KSI
+	c := compare.Of(append(bars("M1", 44, 44, 44, 44, 44, 44, 44, 44), bars("M2", 44, 44, 44)...), compare.By{Field: compare.ByAll}, o)
+	g := &c.Groups[0]
+	if !g.Alike || !math.IsNaN(g.Strength.MeanLow) || !math.IsNaN(g.Strength.MeanHigh) || g.Outlier != nil || g.Normality != nil || g.Weibull != nil {
+		t.Errorf("%+v", g)
+	}
+	hasNot(t, words(&c, si.US), "The mean lies between", "Grubbs", "Anderson", "Welch", "analysis of variance", "95 %", "Count on ")
+	b, err := json.Marshal(c.JSON())
+	if err != nil {
+		t.Fatal(err)
+	}
+	has(t, string(b), `"mean_low_pa":null,"mean_high_pa":null`)
+}

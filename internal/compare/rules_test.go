@@ -40,6 +40,7 @@ func TestCautions(t *testing.T) {
 		"with remarks":      {one(4, func(p *compare.Pull) { p.Counts = strength.CountsWithRemarks }), "1 of 5 bars counts with remarks", ""},
 		"by eye":            {one(4, func(p *compare.Pull) { p.ByEye = true }), "1 of 5 bars: the peak was read off a dial by eye", ""},
 		"imported":          {one(4, func(p *compare.Pull) { p.Imported = true }), "1 of 5 bars: the readings are a table of others", ""},
+		"assumed":           {one(4, func(p *compare.Pull) { p.Assumed = 0.01 }), "how far the machine of 1 of 5 bars is off is assumed, 1 % of the reading: nobody knows how far that machine is off", "how far the machine is off is assumed"},
 		"a check bar":       {one(4, func(p *compare.Pull) { p.Stock = "drawn A" }), "check bars of bought stock are among them: 1 of 5", ""},
 		"one label twice":   {one(4, func(p *compare.Pull) { p.Bar = "M1-1" }), "more than one record is of the bar M1-1", ""},
 		"one bar":           {worked("M1")[:1], "one bar is no batch", ""},

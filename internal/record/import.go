@@ -41,6 +41,13 @@ type Imported struct {
 	BadRows    int      `json:"bad_rows"`
 }
 
+// StandInRig is the name of the rig that stands in for one nobody told of a table: it
+// gives back the table's own forces, and its accuracy is assumed.
+const StandInRig = "as imported: force at the specimen"
+
+// StandIn says that nobody told on what rig a table was measured.
+func (h *Head) StandIn() bool { return h.Imported != nil && h.Rig != nil && h.Rig.Name == StandInRig }
+
 // ChannelColumns gives each channel a column name fit for the header line: ASCII
 // letters, digits and _, begun with a letter, none twice and none of the four.
 // It drops what is beyond MaxChannels.
