@@ -13,7 +13,7 @@ import (
 )
 
 // folderCount is what came of the files of a folder.
-type folderCount struct{ imported, before, refused, other int }
+type folderCount struct{ imported, before, cut, refused, other int }
 
 // folder imports every table of a folder, a line a file, and gives the answers and
 // the code to end with. Hidden files and the folders in it are left out.
@@ -63,7 +63,7 @@ func (im *importer) folder(dir string) (answers []importJSON, code int) {
 
 // ofFolder imports one file of a folder. before are the records that hold an import,
 // by the SHA-256 of the file; what is made is added.
-func (im *importer) ofFolder(name string, before map[string]string, n *folderCount) (answer importJSON, line string, err error) {
+func (im *importer) ofFolder(name string, before map[string]record.ImportedAs, n *folderCount) (answer importJSON, line string, err error) {
 	if why := noText(name); why != "" {
 		n.other++
 		answer = importJSON{File: filepath.Base(name), BadRows: []lineJSON{}, Skipped: []lineJSON{}, Columns: []columnJSON{}, Notes: []string{}, LeftOut: &why}
@@ -80,10 +80,14 @@ func (im *importer) ofFolder(name string, before map[string]string, n *folderCou
 		n.refused++
 		return t.answer, "refused: " + strings.TrimPrefix(err.Error(), name+": "), err
 	}
-	if was, ok := before[t.answer.SHA256]; ok {
+	was := before[t.answer.SHA256]
+	if was.Name != "" && !was.Cut {
 		n.before++
-		why := "imported before as " + was
-		t.answer.Before, t.answer.LeftOut = &was, &why
+		why := "imported before as " + was.Name
+		if was.Writing {
+			why = "is being imported now as " + was.Name
+		}
+		t.answer.Before, t.answer.LeftOut = &was.Name, &why
 		return t.answer, why, nil
 	}
 	tb := t.table
@@ -97,19 +101,36 @@ func (im *importer) ofFolder(name string, before map[string]string, n *folderCou
 	if len(tb.Notes) > 0 {
 		what += ", " + strings.Join(tb.Notes, ", ")
 	}
+	if was.Cut {
+		t.answer.CutOff = &was.Name
+	}
 	if im.dryRun {
-		n.imported++
-		before[t.answer.SHA256] = t.answer.File
+		n.done(was)
+		before[t.answer.SHA256] = record.ImportedAs{Name: t.answer.File}
+		if was.Cut {
+			what += "; was cut off as " + was.Name + ", which stays"
+		}
 		return t.answer, what, nil
 	}
 	if _, _, err = im.save(name, &t); err != nil {
 		n.refused++
 		return t.answer, "NOT SAVED: " + err.Error(), err
 	}
-	n.imported++
+	n.done(was)
 	as := filepath.Base(*t.answer.Record)
-	before[t.answer.SHA256] = as
+	before[t.answer.SHA256] = record.ImportedAs{Name: as}
+	if was.Cut {
+		return t.answer, what + "; was cut off as " + was.Name + ", which stays: imported anew as " + as, nil
+	}
 	return t.answer, what + "; saved as " + as, nil
+}
+
+// done counts a file that was imported; was is what it was imported as before.
+func (n *folderCount) done(was record.ImportedAs) {
+	n.imported++
+	if was.Cut {
+		n.cut++
+	}
 }
 
 // words is the last line of a folder.
@@ -119,6 +140,9 @@ func (n *folderCount) words(dir string, files, folders int, dry bool) string {
 		done = "would be imported"
 	}
 	out := fmt.Sprintf("%s: %s, %d %s", oneLine(dir), counted(files, "file"), n.imported, done)
+	if n.cut > 0 {
+		out += fmt.Sprintf(" (%d was cut off before)", n.cut)
+	}
 	for _, c := range []struct {
 		n    int
 		what string

@@ -61,9 +61,13 @@ func (im *importer) one(name string) (importJSON, error) {
 	if err != nil {
 		return t.answer, err
 	}
-	if before := record.ImportOf(im.c.shelf(), t.answer.SHA256); before != "" {
-		t.said = append(t.said, "imported before: "+before+" holds the same file; this makes another record")
-		t.answer.Before = &before
+	switch before := record.ImportOf(im.c.shelf(), t.answer.SHA256); {
+	case before.Cut:
+		t.said = append(t.said, "imported before, and cut off: "+before.Name+" holds a part of the same file and stays; this makes a whole record")
+		t.answer.CutOff = &before.Name
+	case before.Name != "":
+		t.said = append(t.said, "imported before: "+before.Name+" holds the same file; this makes another record")
+		t.answer.Before = &before.Name
 	}
 	if !im.asJSON {
 		fmt.Fprintln(im.w.out, clean(name))

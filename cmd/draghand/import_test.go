@@ -67,6 +67,9 @@ func TestImportOpenTraces(t *testing.T) {
 			if r := record.Check(*answers[0].Record); r.Status != record.Whole {
 				t.Errorf("%s: %s", name, r.Text())
 			}
+			if was := record.ImportOf(shelf, answers[0].SHA256); !was.Whole() {
+				t.Errorf("%s: taken for one that was cut off: %+v", name, was)
+			}
 			rec, err := record.Open(*answers[0].Record)
 			if err != nil {
 				t.Fatal(err)

@@ -1,9 +1,6 @@
 package record
 
 import (
-	"io"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -113,50 +110,4 @@ func escaped(s string) bool {
 		}
 	}
 	return false
-}
-
-// importSearch is how many of the newest records are looked through for an
-// import of the same file.
-const importSearch = 2000
-
-// ImportOf is the name of the newest record on the shelf that holds an import of
-// a file with this SHA-256; "" where there is none among the newest 2000.
-func ImportOf(shelf, sha string) string {
-	d, err := os.Open(shelf)
-	if err != nil {
-		return ""
-	}
-	defer d.Close()
-	names, err := d.Readdirnames(-1)
-	if err != nil && err != io.EOF {
-		return ""
-	}
-	names = slices.DeleteFunc(names, func(n string) bool { return !stamped(n) })
-	slices.SortFunc(names, func(a, b string) int { return strings.Compare(b, a) }) // newest first
-	for _, n := range names[:min(len(names), importSearch)] {
-		h, err := readHead(filepath.Join(shelf, n))
-		if err == nil && h.Imported != nil && h.Imported.SHA256 == sha {
-			return n
-		}
-	}
-	return ""
-}
-
-// Imports are the names of all records on the shelf that hold an import, by the
-// SHA-256 of its file, the newest of each. What cannot be read is passed over.
-func Imports(shelf string) map[string]string {
-	out := map[string]string{}
-	all, err := os.ReadDir(shelf)
-	if err != nil {
-		return out
-	}
-	for _, e := range all { // by name: the newest last
-		if !stamped(e.Name()) {
-			continue
-		}
-		if h, err := readHead(filepath.Join(shelf, e.Name())); err == nil && h.Imported != nil {
-			out[h.Imported.SHA256] = e.Name()
-		}
-	}
-	return out
 }

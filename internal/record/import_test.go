@@ -42,11 +42,11 @@ func TestChannels(t *testing.T) {
 	if err := validate(t, compile(t, true), head); err != nil {
 		t.Error(err)
 	}
-	if got := ImportOf(shelf, h.Imported.SHA256); got != w.Name() {
-		t.Errorf("found %q", got)
+	if got := ImportOf(shelf, h.Imported.SHA256); got != (ImportedAs{Name: w.Name()}) {
+		t.Errorf("found %+v", got)
 	}
-	if got := ImportOf(shelf, strings.Repeat("0b", 32)); got != "" {
-		t.Errorf("found %q of another file", got)
+	if got := ImportOf(shelf, strings.Repeat("0b", 32)); got != (ImportedAs{}) {
+		t.Errorf("found %+v of another file", got)
 	}
 }
 

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// An import that was cut off is made anew by the same call: the part stays, named, and
+// the third call has nothing left to do.
+func TestImportCutOffAnew(t *testing.T) {
+	dir := t.TempDir()
+	shelf, tables := filepath.Join(dir, "shelf"), filepath.Join(dir, "tables")
+	var rows strings.Builder
+	rows.WriteString("Time (s),Load (kN)\n")
+	for i := range 60 {
+		fmt.Fprintf(&rows, "%d,%d\n", i, i)
+	}
+	err := os.Mkdir(tables, 0o755)
+	if err == nil {
+		err = os.WriteFile(filepath.Join(tables, "a.csv"), []byte(rows.String()), 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	call := func(args ...string) string {
+		t.Helper()
+		var out, errs bytes.Buffer
+		code := run(append([]string{"import", "--data", shelf}, args...), world{in: strings.NewReader(""), out: &out, err: &errs, getenv: func(string) string { return "" }})
+		if code != 0 {
+			t.Fatalf("code %d: %s", code, errs.String())
+		}
+		return out.String()
+	}
+	call(tables)
+	cut := onlyRecord(t, shelf)
+	reopen(t, cut)
+	before, err := os.ReadFile(filepath.Join(cut, "pull.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Base(cut)
+	for _, c := range []struct{ args, want string }{
+		{tables + " --dry-run", "; was cut off as " + name + ", which stays\n"},
+		{tables + " --dry-run --json", `"cut_off_before": "` + name + `"`},
+		{filepath.Join(tables, "a.csv") + " --dry-run", "imported before, and cut off: " + name + " holds a part of the same file and stays"},
+		{tables, "; was cut off as " + name + ", which stays: imported anew as "},
+		{tables, "a.csv  imported before as "},
+	} {
+		if got := call(strings.Fields(c.args)...); !strings.Contains(got, c.want) {
+			t.Errorf("%s: no %q in\n%s", c.args, c.want, got)
+		} else if strings.HasPrefix(c.want, "a.csv") && strings.Contains(got, "before as "+name+"\n") {
+			t.Errorf("the part stands for the whole: %s", got)
+		}
+	}
+	if all, err := os.ReadDir(shelf); err != nil || len(all) != 2 {
+		t.Errorf("%d on the shelf, %v", len(all), err)
+	}
+	if after, err := os.ReadFile(filepath.Join(cut, "pull.json")); err != nil || !bytes.Equal(before, after) {
+		t.Errorf("the part was changed: %v", err)
+	}
+}
+
+// reopen makes a record as it is where its program was killed.
+func reopen(t *testing.T, dir string) {
+	t.Helper()
+	path := filepath.Join(dir, "pull.json")
+	text, err := os.ReadFile(path)
+	var head map[string]json.RawMessage
+	if err == nil {
+		err = json.Unmarshal(text, &head)
+	}
+	delete(head, "closing")
+	if err == nil {
+		text, err = json.Marshal(head)
+	}
+	if err == nil {
+		err = os.WriteFile(path, text, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+}
