@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"io"
-	"os"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -23,7 +22,7 @@ csv and json hold every reading with all that is derived from it, in SI. html is
 a report: one file that needs nothing else, to read, to send or to print. png is
 a picture of the force against time. --units is for those two.`,
 		Example: `  draghand export RECORD --as csv > pull.csv
-  draghand export RECORD --as json -o pull.json
+  draghand export RECORD --as json -o M1-3.json
   draghand export RECORD --as html -o report.html
   draghand export RECORD --as png --units si -o trace.png`,
 		Args: exactly(1, "name one pull record (a folder)"),
@@ -58,33 +57,6 @@ a picture of the force against time. --units is for those two.`,
 	cmd.Flags().StringVar(&as, "as", "csv", "csv, json, html or png")
 	cmd.Flags().StringVarP(&file, "output", "o", "", "write to this file (default: standard output)")
 	return cmd
-}
-
-// putInPlace writes a file beside the place it is to have and puts it there once it
-// is whole: a half-written one would be taken for a whole one, and would take the
-// place of a good one. What is intact of a damaged record is as whole as it gets.
-func putInPlace(file string, write func(io.Writer) error) error {
-	elsewhere := func(err error) error { return failf(exitSave, "choose another place with -o", "%w", err) }
-	part := file + ".part"
-	f, err := os.Create(part)
-	if err != nil {
-		return elsewhere(err)
-	}
-	told := write(f)
-	var damage *record.DamageError
-	if err := errors.Join(f.Sync(), f.Close()); err != nil && (told == nil || errors.As(told, &damage)) {
-		os.Remove(part)
-		return elsewhere(err)
-	}
-	if told != nil && !errors.As(told, &damage) {
-		os.Remove(part)
-		return told
-	}
-	if err := os.Rename(part, file); err != nil {
-		os.Remove(part)
-		return elsewhere(err)
-	}
-	return told
 }
 
 func exportFault(err error) error {

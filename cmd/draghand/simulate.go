@@ -74,6 +74,9 @@ docs/simulator.md tells what each of them does.`,
 			}
 			opts := ptylink.Options{Speed: o.speed}
 			if logFile != "" {
+				if err := notInRecord(logFile); err != nil {
+					return err
+				}
 				f, err := os.Create(logFile)
 				if err != nil {
 					return failf(exitSave, "choose a place that can be written", "%w", err)
