@@ -24,7 +24,8 @@ type Records interface {
 	// Trash moves records out of the shelf into its trash folder; nothing is deleted.
 	// What could be moved is in Trashed though another failed.
 	Trash(dirs []string) (shelf.Trashed, error)
-	Untrash(shelf.Trashed) error
+	// Untrash moves them back; left is what is still in the trash.
+	Untrash(shelf.Trashed) (left shelf.Trashed, err error)
 	Relabel(dir string, to record.Label) error
 	AddRemark(dir, text string) error
 	// Recover closes a record that was cut off by what is intact of it, and says in

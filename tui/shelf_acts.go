@@ -17,7 +17,8 @@ type shelfDone struct {
 	kept      bool          // a label or a remark was written; else its line opens again
 	of        string        // folder that is not what it was; empty: none
 	trashed   shelf.Trashed // what is in the trash now
-	untrashed bool          // the latest of the trash was taken back
+	untrashed bool          // the latest of the trash was to be taken back
+	left      shelf.Trashed // what of it is still in the trash
 }
 
 // labelled says that something may be written into a record.
@@ -109,10 +110,20 @@ func (m *ShelfScreen) trash() tea.Cmd {
 func (m *ShelfScreen) untrash() tea.Cmd {
 	last := m.memory.trashed[len(m.memory.trashed)-1]
 	return m.act("taking "+records(len(last.Moved))+" out of the trash", func(desk Desk) shelfDone {
-		if err := desk.Untrash(last); err != nil {
-			return shelfDone{note: "not taken back: " + err.Error()}
+		left, err := desk.Untrash(last)
+		done := shelfDone{untrashed: true, left: left}
+		all, still := len(last.Moved), len(left.Moved)
+		switch {
+		case err == nil:
+			done.note = "back on the shelf: " + records(all)
+		case still == all:
+			done.note = "not taken back: " + err.Error()
+		case still == 0:
+			done.note = "nothing of it is left in the trash; " + err.Error()
+		default:
+			done.note = fmt.Sprintf("%d of %s still in the trash: %v", still, records(all), err)
 		}
-		return shelfDone{note: "back on the shelf: " + records(len(last.Moved)), untrashed: true}
+		return done
 	})
 }
 

@@ -39,6 +39,8 @@ type shelfDesk struct {
 	did     []string // what was asked of records, in order
 	refused error    // the answer to it
 	moved   int      // how many of those asked for Trash moves; negative: all
+
+	backAgain int // how many Untrash moves back before it is refused
 }
 
 func (d *shelfDesk) Trace(dir string) (*trace.Trace, error) {
@@ -62,9 +64,12 @@ func (d *shelfDesk) Trash(dirs []string) (shelf.Trashed, error) {
 	return out, d.refused
 }
 
-func (d *shelfDesk) Untrash(t shelf.Trashed) error {
+func (d *shelfDesk) Untrash(t shelf.Trashed) (left shelf.Trashed, err error) {
 	d.did = append(d.did, fmt.Sprintf("untrash %d", len(t.Moved)))
-	return d.refused
+	if d.refused != nil {
+		left.Moved = t.Moved[min(d.backAgain, len(t.Moved)):]
+	}
+	return left, d.refused
 }
 
 func (d *shelfDesk) Relabel(dir string, l record.Label) error {

@@ -13,8 +13,11 @@ type shelfMemory struct {
 // done keeps what an action moved, so that it can be taken back: whether the shelf is
 // still in front or not.
 func (s *shelfMemory) done(msg shelfDone) {
-	if msg.untrashed && len(s.trashed) > 0 {
-		s.trashed = s.trashed[:len(s.trashed)-1]
+	if n := len(s.trashed) - 1; msg.untrashed && n >= 0 {
+		s.trashed = s.trashed[:n]
+		if len(msg.left.Moved) > 0 { // to be taken back another time
+			s.trashed = append(s.trashed, msg.left)
+		}
 	}
 	if len(msg.trashed.Moved) > 0 {
 		s.trashed = append(s.trashed, msg.trashed)

@@ -43,7 +43,7 @@ func (d *desk) KeepComparison(c *compare.Comparison) (string, error) {
 func (d *desk) Trash(dirs []string) (shelf.Trashed, error) { return shelf.Trash(d.c.shelf(), dirs) }
 
 // Untrash moves them back.
-func (d *desk) Untrash(t shelf.Trashed) error { return shelf.Untrash(t) }
+func (d *desk) Untrash(t shelf.Trashed) (shelf.Trashed, error) { return shelf.Untrash(t) }
 
 // Relabel gives a record another label.
 func (d *desk) Relabel(dir string, to record.Label) error { return record.Relabel(dir, to) }

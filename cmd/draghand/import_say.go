@@ -206,7 +206,7 @@ type importJSON struct {
 	Notes        []string     `json:"notes"`
 	Before       *string      `json:"imported_before"`
 	CutOff       *string      `json:"cut_off_before"` // a record that holds a part of the file
-	LeftOut      *string      `json:"left_out"` // of a folder: why it was not imported, no fault of it
+	LeftOut      *string      `json:"left_out"`       // of a folder: why it was not imported, no fault of it
 	Record       *string      `json:"record"`
 	Error        *string      `json:"error"`
 }

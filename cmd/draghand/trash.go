@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"text/tabwriter"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -34,7 +35,7 @@ shelf.`,
 			return eachRecord(w, c, args, func(path string) error {
 				done, err := shelf.Trash(c.shelf(), []string{path})
 				for _, m := range done.Moved {
-					fmt.Fprintf(w.out, "moved to the trash: %s; draghand trash back %s brings it back\n", oneLine(filepath.Base(m.From)), oneLine(m.Name()))
+					fmt.Fprintf(w.out, "moved to the trash: %s; draghand trash back %s brings it back\n", oneLine(filepath.Base(m.From)), asTyped(m.Name()))
 				}
 				return trashFault(c, err)
 			})
@@ -78,6 +79,10 @@ func trashFault(c *common, err error) error {
 		return failf(exitSave, "end the pull first; the record stays where it is", "%w", err)
 	case errors.Is(err, shelf.ErrNotOnShelf):
 		return failf(exitInput, "draghand list names the records on "+c.shelf(), "%w", err)
+	case errors.Is(err, shelf.ErrNoTrash):
+		return failf(exitInput, "put a folder in its place, or take it away: a trash is made where none is", "%w", err)
+	case errors.Is(err, shelf.ErrGone):
+		return failf(exitInput, "draghand trash list names what is there", "%w", err)
 	case errors.Is(err, shelf.ErrTaken):
 		return failf(exitInput, "take that one off the shelf first; this one stays in the trash", "%w", err)
 	}
@@ -97,10 +102,11 @@ func trashListCommand(w world, c *common) *cobra.Command {
 			if err != nil {
 				return failf(exitInput, "name another folder with --data", "%w", err)
 			}
+			entries, others := trashed(all)
 			if asJSON {
-				out := make([]entryJSON, 0, len(all))
-				for _, m := range all {
-					out = append(out, jsonOf(shelf.Read(m.To)))
+				out := make([]entryJSON, 0, len(entries))
+				for _, e := range entries {
+					out = append(out, jsonOf(e))
 				}
 				return printJSON(w.out, out)
 			}
@@ -109,18 +115,47 @@ func trashListCommand(w world, c *common) *cobra.Command {
 				return nil
 			}
 			tab := tabwriter.NewWriter(w.out, 0, 0, 2, ' ', 0)
-			for _, m := range all {
-				line, err := trashLine(c, shelf.Read(m.To))
+			for _, e := range entries {
+				line, err := trashLine(c, e)
 				if err != nil {
 					return err
 				}
 				fmt.Fprintln(tab, line)
 			}
-			return tab.Flush()
+			if err := tab.Flush(); err != nil || len(others) == 0 {
+				return err
+			}
+			_, err = fmt.Fprintf(w.out, "no pull record, and there too: %s\n", strings.Join(others, ", "))
+			return err
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "an array, one object a record, in SI, as list has it")
 	return cmd
+}
+
+// trashed are the records of a trash, and the names of what is none, such as another
+// program put there.
+func trashed(all []shelf.Moved) (entries []shelf.Entry, others []string) {
+	for _, m := range all {
+		if e := shelf.Read(m.To); e.Condition != shelf.Foreign {
+			entries = append(entries, e)
+		} else {
+			others = append(others, asTyped(m.Name()))
+		}
+	}
+	return entries, others
+}
+
+// asTyped is a name as a person types it behind a verb: in quotes where a shell would
+// take it apart.
+func asTyped(name string) string {
+	name = oneLine(name)
+	if name == "" || strings.ContainsFunc(name, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-_.,:+=@%/~", r)
+	}) || name[0] == '~' {
+		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "$", `\$`, "`", "\\`").Replace(name) + `"`
+	}
+	return name
 }
 
 // trashLine is one record in columns of tabs, its name last.
@@ -155,7 +190,8 @@ the same name meanwhile, it stays in the trash.`,
 			for _, name := range args {
 				m, err := inTrash(c, name)
 				if err == nil {
-					err = trashFault(c, shelf.Untrash(shelf.Trashed{Moved: []shelf.Moved{m}}))
+					_, err = shelf.Untrash(shelf.Trashed{Moved: []shelf.Moved{m}})
+					err = trashFault(c, err)
 				}
 				if err != nil {
 					code = max(code, report(w.err, err))

@@ -36,6 +36,8 @@ func (m Moved) Name() string { return filepath.Base(m.To) }
 var (
 	ErrNotOnShelf = errors.New("no record of this shelf")
 	ErrTaken      = errors.New("the place is taken")
+	ErrGone       = errors.New("it is no longer in the trash")
+	ErrNoTrash    = errors.New("it is no folder of this shelf, and is not used as its trash")
 )
 
 // Trash moves records, named by their folders or by their names, from the shelf in dir
@@ -61,9 +63,13 @@ func trash(fsys mover, dir string, names []string) (done Trashed, err error) {
 	var errs []error
 	bin := filepath.Join(dir, TrashFolder)
 	for _, name := range names {
-		m, err := trashOne(fsys, dir, bin, filepath.Clean(name))
+		name = filepath.Clean(name)
+		m, err := trashOne(fsys, dir, bin, name)
 		if err != nil {
-			errs = append(errs, fmt.Errorf("move %q to the trash: %w", filepath.Base(name), err))
+			if sameFile(filepath.Dir(name), dir) {
+				name = filepath.Base(name)
+			}
+			errs = append(errs, fmt.Errorf("move %q to the trash: %w", name, err))
 			continue
 		}
 		done.Moved = append(done.Moved, m)
@@ -83,6 +89,9 @@ func trashOne(fsys mover, dir, bin, name string) (Moved, error) {
 	// renaming but a remark, which then finds no folder and says so.
 	if record.Busy(from) {
 		return Moved{}, record.ErrBusy
+	}
+	if err := ownTrash(bin); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return Moved{}, err
 	}
 	if err := fsys.Mkdir(bin); err != nil && !errors.Is(err, fs.ErrExist) {
 		return Moved{}, err
@@ -116,6 +125,16 @@ func onShelf(dir, name string) (string, error) {
 		return "", fmt.Errorf("%w: it is no folder", ErrNotOnShelf)
 	}
 	return p, nil
+}
+
+// ownTrash refuses a trash that is a link, which may lead to a folder of others', or no
+// folder at all.
+func ownTrash(bin string) error {
+	st, err := os.Lstat(bin)
+	if err == nil && !st.IsDir() {
+		return fmt.Errorf("%q: %w", bin, ErrNoTrash)
+	}
+	return err
 }
 
 // sameFile says that two paths are one folder, however they are written.
@@ -166,17 +185,21 @@ func cutLast(s, sep string) (before, after string, ok bool) {
 }
 
 // Untrash moves records back to where they were. One whose place is taken meanwhile
-// (ErrTaken) stays in the trash, and so does one that cannot be moved; the error tells
-// of each, and the others are moved all the same.
-func Untrash(t Trashed) error { return untrash(record.OS{}, t) }
+// (ErrTaken) stays in the trash, and so does one that cannot be moved: those are left,
+// to be given to Untrash again. One that is not in the trash any more (ErrGone) is
+// skipped. The error tells of each, and the others are moved all the same.
+func Untrash(t Trashed) (left Trashed, err error) { return untrash(record.OS{}, t) }
 
-func untrash(fsys mover, t Trashed) error {
+func untrash(fsys mover, t Trashed) (left Trashed, err error) {
 	var errs []error
 	touched := map[string]bool{}
 	for _, m := range t.Moved {
 		err := untrashOne(fsys, m)
 		if err != nil {
 			errs = append(errs, fmt.Errorf("move %q back to the shelf: %w", m.Name(), err))
+			if !errors.Is(err, ErrGone) {
+				left.Moved = append(left.Moved, m)
+			}
 			continue
 		}
 		touched[filepath.Dir(m.From)], touched[filepath.Dir(m.To)] = true, true
@@ -184,12 +207,19 @@ func untrash(fsys mover, t Trashed) error {
 	for _, dir := range slices.Sorted(maps.Keys(touched)) {
 		errs = append(errs, fsys.SyncDir(dir))
 	}
-	return errors.Join(errs...)
+	return left, errors.Join(errs...)
 }
 
 func untrashOne(fsys mover, m Moved) error {
-	if filepath.Base(filepath.Dir(m.To)) != TrashFolder {
+	bin := filepath.Dir(m.To)
+	if filepath.Base(bin) != TrashFolder {
 		return errors.New("it is in no trash")
+	}
+	if err := ownTrash(bin); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if _, err := os.Lstat(m.To); errors.Is(err, fs.ErrNotExist) {
+		return ErrGone
 	}
 	switch _, err := os.Lstat(m.From); {
 	case err == nil:
@@ -204,6 +234,9 @@ func untrashOne(fsys mover, m Moved) error {
 // Untrash takes it.
 func TrashList(dir string) ([]Moved, error) {
 	bin := filepath.Join(dir, TrashFolder)
+	if err := ownTrash(bin); errors.Is(err, ErrNoTrash) {
+		return nil, fmt.Errorf("read the trash: %w", err)
+	}
 	all, err := os.ReadDir(bin)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("read the trash: %w", err)

@@ -12,6 +12,16 @@ import (
 	"draghand/internal/record"
 )
 
+// back takes all of it back.
+func back(t *testing.T, all Trashed) {
+	t.Helper()
+	left, err := Untrash(all)
+	must(t, err)
+	if len(left.Moved) != 0 {
+		t.Errorf("left: %+v", left)
+	}
+}
+
 func names(t *testing.T, dir string) []string {
 	t.Helper()
 	var out []string
@@ -41,7 +51,7 @@ func TestTrash(t *testing.T) {
 	if r := record.Check(all[0].To); r.Status != record.Whole || r.Bytes != was.Bytes {
 		t.Errorf("in the trash: %s", r.Text())
 	}
-	must(t, Untrash(Trashed{all}))
+	back(t, Trashed{all})
 	if got := names(t, dir); !slices.Equal(got, before) {
 		t.Errorf("%q, was %q", got, before)
 	}
@@ -65,7 +75,7 @@ func TestTrashClash(t *testing.T) {
 		t.Fatalf("%s and %s", again, a)
 	}
 	must(t, record.AddRemark(again, "the second"))
-	if err := Untrash(one); !errors.Is(err, ErrTaken) || !strings.Contains(err.Error(), filepath.Base(a)) {
+	if _, err := Untrash(one); !errors.Is(err, ErrTaken) || !strings.Contains(err.Error(), filepath.Base(a)) {
 		t.Errorf("the place is taken: %v", err)
 	}
 	two, err := Trash(dir, []string{a})
@@ -86,7 +96,7 @@ func TestTrashClash(t *testing.T) {
 	if !slices.Equal(from, []string{"odd~2", filepath.Base(a), filepath.Base(a)}) {
 		t.Errorf("they come back as %q", from)
 	}
-	must(t, Untrash(two))
+	back(t, two)
 	if h, err := record.HeadOf(a); err != nil || len(h.Said) != 1 {
 		t.Errorf("another came back: %v, %v", h.Said, err)
 	}
@@ -138,7 +148,7 @@ func TestTrashRefuses(t *testing.T) {
 	if err == nil || strings.Count(err.Error(), "to the trash") != 2 || len(done.Moved) != 1 || done.Moved[0].From != a {
 		t.Errorf("of three: %+v, %v", done, err)
 	}
-	err = Untrash(Trashed{[]Moved{{From: filepath.Join(dir, "x"), To: elsewhere}, done.Moved[0]}})
+	_, err = Untrash(Trashed{[]Moved{{From: filepath.Join(dir, "x"), To: elsewhere}, done.Moved[0]}})
 	if err == nil || !strings.Contains(err.Error(), "in no trash") {
 		t.Errorf("%v", err)
 	}
@@ -171,7 +181,7 @@ func TestTrashLink(t *testing.T) {
 	if all, err := TrashList(dir); err != nil || !slices.Equal(all, done.Moved) {
 		t.Errorf("listed: %+v, %v", all, err)
 	}
-	must(t, Untrash(done))
+	back(t, done)
 	if got := names(t, dir); len(got) != 1 {
 		t.Errorf("%q", got)
 	}
@@ -204,10 +214,10 @@ func TestTrashDisk(t *testing.T) {
 	if !errors.Is(err, full) || len(done.Moved) != 1 || len(names(t, dir)) != 0 {
 		t.Errorf("%+v, %v", done, err)
 	}
-	if err := untrash(broken{rename: full}, done); !errors.Is(err, full) {
+	if _, err := untrash(broken{rename: full}, done); !errors.Is(err, full) {
 		t.Errorf("%v", err)
 	}
-	if err := untrash(broken{sync: full}, done); !errors.Is(err, full) || len(names(t, dir)) != 1 {
+	if _, err := untrash(broken{sync: full}, done); !errors.Is(err, full) || len(names(t, dir)) != 1 {
 		t.Errorf("%v", err)
 	}
 }
