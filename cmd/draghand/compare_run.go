@@ -295,11 +295,3 @@ func (v *compareVerb) pulls(ctx context.Context, all []marked) (out []compare.Pu
 	sys, err = v.c.system(shown)
 	return out, sys, code, err
 }
-
-// pullOf is a recomputed record as a comparison takes it.
-func pullOf(r *finish.Reckoned) compare.Pull {
-	if r.Rec == nil {
-		return compare.Unreadable(r.Dir, r.Err)
-	}
-	return compare.PullOf(r.Rec, r.Results, r.Damage)
-}

@@ -15,6 +15,8 @@ import (
 type Pull struct {
 	Record   string // name of its folder
 	Dir      string
+	Place    string // Dir from the root on, without links; empty: not known, and Dir stands for it
+	Read     string // Fingerprint of what was read; empty: not known
 	Bar      string // "M1-3"; the record's name where it has none
 	Melt     string
 	Alloy    string

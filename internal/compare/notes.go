@@ -29,6 +29,7 @@ func (g *Group) doubts(o Options, unknown int) string {
 	add(len(g.Pulls) < fewBars, "only %d bars", len(g.Pulls))
 	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
 	add(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
+	add(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
 	add(len(commons(g.Pulls)) > 1, "not all of one rig and calibration")
 	add(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
 	add(counted(g.Pulls, assumed) > 0, "how far the machine is off is assumed")
@@ -140,13 +141,15 @@ func rigs(all []Pull) []string {
 	return each(func(p *Pull) string { return orElse(p.RigName, "(no rig)") }, all)
 }
 
-// twice are the bars that count more than once.
+// twice are the bars that are in it more than once, by different records.
 func (g *Group) twice() []string {
 	met, out := map[string]int{}, []string{}
-	for i := range g.Pulls {
-		if p := &g.Pulls[i]; p.Bar != p.Record {
-			if met[p.Bar]++; met[p.Bar] == 2 {
-				out = append(out, p.Bar)
+	for _, all := range [][]Pull{g.Pulls, g.Censored} {
+		for i := range all {
+			if p := &all[i]; p.Bar != p.Record {
+				if met[p.Bar]++; met[p.Bar] == 2 {
+					out = append(out, p.Bar)
+				}
 			}
 		}
 	}

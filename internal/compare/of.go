@@ -30,15 +30,17 @@ func Of(pulls []Pull, by By, o Options) Comparison {
 	}
 	all := slices.Clone(pulls)
 	slices.SortFunc(all, before)
-	seen := places(all)
+	seen := sameRecords(all, func(p *Pull) bool {
+		name, _ := c.By.place(p)
+		return name != ""
+	})
 	for i := range all {
 		p := all[i]
 		name, why := c.By.place(&p)
-		if twice := seen.again(&p); twice != "" {
+		if c.By.Field == ByMarked && seen.apart(i) {
+			p.Strength, p.AtLeast, p.Out, name, why = 0, 0, seen.inSeveral(i), "", ""
+		} else if twice := seen.again(i); twice != "" {
 			p.Strength, p.AtLeast, p.Out = 0, 0, twice
-			if c.By.Field == ByMarked && seen.apart(&p) {
-				name = ""
-			}
 		}
 		if name == "" {
 			if p.Out == "" || why != "" && p.Kind != "" {
@@ -84,44 +86,9 @@ func (o Options) filled() Options {
 // before orders pulls so that no result hangs on how they were given.
 func before(a, b Pull) int {
 	return cmp.Or(
-		a.Started.Compare(b.Started), inOrder(a.Bar, b.Bar), strings.Compare(a.Record, b.Record), strings.Compare(a.Dir, b.Dir),
+		a.Started.Compare(b.Started), inOrder(a.Bar, b.Bar), strings.Compare(a.Record, b.Record), strings.Compare(a.Dir, b.Dir), strings.Compare(a.Place, b.Place),
 		strings.Compare(a.Marked, b.Marked), cmp.Compare(a.Strength, b.Strength), cmp.Compare(a.AtLeast, b.AtLeast), strings.Compare(a.Out, b.Out),
 	)
-}
-
-// named tells records that are named more than once: a bar counts once.
-type named struct {
-	marks map[string][]string // by folder: the groups it was put into
-	met   map[string]bool
-}
-
-func places(all []Pull) named {
-	n := named{marks: map[string][]string{}, met: map[string]bool{}}
-	for i := range all {
-		d := all[i].Dir
-		if d != "" && !slices.Contains(n.marks[d], all[i].Marked) {
-			n.marks[d] = append(n.marks[d], all[i].Marked)
-		}
-	}
-	return n
-}
-
-// apart says that a record was put into several groups.
-func (n *named) apart(p *Pull) bool { return p.Dir != "" && len(n.marks[p.Dir]) > 1 }
-
-// again says why a pull cannot be taken since its record is named elsewhere too.
-func (n *named) again(p *Pull) string {
-	if p.Dir == "" {
-		return ""
-	}
-	if n.apart(p) {
-		return "it was put into more than one group: " + strings.Join(n.marks[p.Dir], " and ")
-	}
-	if n.met[p.Dir] {
-		return "it is named twice, and counts once"
-	}
-	n.met[p.Dir] = true
-	return ""
 }
 
 // put takes a pull into a group.

@@ -26,6 +26,9 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 		Kind: h.Kind, Started: h.Started, Diameter: bar.Diameter(), Area: bar.Area(), Elongation: res.Elongation,
 		Simulated: bar.Simulated, Imported: h.Imported != nil, ByEye: h.Dial != nil, Stock: tidy(bar.Stock),
 	}
+	if sum := h.Closing; sum != nil {
+		p.Read = Fingerprint(h, sum.SamplesSHA256)
+	}
 	if p.Bar == "" {
 		p.Bar = p.Record
 	}

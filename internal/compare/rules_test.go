@@ -42,7 +42,7 @@ func TestCautions(t *testing.T) {
 		"imported":          {one(4, func(p *compare.Pull) { p.Imported = true }), "1 of 5 bars: the readings are a table of others", ""},
 		"assumed":           {one(4, func(p *compare.Pull) { p.Assumed = 0.01 }), "how far the machine of 1 of 5 bars is off is assumed, 1 % of the reading: nobody knows how far that machine is off", "how far the machine is off is assumed"},
 		"a check bar":       {one(4, func(p *compare.Pull) { p.Stock = "drawn A" }), "check bars of bought stock are among them: 1 of 5", ""},
-		"one label twice":   {one(4, func(p *compare.Pull) { p.Bar = "M1-1" }), "more than one record is of the bar M1-1", ""},
+		"one label twice":   {one(4, func(p *compare.Pull) { p.Bar = "M1-1" }), "more than one record is of the bar M1-1", "more than one record is of the bar M1-1"},
 		"one bar":           {worked("M1")[:1], "one bar is no batch", ""},
 		"a low bar":         {bars("M1", 44.1, 45.3, 43.8, 46.0, 44.9, 20), "M1-6 lies apart from the others: look at the bar", "one bar lies apart"},
 		"skewed":            {bars("M1", 40, 40.1, 40.2, 40.3, 40.4, 40.5, 44, 48, 60, 90), "the scatter does not look normal", "the scatter is not normal"},

@@ -131,15 +131,15 @@ func (l Label) replacedBy(to Label, at time.Time) []Said {
 	}
 	name := func(s string) string {
 		if s == "" {
-			return "none"
+			return calledNone
 		}
 		return s
 	}
 	if l.Melt != to.Melt {
-		say(fmt.Sprintf("labelled anew: the melt is %s, it was called %s", name(to.Melt), name(l.Melt)))
+		say(meltAnew + name(to.Melt) + wasCalled + name(l.Melt))
 	}
 	if l.ID != to.ID {
-		say(fmt.Sprintf("labelled anew: the specimen is %s, it was called %s", name(to.ID), name(l.ID)))
+		say(specimenAnew + name(to.ID) + wasCalled + name(l.ID))
 	}
 	if slices.Equal(l.Tags, to.Tags) {
 		return out
