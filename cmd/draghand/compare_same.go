@@ -12,11 +12,11 @@ import (
 func pullOf(r *finish.Reckoned) compare.Pull {
 	if r.Rec == nil {
 		p := compare.Unreadable(r.Dir, r.Err)
-		p.Place = placeOf(r.Dir)
+		p.Place = trueFolder(r.Dir)
 		return p
 	}
 	p := compare.PullOf(r.Rec, r.Results, r.Damage)
-	p.Place = placeOf(r.Dir)
+	p.Place = trueFolder(r.Dir)
 	if p.Read == "" {
 		if sum, err := r.Rec.SamplesSum(); err == nil { // else its damage is told
 			p.Read = compare.Fingerprint(&r.Rec.Head, sum)
@@ -25,9 +25,9 @@ func pullOf(r *finish.Reckoned) compare.Pull {
 	return p
 }
 
-// placeOf is a folder from the root on, without links where they can be followed;
+// trueFolder is a folder from the root on, without links where they can be followed;
 // empty where nobody knows where it is.
-func placeOf(dir string) string {
+func trueFolder(dir string) string {
 	abs, err := filepath.Abs(dir)
 	if err != nil {
 		return ""
