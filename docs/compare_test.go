@@ -120,7 +120,7 @@ func TestCompareFields(t *testing.T) {
 	for i := range 6 {
 		p := two[i]
 		p.Record, p.Bar, p.Strength = fmt.Sprint(i), fmt.Sprint(i), p.Strength+si.Stress(1e6*i)
-		p.Stock, p.Marked, p.Assumed = "drawn A", "A", 0.01
+		p.Stock, p.Marked, p.Assumed, p.Because = "drawn A", "A", 0.01, []string{"a remark"}
 		two = append(two, p)
 	}
 	two[0].Out = "left out" // and so one

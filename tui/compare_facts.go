@@ -113,12 +113,12 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 		bareOff, _, _ := strings.Cut(off, " ")
 		switch {
 		case c.Unknown == c.Bound.N:
-			add(c.Bound.Name(), plain, "bound "+b+", nothing off: the common part is not known"+k, "bound "+brief+", common part not known", brief+", common not known")
+			add(c.Bound.Name(), plain, "bound "+b+", nothing off for the rig: not known"+k, "bound "+brief+", nothing off", brief+", nothing off")
 		case c.Unknown > 0:
 			of := fmt.Sprintf("of %d of %d bars not known", c.Unknown, c.Bound.N)
-			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" common part, "+of+k, "bound "+brief+" less "+off+" common, "+of, brief+" less "+bareOff+fmt.Sprintf(", %d not known", c.Unknown))
+			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" for the rig, "+of+k, "bound "+brief+" less "+off+" for the rig, "+of, brief+" less "+bareOff+fmt.Sprintf(", %d not known", c.Unknown))
 		default:
-			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" common part"+k, "bound "+brief+" less "+off+" common", brief+" less "+off)
+			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" for the rig"+k, "bound "+brief+" less "+off+" for the rig", brief+" less "+off)
 		}
 	case g.Bound != nil:
 		b := "bound below nothing"

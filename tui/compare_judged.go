@@ -2,25 +2,18 @@ package tui
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"draghand/internal/batch"
 	"draghand/internal/compare"
-	"draghand/internal/si"
 )
 
 // chance is a p in words.
 func chance(p float64) string {
-	switch {
-	case !finite(p):
+	if !finite(p) {
 		return "p –"
-	case p < 0.001:
-		return "p below 0.001"
-	case p < 0.0995:
-		return "p " + si.Number(p, 3)
 	}
-	return "p " + si.Number(p, 2)
+	return "p " + compare.ProbabilityText(p)
 }
 
 // underText is how many bars lie under the minimum, whatever may be counted on.
@@ -46,52 +39,20 @@ func (m *CompareScreen) underText(g *compare.Group) string {
 	return fmt.Sprintf("%d of %d bars lie under %s", under, len(g.Pulls), stated(low, m.units))
 }
 
-// differenceText is the second group less the first, where there are two.
+// differenceText is how two groups differ, in the words of the verb.
 func (m *CompareScreen) differenceText() string {
-	d := m.c.Difference
-	if d == nil {
+	if m.c.Difference == nil {
 		return ""
 	}
-	u := m.units
-	shown := si.Stress(d.Diff).In(u)
-	t := fmt.Sprintf("%s less %s: %s %s", cut(clean(d.To), 24), cut(clean(d.From), 24), signed(shown.Value, shown.Decimals), shown.Unit)
-	if finite(d.Low) && finite(d.High) {
-		low, high := si.Stress(d.Low).In(u), si.Stress(d.High).In(u)
-		t += fmt.Sprintf(", sure to %s from %s to %s", fractionText(d.Level), signed(low.Value, low.Decimals), signed(high.Value, high.Decimals))
-	}
-	if finite(d.P) {
-		if d.P < m.c.Options.Level {
-			t += ": THEY DIFFER, "
-		} else {
-			t += ": no difference can be told from chance, "
-		}
-		t += chance(d.P)
-	}
-	switch {
-	case d.SameRig:
-		if d.Calibrated {
-			return t + ". The common part cancels: same rig and calibration"
-		}
-		return t + ". The common part cancels: same rig, which has no calibration"
-	case !d.Known:
-		return t + ". The common part does not cancel, and is not known: another rig or calibration"
-	}
-	return t + ". The common part does not cancel: another rig or calibration, ± " + fineSpread(2*float64(d.Common), u) + " more"
+	return clean(strings.Join(m.c.Differs(m.units), " "))
 }
 
-// analysisText is the analysis of variance, where there are more than two groups.
+// analysisText is how more than two groups do.
 func (m *CompareScreen) analysisText() string {
-	a := m.c.Analysis
-	if a == nil || !finite(a.P) {
+	if m.c.Analysis == nil {
 		return ""
 	}
-	t := fmt.Sprintf("the means of %d groups ", a.Groups)
-	if a.P < m.c.Options.Level {
-		t += "ARE NOT ALL ALIKE, the test does not tell which, "
-	} else {
-		t += "cannot be told apart from chance, "
-	}
-	return t + fmt.Sprintf("%s; SD %s within a group, %s among the means", chance(a.P), fineSpread(a.WithinSD, m.units), fineSpread(a.AmongSD, m.units))
+	return clean(strings.Join(m.c.Differs(m.units), " "))
 }
 
 // apartText is the bar farthest from the others.
@@ -134,25 +95,16 @@ func (m *CompareScreen) weibullText(g *compare.Group) string {
 	if f == nil || !finite(f.Shape) {
 		return ""
 	}
-	t := "Weibull m " + figuresText(f.Shape)
+	t := "Weibull m " + compare.DigitsText(f.Shape)
 	if finite(f.ShapeLow) && finite(f.ShapeHigh) {
-		t += fmt.Sprintf(", sure to %s from %s to %s", fractionText(f.Level), figuresText(f.ShapeLow), figuresText(f.ShapeHigh))
+		t += fmt.Sprintf(", sure to %s from %s to %s", fractionText(f.Level), compare.DigitsText(f.ShapeLow), compare.DigitsText(f.ShapeHigh))
 	}
 	if finite(f.Unbiased) && f.Unbiased > 0 {
-		t += "; unbiased " + figuresText(f.Unbiased)
+		t += "; unbiased " + compare.DigitsText(f.Unbiased)
 	}
 	t += "; scale " + stress(f.Scale, m.units)
 	if off := f.N - f.Failures; off > 0 {
 		t += fmt.Sprintf("; of %d bars and %d that bore at least so much", f.Failures, off)
 	}
 	return t
-}
-
-// figuresText is a number to three figures.
-func figuresText(v float64) string {
-	d := 2
-	if a := math.Abs(v); a >= 1 {
-		d = max(0, 2-int(math.Floor(math.Log10(a))))
-	}
-	return strings.TrimSuffix(si.Number(v, d), ".")
 }

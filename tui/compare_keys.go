@@ -110,9 +110,9 @@ func (k *compareKeys) help() openHelp {
 
 func compareRows() []helpRow {
 	return []helpRow{
-		{"count on", "the strength you may count on in the next bar of this melt, this section and this kind: the bound less the common part, rounded down. It is not for a casting of another thickness. It replaces no code and no licensed practice, and where a part can hurt someone neither is to be left out"},
+		{"count on", "the bound less what the rig may be off, rounded down, for bars of this melt, this section and this kind. It is no promise for the next bar: of the bound of 90/95 up to 1 bar in 10 may be weaker, of 99/95 1 in 100. It is not for a casting of another thickness. It replaces no code and no licensed practice, and where a part can hurt someone neither is to be left out"},
 		{"bound", "a strength that most bars lie above, the tolerance bound. 90/95: you can be 95 % sure (the confidence) that at least 90 % of such bars (the content) are stronger. It lies so many SD (k) below the mean, and of few bars it lies far below: more bars bring it up, and a steadier melt does"},
-		{"common part", "what the doubt of the rig and of its calibration would do to every bar alike. More bars do not average it away, so it comes off the bound. Between two groups it cancels where rig and calibration are the same, and only there"},
+		{"for the rig", "what the rig and its calibration may be off (the common part of the uncertainty): it does the same to every bar and does not show in their scatter. More bars do not average it away, so it comes off the bound. Between two groups it cancels where rig and calibration are the same, and only there"},
 		{"SD", "how far bars lie off their mean, typically: the standard deviation. CV is SD in % of the mean"},
 		{"mean", "with the range in which the mean of very many such bars would lie, sure to 95 %"},
 		{"apart", "a bar farther from the others than chance would put it (Grubbs' test of an outlier). At 5 % about one of 20 sound groups is flagged so, and one or more of eight in every third comparison. It is told, never dropped: look at the fracture and at the trace, and leave it out only for a reason you found there"},

@@ -242,7 +242,7 @@ func TestCompareFigures(t *testing.T) {
 		v    float64
 		want string
 	}{{76.43, "76.4"}, {123.4, "123"}, {8.942, "8.94"}, {0.802, "0.80"}, {1234, "1,234"}} {
-		if got := figuresText(v.v); got != v.want {
+		if got := compare.DigitsText(v.v); got != v.want {
 			t.Errorf("%v is %q, want %q", v.v, got, v.want)
 		}
 	}

@@ -17,9 +17,15 @@ func compareCommand(w world, c *common) *cobra.Command {
 		Long: `compare sets the pulls of like bars beside each other: how many count, their
 mean, scatter and range, whether one lies apart, whether groups differ by more
 than their scatter explains, and what strength may be counted on: the strength
-that 90 % of such bars reach, said with 95 % confidence, less what the rig itself
-may be off. Five bars of a melt are few, ten are better; of two there is next to
-nothing to count on.
+that 90 % of such bars reach, said with 95 % confidence (the bound), less what
+the rig itself may be off. It is no promise for the next bar: up to 1 bar in 10
+may be weaker than the bound, with --bound 99/95 up to 1 in 100. Five bars of a
+melt are few, ten are better; of two there is a bound and nothing to count on.
+
+Each answer says how its bars were picked. Leave none out for being weak: what
+is left scatters less, and the figure rises without the melt. Bars picked by what
+came out, such as --where 'strength>40ksi', are told, and so are other pulls of
+the same melt that were not taken.
 
 A record is named by its path, its name on the shelf or its bar; a folder of
 records, or a melt, stands for all of its records. Without any, the whole shelf

@@ -97,6 +97,7 @@ type pullJSON struct {
 	Rig               string     `json:"rig"`
 	Elongation        *float64   `json:"elongation"`
 	Counts            *string    `json:"counts"`
+	Because           []string   `json:"counts_because,omitempty"`
 	Out               *string    `json:"out"`
 	Assumed           *float64   `json:"accuracy_assumed,omitempty"`
 	Simulated         bool       `json:"simulated"`
@@ -250,7 +251,7 @@ func pullsJSON(all []Pull) []pullJSON {
 		j := pullJSON{
 			Record: p.Record, Bar: p.Bar, Melt: p.Melt, Alloy: p.Alloy, Tags: texts(p.Tags), Kind: said(string(p.Kind)),
 			DiameterM: positive(p.Diameter), AreaM2: positive(p.Area), StrengthPa: positive(p.Strength), StrengthAtLeastPa: positive(p.AtLeast),
-			StrengthUPa: positive(p.U), CommonBy: said(p.CommonBy), Rig: p.RigName, Elongation: p.Elongation, Counts: said(p.Counts), Out: said(p.Out),
+			StrengthUPa: positive(p.U), CommonBy: said(p.CommonBy), Rig: p.RigName, Elongation: p.Elongation, Counts: said(p.Counts), Because: p.Because, Out: said(p.Out),
 			Assumed: positive(p.Assumed), Simulated: p.Simulated, Imported: p.Imported, ByEye: p.ByEye, Stock: p.Stock, Marked: p.Marked,
 		}
 		if p.U > 0 {

@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -81,7 +82,7 @@ func (g *Group) cautions(o Options) []string {
 	if told == 1 {
 		verb = "counts"
 	}
-	add(told > 0, "%s %s with remarks: draghand results has them", of(told, n), verb)
+	add(told > 0, "%s %s with remarks%s: draghand results has them", of(told, n), verb, g.remarks())
 	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
 	add(eye > 0, "%s: the peak was read off a dial by eye", of(eye, n))
 	in := counted(g.Pulls, func(p *Pull) bool { return p.Imported })
@@ -92,6 +93,31 @@ func (g *Group) cautions(o Options) []string {
 		add(true, "more than one record is of the bar %s: a bar breaks once, look at the labels", list(twice))
 	}
 	return out
+}
+
+// remarks are the commonest that bars count with, and of how many bars.
+func (g *Group) remarks() string {
+	const most = 2
+	times, all := map[string]int{}, []string{}
+	for i := range g.Pulls {
+		for _, t := range g.Pulls[i].Because {
+			if times[t]++; times[t] == 1 {
+				all = append(all, t)
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b string) int { return cmp.Or(times[b]-times[a], strings.Compare(a, b)) })
+	var out []string
+	for _, t := range all[:min(most, len(all))] {
+		out = append(out, fmt.Sprintf("%s (%d)", t, times[t]))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	if n := len(all) - most; n > 0 {
+		out = append(out, fmt.Sprintf("and %d more", n))
+	}
+	return ", " + strings.Join(out, ", ")
 }
 
 // notNormal is the caution where Anderson and Darling's test speaks.

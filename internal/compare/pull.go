@@ -40,6 +40,9 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	}
 	if res.Counts != nil {
 		p.Counts = *res.Counts
+		if p.Counts == strength.CountsWithRemarks {
+			p.Because = slices.Clone(res.CountsBecause)
+		}
 	}
 	if p.Out = leftOut(rec, &res, damage); p.Out != "" {
 		return p

@@ -44,3 +44,9 @@ func SpreadText(v si.Stress, sys si.System) string { return spread(float64(v), s
 
 // StatedText is a stress as a person stated it, with as many decimals as it needs.
 func StatedText(v si.Stress, sys si.System) string { return fine(v, sys) }
+
+// DigitsText is a number with three digits, such as a modulus.
+func DigitsText(v float64) string { return digits3(v) }
+
+// ProbabilityText is a probability with two digits that say something.
+func ProbabilityText(p float64) string { return short(p) }

@@ -36,7 +36,17 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	if c.Doubtful != "" {
 		value += ", with caution"
 	}
-	return fmt.Sprintf("Count on %s: %s, and %s.", value, likely, taken)
+	return fmt.Sprintf("Count on %s: %s, and %s. %s", value, likely, taken, b.weaker())
+}
+
+// weaker says how many bars the bound leaves: it is none for the next bar.
+func (b *Bound) weaker() string {
+	left := 1 - b.Content
+	share := whole(left) + " of such bars"
+	if n := math.Round(1 / left); math.Abs(left*n-1) < 1e-6 {
+		share = "1 bar in " + si.Number(n, 0)
+	}
+	return "Up to " + share + " may be weaker than the bound: it is no promise for the next bar."
 }
 
 // sentence is the bound alone, where nothing may be counted on.
@@ -44,7 +54,7 @@ func (b *Bound) sentence(sys si.System) string {
 	if !(b.At > 0) {
 		return fmt.Sprintf("The %s bound of %s lies below nothing (k %s).", b.Name(), plural(b.N, "bar"), si.Number(b.K, 2))
 	}
-	return fmt.Sprintf("The %s bound of %s is %s (k %s).", b.Name(), plural(b.N, "bar"), b.AtText(sys), si.Number(b.K, 2))
+	return fmt.Sprintf("The %s bound of %s is %s (k %s). %s", b.Name(), plural(b.N, "bar"), b.AtText(sys), si.Number(b.K, 2), b.weaker())
 }
 
 // more says what would help: more bars, since k of few is large; or a calibration,

@@ -38,7 +38,7 @@ func (f *batchFacts) boundRows(k *compare.CountOn) []pair {
 	case k.Unknown > 0:
 		r.add("off for the rig", "%s (%s), of %d of %d bars not known", k.CommonText(f.opt.Units), k.CoverageText(), k.Unknown, b.N)
 	default:
-		r.add("off for the rig", "%s: the largest expanded common uncertainty, %s", k.CommonText(f.opt.Units), k.CoverageText())
+		r.add("off for the rig", "%s: what the rig itself may be off, expanded (%s)", k.CommonText(f.opt.Units), k.CoverageText())
 	}
 	return r
 }
@@ -51,9 +51,9 @@ func (f *batchFacts) weibullRows(g *compare.Group) []pair {
 	}
 	sys := f.opt.Units
 	var r rows
-	r.add("modulus m", "%s%s", si.Number(w.Shape, 2), between(si.Number(w.ShapeLow, 2), si.Number(w.ShapeHigh, 2), w.ShapeLow, w.ShapeHigh, w.Level))
+	r.add("modulus m", "%s%s", compare.DigitsText(w.Shape), between(compare.DigitsText(w.ShapeLow), compare.DigitsText(w.ShapeHigh), w.ShapeLow, w.ShapeHigh, w.Level))
 	if !math.IsNaN(w.Unbiased) {
-		r.add("m, unbiased", "%s: times %s for %d bars", si.Number(w.Unbiased, 2), si.Number(w.UnbiasedFactor, 4), w.N)
+		r.add("m, unbiased", "%s: times %s for %d bars", compare.DigitsText(w.Unbiased), si.Number(w.UnbiasedFactor, 4), w.N)
 	}
 	r.add("scale", "%s%s", si.Stress(w.Scale).Text(sys), between(si.Stress(w.ScaleLow).In(sys).Number(), si.Stress(w.ScaleHigh).Text(sys), w.ScaleLow, w.ScaleHigh, w.Level))
 	of := fmt.Sprintf("%d that broke", w.Failures)

@@ -229,7 +229,7 @@ func (f *batchFacts) differsRows() []pair {
 		return nil
 	}
 	unit := func(v float64) string { return finer(v, sys).String() }
-	r.add(tidy(d.To)+" less "+tidy(d.From), "%s, between %s and %s (%s)", unit(d.Diff), unit(d.Low), unit(d.High), share(d.Level))
+	r.add("mean of "+tidy(d.To)+" less mean of "+tidy(d.From), "%s, between %s and %s (%s)", unit(d.Diff), unit(d.Low), unit(d.High), share(d.Level))
 	r.add("standard error", "%s", unit(d.SE))
 	r.add("t", "%s of %s degrees of freedom", si.Number(d.T, 3), si.Number(d.DoF, 1))
 	r.add("p", "%s", probability(d.P))
@@ -244,10 +244,7 @@ func (f *batchFacts) differsRows() []pair {
 	return r
 }
 
-// probability is one with three digits that say something.
+// probability is one with two digits that say something.
 func probability(p float64) string {
-	if p < 0.0001 {
-		return "under 0.0001"
-	}
-	return si.Number(p, 4)
+	return compare.ProbabilityText(p)
 }

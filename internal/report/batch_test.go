@@ -104,7 +104,7 @@ func TestBatchFigures(t *testing.T) {
 		}
 	}
 	w := c.Groups[0].Weibull
-	for _, want := range []string{si.Number(w.Shape, 2) + ", between " + si.Number(w.ShapeLow, 2), si.Number(w.Unbiased, 2) + ": times 0.6934 for 5 bars"} {
+	for _, want := range []string{si.Number(w.Shape, 1) + ", between " + si.Number(w.ShapeLow, 1), si.Number(w.Unbiased, 1) + ": times 0.6934 for 5 bars"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
