@@ -35,7 +35,7 @@ func newCompareKeys() compareKeys {
 		Open:     bind("enter", "look at the pull of the marked bar again", "enter"),
 		Export:   bind("e", "write the report, a page to print or to send", "e"),
 		Stop:     bind("b", "stop reckoning, back to the shelf", "b", "esc"),
-		Back:     bind("b", "back to the shelf", "b", "esc"),
+		Back:     bind("b", "back to the shelf", "b", "esc", "q"),
 		Help:     bind("?", "help", "?"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
 		Keep:     bind("enter", "reckon with it", "enter"),

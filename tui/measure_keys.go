@@ -18,7 +18,7 @@ func newMeasureKeys() measureKeys {
 		Edit:   bind("enter", "write", "enter"),
 		Choice: bind("left/right", "choose", "left", "right"),
 		Save:   bind("s", "keep", "s"),
-		Back:   bind("b", "back", "b", "esc"),
+		Back:   bind("b", "back", "b", "esc", "q"),
 		Help:   bind("?", "help", "?"),
 		Abort:  bind("ctrl+c", "leave at once", "ctrl+c"),
 		Keep:   bind("enter", "take it, go on", "enter"),

@@ -3,6 +3,7 @@ package tui
 import (
 	"github.com/charmbracelet/bubbles/key"
 
+	"draghand/internal/si"
 	"draghand/internal/trace"
 )
 
@@ -25,7 +26,7 @@ func newOverlayKeys() overlayKeys {
 		Window: bind("w", "time shown", "w"),
 		Units:  bind("u", "lbf or kN", "u"),
 		Open:   bind("enter", "look at the chosen pull again", "enter"),
-		Back:   bind("b", "back to the shelf", "b", "esc"),
+		Back:   bind("b", "back to the shelf", "b", "esc", "q"),
 		Help:   bind("?", "help", "?"),
 		Abort:  bind("ctrl+c", "leave at once", "ctrl+c"),
 	}
@@ -38,7 +39,10 @@ func (m *OverlayScreen) keyLine() []key.Binding {
 		b.SetHelp(name, what)
 		return b
 	}
-	hide, at, what := "hide", "at peak", "stress"
+	hide, at, what, units := "hide", "at peak", "stress", "kN"
+	if m.units != si.US {
+		units = "lbf"
+	}
 	if m.chosen < len(m.all) && m.all[m.chosen].hidden {
 		hide = "show"
 	}
@@ -52,14 +56,14 @@ func (m *OverlayScreen) keyLine() []key.Binding {
 	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
 	return []key.Binding{
 		move, short(k.Hide, "space", hide), short(k.Align, "l", at), short(k.Stress, "s", what), short(k.Window, "w", "time"),
-		short(k.Back, "b", "shelf"), k.Help,
+		short(k.Units, "u", units), short(k.Back, "b", "back"), k.Help,
 	}
 }
 
 // smallKeys are those of a screen without a chart.
 func (m *OverlayScreen) smallKeys() []key.Binding {
 	all := m.keyLine()
-	return append([]key.Binding{all[3]}, all[5:]...)
+	return append([]key.Binding{all[3]}, all[6:]...)
 }
 
 // help explains the screen: the keys that work now, and what stands where.
@@ -80,6 +84,7 @@ func overlayRows() []helpRow {
 		{"a hole", "in a line: the force was out of sight there. The list counts them, where they fell under load"},
 		{"damaged", "some of the readings are not as they were written; what is intact is drawn. draghand check says more"},
 		{"till when", "each pull is drawn until 2 s after it broke, or to its end"},
+		{"rise to peak", "how long the force rose, from the start of the load as the picture has it, time 0. Results and reports count from when the engine was sure of a load, up to half a second later"},
 		{"list", "the peak is that of the drag hand. What cannot be drawn stands there with its reason"},
 		{"8", "is the most that is shown: of more that were marked, the first"},
 	}

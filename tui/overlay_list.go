@@ -67,16 +67,18 @@ type overColumn struct {
 // listColumns are as many as fit into w cells; the last takes what is left.
 func listColumns(w int) []overColumn {
 	out := []overColumn{
-		{"bar", 12, false, func(r *overRow) string { return r.bar }},
+		{"bar", 12, false, nil},
 		{"alloy", 10, false, func(r *overRow) string { return r.alloy }},
 	}
 	if w >= 96 {
 		out[0].wide, out[1].wide = 16, 12
 		out = append(out,
 			overColumn{"diameter", 9, false, func(r *overRow) string { return r.size }},
-			overColumn{"to its peak", 11, true, func(r *overRow) string { return r.took }},
+			overColumn{"rise to peak", 12, true, func(r *overRow) string { return r.took }},
 		)
 	}
+	wide := out[0].wide
+	out[0].text = func(r *overRow) string { return cutMiddle(r.bar, wide) }
 	return append(out, overColumn{"peak", 11, true, func(r *overRow) string { return r.peak }})
 }
 

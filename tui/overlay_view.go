@@ -101,8 +101,7 @@ func (m *OverlayScreen) drawKeys(p *plate, y int) {
 	case m.note != "":
 		p.text(2, y, w, troubleText(m.note, w), strong)
 	default:
-		h := plainHelp(w)
-		p.text(2, y, w, h.ShortHelpView(m.keyLine()), faint)
+		p.text(2, y, w, closeKeys(m.keyLine(), w), faint)
 	}
 }
 

@@ -77,13 +77,21 @@ func (m *ShelfScreen) askTrash() {
 func (m *ShelfScreen) trashQuestion() string {
 	switch {
 	case len(m.marks) == 0:
-		return "move " + barName(&m.onto) + " to the trash?  y / n"
+		return "move " + m.oneBar(&m.onto) + " to the trash?  y / n"
 	case m.unseen > 0:
 		return fmt.Sprintf("move the %s that are marked to the trash, %d of them not shown?  y / n", records(len(m.doomed)), m.unseen)
 	case len(m.doomed) == 1:
-		return "move the marked record to the trash?  y / n"
+		return "move the marked " + m.oneBar(&m.marked()[0]) + " to the trash?  y / n"
 	}
 	return fmt.Sprintf("move the %s that are marked to the trash?  y / n", records(len(m.doomed)))
+}
+
+// oneBar names one record among those of the same bar: by when it began.
+func (m *ShelfScreen) oneBar(e *shelf.Entry) string {
+	if !e.Readable() || e.When().IsZero() {
+		return cutMiddle(barName(e), 46)
+	}
+	return cutMiddle(barName(e), 24) + " of " + m.began(e, beganSeconds)
 }
 
 // trash moves what was asked about.
@@ -96,11 +104,11 @@ func (m *ShelfScreen) trash() tea.Cmd {
 		case err != nil && n == 0:
 			done.note = "not moved: " + err.Error()
 		case err != nil:
-			done.note = fmt.Sprintf("%d of %s in the trash (u takes back); the rest is not: %v", n, records(len(dirs)), err)
+			done.note = fmt.Sprintf("%d of %s in the trash (U takes back); the rest is not: %v", n, records(len(dirs)), err)
 		case n == 1:
-			done.note = "in the trash: u takes it back"
+			done.note = "in the trash: U takes it back"
 		default:
-			done.note = records(n) + " in the trash: u takes them back"
+			done.note = records(n) + " in the trash: U takes them back"
 		}
 		return done
 	})
@@ -140,7 +148,7 @@ func (m *ShelfScreen) remarkKey(msg tea.KeyMsg) tea.Cmd {
 			if err := desk.AddRemark(dir, text); err != nil {
 				return shelfDone{note: "the remark is NOT KEPT: " + err.Error()}
 			}
-			return shelfDone{note: "remark kept", kept: true}
+			return shelfDone{note: "remark kept", kept: true, of: dir}
 		})
 	case key.Matches(msg, k.Drop):
 		m.mode = listing

@@ -31,11 +31,11 @@ func acted(t *testing.T, m ShelfScreen, d *shelfDesk, name string) ShelfScreen {
 	return shelfSend(m, cmd())
 }
 
-// The trash asks once; no answers nothing; what was moved is taken back by u.
+// The trash asks once; no answers nothing; what was moved is taken back by U.
 func TestShelfTrash(t *testing.T) {
 	d := &shelfDesk{all: finishedEntries(), moved: -1}
 	m := shelfKeysOf(shelfOf(d), "down", "x")
-	if !strings.Contains(m.View(), "move M40-6 to the trash?  y / n") {
+	if !strings.Contains(m.View(), "move M40-6 of 2026-11-25 13:26:22 to the trash?  y / n") {
 		t.Errorf("not asked:\n%s", m.View())
 	}
 	for _, no := range []string{"n", "esc", "enter"} {
@@ -48,7 +48,7 @@ func TestShelfTrash(t *testing.T) {
 	}
 	dir := m.entry().Dir
 	m = acted(t, m, d, "y")
-	if d.did[0] != "trash "+dir || len(m.all) != 13 || barName(m.entry()) != "M40-5" || !strings.Contains(m.View(), "in the trash: u takes it back") {
+	if d.did[0] != "trash "+dir || len(m.all) != 13 || barName(m.entry()) != "M40-5" || !strings.Contains(m.View(), "in the trash: U takes it back") {
 		t.Errorf("%v, %s chosen:\n%s", d.did, barName(m.entry()), m.View())
 	}
 	// Marked ones go together, those that a filter hides too, and that is said.
@@ -57,23 +57,23 @@ func TestShelfTrash(t *testing.T) {
 		t.Errorf("the question:\n%s", m.View())
 	}
 	m = acted(t, m, d, "y")
-	if len(m.marks) != 0 || !strings.Contains(m.note, "2 records in the trash: u takes them back") {
+	if len(m.marks) != 0 || !strings.Contains(m.note, "2 records in the trash: U takes them back") {
 		t.Errorf("%q, %v", m.note, m.marks)
 	}
 	d.refused = errors.New("the folder is there again")
-	if m = acted(t, m, d, "u"); !strings.Contains(m.note, "not taken back: the folder is there again") || len(m.memory.trashed) != 2 {
+	if m = acted(t, m, d, "U"); !strings.Contains(m.note, "not taken back: the folder is there again") || len(m.memory.trashed) != 2 {
 		t.Errorf("%q", m.note)
 	}
 	d.refused = nil
-	m = acted(t, m, d, "u")
-	m = acted(t, m, d, "u")
+	m = acted(t, m, d, "U")
+	m = acted(t, m, d, "U")
 	if got := d.did[len(d.did)-2:]; !slices.Equal(got, []string{"untrash 2", "untrash 1"}) || m.keys.Undo.Enabled() {
 		t.Errorf("%v", got)
 	}
 	// What failed is told beside what went.
 	d.refused, d.moved = errors.New("permission denied"), 1
 	m = acted(t, shelfKeysOf(m, "esc", "home", " ", "down", " ", "x"), d, "y")
-	if want := "1 of 2 records in the trash (u takes back); the rest is not: permission denied"; m.note != want {
+	if want := "1 of 2 records in the trash (U takes back); the rest is not: permission denied"; m.note != want {
 		t.Errorf("%q", m.note)
 	}
 	d.moved = 0
@@ -193,7 +193,7 @@ func TestShelfComesBack(t *testing.T) {
 	a = appSend(a, cmd())
 	a = appSend(a, screenMsg{a.id, openShelf{}})
 	a = appSend(a, screenMsg{a.id, shelfShown{}})
-	if s := a.front.(ShelfScreen); !s.keys.Undo.Enabled() || !strings.Contains(s.View(), "2 records in the trash: u takes them back") {
+	if s := a.front.(ShelfScreen); !s.keys.Undo.Enabled() || !strings.Contains(s.View(), "2 records in the trash: U takes them back") {
 		t.Errorf("lost:\n%s", s.View())
 	}
 }
@@ -210,7 +210,7 @@ func TestShelfTakesAnyKey(t *testing.T) {
 		if name == "many" { // like the others, and slow to make
 			continue
 		}
-		for _, k := range []string{"up", "down", "pgup", "pgdown", "home", "end", "enter", "/", "s", "S", " ", "A", "D", "0", "o", "c", "f", "n", "m", "R", "x", "y", "n", "u", "r", "esc", "b", "?", "z", "tab"} {
+		for _, k := range []string{"up", "down", "pgup", "pgdown", "home", "end", "enter", "/", "s", "S", " ", "A", "D", "0", "o", "c", "f", "n", "m", "R", "x", "y", "n", "u", "U", "M", "q", "r", "esc", "b", "?", "z", "tab"} {
 			for _, size := range []struct{ w, h int }{{80, 24}, {60, 18}} {
 				m := shelfKeysOf(of(size.w, size.h, termenv.Ascii), k)
 				checkAnyFrame(t, name+" after "+k, m.View(), size.w, size.h)

@@ -22,17 +22,33 @@ type shelfColumn struct {
 
 // shelfWidths is how wide the widest text of a column is, over all records, so that
 // columns stand still while the list is moved through.
-type shelfWidths struct{ bar, alloy, result, how int }
+type shelfWidths struct {
+	bar, alloy, result, how int
+	seconds                 bool // two pulls of a bar of the same name began within one minute
+}
+
+// How the begin of a pull is written, and where two must be told apart.
+const (
+	beganMinutes = "2006-01-02 15:04"
+	beganSeconds = "2006-01-02 15:04:05"
+)
 
 // widthsOf looks at all records. It is called outside Update where there may be many.
 func widthsOf(all []shelf.Entry, u si.System) shelfWidths {
 	w := shelfWidths{bar: 5, alloy: 5, result: 8, how: 9}
+	type look struct {
+		minute   int64
+		melt, id string
+	}
+	seen := make(map[look]bool, len(all))
 	for i := range all {
 		e := &all[i]
 		w.how = max(w.how, min(24, ansi.StringWidth(howText(e))))
 		if !e.Readable() {
 			continue
 		}
+		alike := look{e.When().Unix() / 60, e.Specimen.Melt, e.Specimen.ID}
+		w.seconds, seen[alike] = w.seconds || seen[alike], true
 		w.bar = max(w.bar, min(18, ansi.StringWidth(barName(e))))
 		w.alloy = max(w.alloy, min(14, ansi.StringWidth(clean(e.Specimen.Alloy))))
 		w.result = max(w.result, min(26, ansi.StringWidth(resultText(e, u))))
@@ -53,7 +69,11 @@ func (m *ShelfScreen) columns(w int) []shelfColumn {
 	column := func(by shelf.SortKey, wide int, text func(m *ShelfScreen, e *shelf.Entry) string) shelfColumn {
 		return shelfColumn{head: string(by), by: by, wide: wide, gap: 2, text: text}
 	}
-	began := column(shelf.ByBegan, 16, func(m *ShelfScreen, e *shelf.Entry) string { return m.began(e, "2006-01-02 15:04") })
+	layout := beganMinutes
+	if had.seconds {
+		layout = beganSeconds
+	}
+	began := column(shelf.ByBegan, len(layout), func(m *ShelfScreen, e *shelf.Entry) string { return m.began(e, layout) })
 	bar := column(shelf.ByBar, had.bar, func(_ *ShelfScreen, e *shelf.Entry) string { return barName(e) })
 	result := column(shelf.ByStrength, had.result, nil)
 	counts := column(shelf.ByCounts, 6, func(_ *ShelfScreen, e *shelf.Entry) string { return countsShort(e) })
@@ -167,7 +187,7 @@ func countsShort(e *shelf.Entry) string {
 	case strength.CountsNot:
 		return "× no"
 	}
-	if e.Kind == pull.Tension && e.Condition == shelf.Whole {
+	if e.Open() {
 		return "? open"
 	}
 	return ""

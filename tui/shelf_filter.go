@@ -60,6 +60,7 @@ func (m *ShelfScreen) filterKey(msg tea.KeyMsg) {
 	switch k := &m.keys; {
 	case key.Matches(msg, k.Keep):
 		m.mode = listing
+		m.settle()
 	case key.Matches(msg, k.Drop):
 		m.mode = listing
 		m.setFilter("")

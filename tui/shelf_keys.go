@@ -11,10 +11,10 @@ import (
 // shelfKeys are the keys of the shelf. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type shelfKeys struct {
-	Up, Down, PageUp, PageDown, First, Last                                    key.Binding
-	Open, Filter, Order, Reverse, Mark, Groups, Unmark, Overlay, Compare       key.Binding
-	Finish, Label, Remark, Recover, Trash, Undo, Again, All, Back, Help, Abort key.Binding
-	Keep, Drop                                                                 key.Binding // while something is typed
+	Up, Down, PageUp, PageDown, First, Last                                           key.Binding
+	Open, Filter, Order, Reverse, Mark, MarkAll, Groups, Unmark, Overlay, Compare     key.Binding
+	Finish, Label, Remark, Recover, Trash, Undo, Units, Again, All, Back, Help, Abort key.Binding
+	Keep, Drop                                                                        key.Binding // while something is typed
 }
 
 func newShelfKeys() shelfKeys {
@@ -33,6 +33,7 @@ func newShelfKeys() shelfKeys {
 		Order:    bind("s", "sort", "s"),
 		Reverse:  bind("S", "turn the order round", "S"),
 		Mark:     bind("space", "mark", " "),
+		MarkAll:  bind("M", "mark all", "M"),
 		Groups:   bind("A B C D", "mark into a group", "A", "B", "C", "D"),
 		Unmark:   bind("0", "no marks", "0"),
 		Overlay:  bind("o", "overlay", "o"),
@@ -42,10 +43,11 @@ func newShelfKeys() shelfKeys {
 		Remark:   bind("m", "remark", "m"),
 		Recover:  bind("R", "recover", "R"),
 		Trash:    bind("x", "trash", "x"),
-		Undo:     bind("u", "take back", "u"),
+		Undo:     bind("U", "take back", "U"),
+		Units:    bind("u", "lbf or kN", "u"),
 		Again:    bind("r", "read again", "r"),
 		All:      bind("esc", "no filter", "esc"),
-		Back:     bind("b", "bench", "b", "esc"),
+		Back:     bind("b", "bench", "b", "esc", "q"),
 		Help:     bind("?", "help", "?"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
 		Keep:     bind("enter", "keep", "enter"),
@@ -70,13 +72,14 @@ func (k *shelfKeys) line(mode shelfMode, w int) string {
 	case noting:
 		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the remark"), named(k.Drop, "esc", "no remark")}, w)
 	}
-	all := []key.Binding{k.Recover, k.Undo, k.Open, k.Filter, k.Mark, k.Overlay, k.Compare, k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Again, k.Back, k.Help}
-	least := []string{"r", "n", "m", "x", "s", "f", "u", "space", "o", "c", "/"}
+	all := []key.Binding{k.Recover, k.Undo, k.Open, k.Filter, k.Mark, k.Overlay, k.Compare, k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Units, k.Again, k.Back, k.Help}
+	least := []string{"u", "r", "n", "m", "s", "enter", "U", "space", "o", "f", "c", "x", "/"}
 	if h := plainHelp(0); ansi.StringWidth(h.ShortHelpView(all)) <= w {
 		return h.ShortHelpView(all)
 	}
 	h := plainHelp(0)
 	h.ShortSeparator = "  "
+	all[len(all)-2] = named(k.Back, "b", "back")
 	for _, name := range least {
 		if ansi.StringWidth(h.ShortHelpView(all)) <= w {
 			break
@@ -100,6 +103,7 @@ func (k *shelfKeys) help() openHelp {
 		long(k.All, "take the filter away"),
 		long(k.Order, "sort by the next column"), k.Reverse,
 		long(k.Mark, "mark the chosen record into group A, or take its mark"),
+		long(k.MarkAll, "mark all that are shown into group A; those that have a mark keep it"),
 		long(k.Groups, "mark it into that group: groups are compared with each other"),
 		long(k.Unmark, "take all marks away"),
 		long(k.Overlay, "lay the marked pulls over each other; without a mark, the chosen one alone"),
@@ -111,7 +115,7 @@ func (k *shelfKeys) help() openHelp {
 		long(k.Trash, "move the marked records, or the chosen one, to the trash: asks first, deletes nothing"),
 		long(k.Undo, "take back what went to the trash last"),
 		k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last,
-		long(k.Again, "read the shelf again"), long(k.Back, "back to the bench"), k.Abort,
+		k.Units, long(k.Again, "read the shelf again"), long(k.Back, "back to the bench; esc and q too"), k.Abort,
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
 	return openHelp{title: "help: the shelf", rows: append(rows, shelfRows()...)}
@@ -128,16 +132,16 @@ func shelfRows() []helpRow {
 		{"damaged", "its head cannot be read: draghand check says what of it is intact"},
 		{"newer", "made by a newer draghand; update to read it"},
 		{"foreign", "a folder that is no pull record"},
-		{"trash", "a folder inside the shelf: nothing is deleted. u takes back what was moved in this sitting"},
+		{"trash", "a folder inside the shelf: nothing is deleted. U takes back what was moved in this sitting"},
 		{"below", "more of the record that is chosen, with its force over time, or beside the list where there is room. Results stand as they were reckoned when the pull was closed or finished"},
 		{"filter", "terms that must all hold: alloy:C905 melt=M1 tag:wet-sand counts:yes is:simulated strength>40ksi diameter:12mm..13mm since:2026-01 until:2026-03; a bare word looks everywhere, a minus before a term turns it round. counts:yes leaves out those with remarks: -counts:no -counts:unknown takes all that count"},
 	}
 }
 
-// groupOf is the group a key stands for.
+// groupOf is the group a key stands for; 0: whether there is a mark at all.
 func groupOf(name string) byte {
 	if len(name) == 1 && strings.Contains("ABCD", name) {
 		return name[0]
 	}
-	return 'A'
+	return 0
 }

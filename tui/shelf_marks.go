@@ -10,28 +10,38 @@ import (
 	"draghand/internal/shelf"
 )
 
-// mark puts the chosen record into a group, or takes it out where it is in it.
+// mark puts the chosen record into a group: 0 takes its mark, whichever it has, or
+// puts it into A where it has none.
 func (m *ShelfScreen) mark(group byte) {
-	e := m.entry()
-	marks := maps.Clone(m.marks)
-	if marks == nil {
-		marks = map[string]byte{}
-	}
-	if marks[e.Dir] == group {
-		delete(marks, e.Dir)
-	} else {
-		marks[e.Dir] = group
+	dir, marks := m.entry().Dir, m.ownMarks()
+	switch {
+	case group != 0:
+		marks[dir] = group
+	case marks[dir] != 0:
+		delete(marks, dir)
+	default:
+		marks[dir] = 'A'
 	}
 	m.marks = marks
-	if by := m.filter.takes.ByResult(); by != "" {
-		m.because = maps.Clone(m.because)
-		if m.because == nil {
-			m.because = map[string]string{}
+	m.remember(dir)
+}
+
+// remember keeps what of the filter asked for a result while records are marked.
+func (m *ShelfScreen) remember(dirs ...string) {
+	by := m.filter.takes.ByResult()
+	if by == "" && len(m.because) == 0 {
+		return
+	}
+	m.because = maps.Clone(m.because)
+	if m.because == nil {
+		m.because = map[string]string{}
+	}
+	for _, dir := range dirs {
+		if by == "" {
+			delete(m.because, dir)
+		} else {
+			m.because[dir] = by
 		}
-		m.because[e.Dir] = by
-	} else if m.because[e.Dir] != "" {
-		m.because = maps.Clone(m.because)
-		delete(m.because, e.Dir)
 	}
 }
 
@@ -63,18 +73,50 @@ func (m *ShelfScreen) chosenOf(of []shelf.Entry) compare.Chosen {
 	return c
 }
 
-// pruneMarks forgets the marks of records that are no longer there.
-func (m *ShelfScreen) pruneMarks() {
-	if len(m.marks) == 0 {
-		return
-	}
-	marks := map[string]byte{}
-	for i := range m.listed {
-		if g := m.marks[m.listed[i].Dir]; g != 0 {
-			marks[m.listed[i].Dir] = g
+// markAll puts all that are shown into A, but for those that have a mark.
+func (m *ShelfScreen) markAll() {
+	marks := m.ownMarks()
+	var dirs []string
+	for _, i := range m.shown {
+		if dir := m.all[i].Dir; marks[dir] == 0 {
+			marks[dir], dirs = 'A', append(dirs, dir)
 		}
 	}
 	m.marks = marks
+	m.remember(dirs...)
+}
+
+// ownMarks are the marks to be changed: those of an earlier model must not.
+func (m *ShelfScreen) ownMarks() map[string]byte {
+	if m.marks == nil {
+		return map[string]byte{}
+	}
+	return maps.Clone(m.marks)
+}
+
+// unmark takes all marks, those of records that are away too.
+func (m *ShelfScreen) unmark() { m.marks, m.because, m.away, m.unseen = nil, nil, nil, 0 }
+
+// pruneMarks lays the marks of records aside that are no longer there, such as those
+// in the trash, and gives those that are back theirs.
+func (m *ShelfScreen) pruneMarks() {
+	if len(m.marks)+len(m.away) == 0 {
+		return
+	}
+	away := maps.Clone(m.away)
+	if away == nil {
+		away = map[string]byte{}
+	}
+	maps.Copy(away, m.marks)
+	marks := map[string]byte{}
+	for i := range m.listed {
+		dir := m.listed[i].Dir
+		if g := away[dir]; g != 0 {
+			marks[dir] = g
+			delete(away, dir)
+		}
+	}
+	m.marks, m.away = marks, away
 }
 
 // marked are the marked records in the order of the list, those that the filter

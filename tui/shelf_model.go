@@ -48,6 +48,7 @@ type ShelfScreen struct {
 	order   shelfOrder
 	marks   map[string]byte   // by folder: the letter of its group; never changed in place
 	because map[string]string // by folder: what of the filter asked for a result when it was marked
+	away    map[string]byte   // marks of records that are not there now; never changed in place
 	unseen  int               // how many of marks the filter does not show
 	target  record.Label      // as the record under the form has it
 	form    labelForm
@@ -72,6 +73,12 @@ type shelfRead struct {
 	all    []shelf.Entry
 	widest shelfWidths // of all; zero: not looked at yet
 	err    error
+}
+
+// shelfWide says how wide the texts of the columns are in other units.
+type shelfWide struct {
+	widest shelfWidths
+	in     si.System
 }
 
 // shelfShown says that the screen came in front, for the first time or again.
@@ -115,6 +122,12 @@ func (m ShelfScreen) readShelf() tea.Cmd {
 		all, err := desk.Shelf()
 		return shelfRead{all, widthsOf(all, u), err}
 	}
+}
+
+// widen finds the widths of the columns anew, outside Update: there may be many records.
+func (m ShelfScreen) widen() tea.Cmd {
+	all, u := m.listed, m.units
+	return func() tea.Msg { return shelfWide{widthsOf(all, u), u} }
 }
 
 // open opens the replay of a record outside Update. What comes of it goes to who
@@ -162,6 +175,7 @@ func (m *ShelfScreen) enable() {
 	k.Reverse.SetEnabled(len(m.all) > 1)
 	k.Mark.SetEnabled(e != nil)
 	k.Groups.SetEnabled(e != nil)
+	k.MarkAll.SetEnabled(e != nil)
 	k.Unmark.SetEnabled(len(m.marks) > 0)
 	k.Overlay.SetEnabled(e != nil || len(m.marks) > 0)
 	k.Compare.SetEnabled(e != nil || len(m.marks) > 0)
@@ -178,6 +192,12 @@ func (m *ShelfScreen) enable() {
 func (m *ShelfScreen) move(to int) {
 	m.place(to)
 	m.want = ""
+	m.settle()
+}
+
+// settle takes the record that is chosen now for the one that a person chose: where a
+// filter hides that, a key that moves the list must not move the choice to a third.
+func (m *ShelfScreen) settle() {
 	if e := m.entry(); e != nil {
 		m.want = e.Dir
 	}

@@ -53,7 +53,7 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	if t := clean(e.Specimen.Stock); t != "" {
 		add("check bar", "of "+t)
 	}
-	add("began", m.began(e, "2006-01-02 15:04:05"))
+	add("began", m.began(e, beganSeconds))
 	add("source", clean(e.Source))
 	return rows
 }
@@ -70,7 +70,7 @@ func moreCounts(e *shelf.Entry) string {
 	case strength.CountsNot:
 		words = "no"
 	default:
-		if e.Kind == pull.Tension && e.Condition == shelf.Whole {
+		if e.Open() {
 			words, why = "open", "f writes down what was seen"
 			if e.Outcome == pull.Broken {
 				why = "f says where it broke"
@@ -152,6 +152,10 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 	name, room := clean(e.Name), w-10
 	if ansi.StringWidth(name) <= room {
 		rule(p, x, y, w, "chosen   "+name)
+		const open = " enter look again"
+		if m.mode == listing && m.keys.Open.Enabled() && ansi.StringWidth(name)+len(open) <= room && !strings.Contains(m.keys.line(m.mode, p.w-3), "enter") {
+			p.right(x+w, y, len(open), open, faint)
+		}
 	} else { // it is typed elsewhere
 		p.text(x, y, 8, "chosen", faint)
 		for i, l := range whole(name, w-9) {

@@ -28,6 +28,10 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.see()
 	case shelfRead:
 		m.take(msg)
+	case shelfWide:
+		if msg.in == m.units {
+			m.widest = msg.widest
+		}
 	case shelfNotOpened:
 		m.opening, m.note = "", "cannot be shown again: "+msg.err.Error()
 	case shelfNotMeasured:
@@ -75,8 +79,8 @@ func (m *ShelfScreen) take(r shelfRead) {
 	}
 	m.read = true
 	m.sort(m.order)
-	if e := m.entry(); e != nil && m.want == "" {
-		m.want = e.Dir
+	if m.want == "" {
+		m.settle()
 	}
 }
 
@@ -115,6 +119,7 @@ func (m *ShelfScreen) key(msg tea.KeyMsg) tea.Cmd {
 // listKey takes a key of the list.
 func (m *ShelfScreen) listKey(msg tea.KeyMsg) tea.Cmd {
 	k := &m.keys
+	m.settle()
 	switch {
 	case key.Matches(msg, k.All):
 		m.setFilter("")
@@ -144,12 +149,17 @@ func (m *ShelfScreen) listKey(msg tea.KeyMsg) tea.Cmd {
 		m.sort(o)
 	case key.Matches(msg, k.Mark), key.Matches(msg, k.Groups):
 		m.mark(groupOf(msg.String()))
+	case key.Matches(msg, k.MarkAll):
+		m.markAll()
 	case key.Matches(msg, k.Unmark):
-		m.marks, m.because, m.unseen = nil, nil, 0
+		m.unmark()
 	case key.Matches(msg, k.Overlay):
 		return to(m.toOverlay())
 	case key.Matches(msg, k.Compare):
 		return to(m.toCompare())
+	case key.Matches(msg, k.Units):
+		m.units = 1 - m.units
+		return m.widen()
 	case key.Matches(msg, k.Again):
 		m.reading, m.traces = true, nil
 		return m.readShelf()

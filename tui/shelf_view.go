@@ -162,7 +162,9 @@ func (m *ShelfScreen) drawRow(p *plate, y, w int, cols []shelfColumn, e *shelf.E
 	for at, c := range cols {
 		switch {
 		case !e.Readable() && at == 1:
-			p.text(x, y, w+2-x-cols[last].wide-2, c.text(m, e), k)
+			p.text(x, y, w+2-x-cols[last].wide-2, cutMiddle(c.text(m, e), w+2-x-cols[last].wide-2), k)
+		case c.by == shelf.ByBar:
+			p.text(x, y, c.wide, cutMiddle(c.text(m, e), c.wide), k)
 		case at == last && e.Condition != shelf.Whole:
 			p.text(x, y, c.wide, c.text(m, e), conditionInk(e.Condition))
 		case e.Readable() || at == 0 || at == last:

@@ -64,6 +64,21 @@ func cut(s string, w int) string {
 	return ansi.Truncate(s, w, "…")
 }
 
+// cutMiddle leaves the begin and the end of a text in w cells: bars of one melt differ
+// at their end.
+func cutMiddle(s string, w int) string {
+	wide := ansi.StringWidth(s)
+	if wide <= w || w < 5 {
+		return cut(s, w)
+	}
+	end := (w - 1) / 2
+	tail := ansi.TruncateLeft(s, wide-end, "")
+	if ansi.StringWidth(tail) > end { // a letter of two cells stood on the edge
+		tail = ansi.TruncateLeft(s, wide-end+1, "")
+	}
+	return ansi.Truncate(s, w-1-end, "") + "…" + tail
+}
+
 // wrap breaks a text at blanks into at most n lines of w cells; the last is cut.
 func wrap(s string, w, n int) []string {
 	var out []string

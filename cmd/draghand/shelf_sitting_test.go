@@ -211,12 +211,12 @@ func tidy(t *testing.T, term *picture.Terminal, pulls string) {
 	keys(t, term, "one pore by the edge\r", "remark kept")
 	// Into the trash and back; the marks would go along, so they are taken first.
 	keys(t, term, "0", "5 of 11")
-	keys(t, term, "x", "move M1-33 to the trash?")
-	keys(t, term, "y", "in the trash", "4 of 10")
+	keys(t, term, "x", "move M1-33 of 20")
+	keys(t, term, "y", "in the trash: U takes it back", "4 of 10")
 	if moved, err := shelf.TrashList(pulls); err != nil || len(moved) != 1 {
 		t.Errorf("in the trash: %v, %v", moved, err)
 	}
-	keys(t, term, "u", "back on the shelf: 1 record", "5 of 11")
+	keys(t, term, "U", "back on the shelf: 1 record", "5 of 11")
 	// The one that was cut off.
 	keys(t, term, "/\x15"+"state:unf", "1 of 11", "unfinished")
 	keys(t, term, "\r", "R recover")

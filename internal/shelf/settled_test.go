@@ -22,8 +22,8 @@ func TestSettled(t *testing.T) {
 	}{
 		"broken":                   {nil, nil, "", ""},
 		"faded":                    {nil, outcome(pull.Faded), "", ""},
-		"let off":                  {nil, outcome(pull.LetOff), strength.CountsNot, "let off: it did not break"},
-		"ended":                    {nil, outcome(pull.Ended), strength.CountsNot, "it ended under load: no break was seen"},
+		"let off":                  {nil, outcome(pull.LetOff), strength.CountsNot, "let off, it did not break"},
+		"ended":                    {nil, outcome(pull.Ended), strength.CountsNot, "ended under load before a break was seen"},
 		"unclear":                  {nil, outcome(pull.Unclear), strength.CountsNot, "it is unclear whether the bar broke"},
 		"never loaded":             {nil, func(s *pull.State) { s.LoadedAt, s.Outcome = 0, "" }, strength.CountsNot, "no load was seen"},
 		"no section":               {func(h *record.Head) { h.Specimen.Diameters = nil }, nil, strength.CountsNot, "no section was measured"},

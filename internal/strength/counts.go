@@ -119,9 +119,9 @@ func notBroken(p *Pull, r *Results) string {
 		case p.CutOff: // nobody knows what came then
 			return "cut off before a break was seen"
 		}
-		return "it ended under load: no break was seen"
+		return "ended under load before a break was seen"
 	case pull.LetOff:
-		return "let off: it did not break"
+		return "let off, it did not break"
 	case pull.Unclear:
 		return "it is unclear whether the bar broke"
 	}

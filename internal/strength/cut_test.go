@@ -24,7 +24,7 @@ func TestWhatIsIntact(t *testing.T) {
 	p.After = &specimen.After{Where: specimen.MidGauge, Looks: []specimen.Look{specimen.CupCone}}
 	r := strength.From(p)
 	because := strings.Join(r.CountsBecause, "; ")
-	if r.Dial != nil || strings.Contains(because, "no break was seen") || !strings.Contains(because, "the break is not in what is intact") {
+	if r.Dial != nil || strings.Contains(because, "before a break was seen") || !strings.Contains(because, "the break is not in what is intact") {
 		t.Errorf("dial %+v, because %q", r.Dial, because)
 	}
 }
