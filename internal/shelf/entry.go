@@ -56,6 +56,9 @@ type Entry struct {
 	Because    string   // the gravest reason for Counts; empty: none
 	Remarks    int      // how many stand in it
 	Check      *Check   // of a check bar; nil: it is none
+	// Words is the text of it as filters look into it; nil: a filter looks into the
+	// fields, which takes longer. See Fold.
+	Words *Words `json:"-"`
 }
 
 // Open says that nobody knows yet whether a pull is a strength of its bar, and somebody
