@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"sort"
-
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -27,32 +25,6 @@ func (m *ShelfScreen) setFilter(text string) {
 		m.filter.fault = clean(err.Error())
 	}
 	m.narrow()
-}
-
-// narrow finds anew what the filter takes. The record that a person chose stays
-// chosen where it is shown, else the one after its place.
-func (m *ShelfScreen) narrow() {
-	m.shown = make([]int, 0, len(m.all))
-	every, at, marked := m.filter.takes.Empty(), -1, 0
-	for i := range m.all {
-		e := &m.all[i]
-		if m.want != "" && e.Dir == m.want {
-			at = i
-		}
-		if !every && !m.filter.takes.Takes(e) {
-			continue
-		}
-		m.shown = append(m.shown, i)
-		if m.marks[e.Dir] != 0 {
-			marked++
-		}
-	}
-	m.unseen = len(m.marks) - marked
-	if at < 0 {
-		m.place(m.chosen)
-		return
-	}
-	m.place(sort.SearchInts(m.shown, at))
 }
 
 // filterKey takes a key while the filter is typed.

@@ -228,11 +228,28 @@ func TestShelfTraces(t *testing.T) {
 
 // Ten thousand records, a filter of four terms: a key costs less than a frame.
 func BenchmarkShelfFilterKey(b *testing.B) {
-	m := shelfKeysOf(shelfStates()["many"](120, 40, termenv.TrueColor), "/", "m1 alloy:c905 strength>40ks")
-	b.ReportAllocs()
-	for i := 0; b.Loop(); i++ {
-		m = shelfSend(m, []tea.KeyMsg{keyOf("i"), {Type: tea.KeyBackspace}}[i%2])
-		_ = m.View()
+	all := entriesOf(10_000)
+	long := entriesOf(10_000)
+	for i := range long {
+		s := &long[i].Specimen
+		s.Alloy, s.Melt, s.Tags = fmt.Sprintf("Stränge-Штамп-бронза%d", i)+strings.Repeat("Öß", 20), strings.Repeat("ёж", 30), []string{strings.Repeat("naß", 20), strings.Repeat("штамп", 12)}
+	}
+	for name, c := range map[string]struct {
+		all  []shelf.Entry
+		text string
+	}{
+		"usual":                {all, "m1 alloy:c905 strength>40ks"},
+		"32 terms, long names": {long, strings.Repeat("-штампы ", 31) + "-штампё"},
+	} {
+		b.Run(name, func(b *testing.B) {
+			m := shelfScreen(&shelfDesk{all: c.all}, 120, 40, termenv.TrueColor)
+			m = shelfKeysOf(shelfSend(m, shelfRead{all: c.all, words: shelf.Fold(c.all)}), "/", c.text)
+			b.ReportAllocs()
+			for i := 0; b.Loop(); i++ {
+				m = shelfSend(m, []tea.KeyMsg{keyOf("i"), {Type: tea.KeyBackspace}}[i%2])
+				_ = m.View()
+			}
+		})
 	}
 }
 

@@ -65,6 +65,8 @@ type ShelfScreen struct {
 	look    *watch.Snapshot // of the rig, which may be loaded meanwhile; nil: no source is open
 	tickID  int
 
+	narrowing shelfNarrowing
+
 	scratch *scratch
 }
 
@@ -72,6 +74,7 @@ type ShelfScreen struct {
 type shelfRead struct {
 	all    []shelf.Entry
 	widest shelfWidths // of all; zero: not looked at yet
+	words  int         // bytes of the Words of all; 0: they have none
 	err    error
 }
 
@@ -97,7 +100,7 @@ func newShelfScreen(desk Desk, t *theme, u si.System, memory *shelfMemory) tea.M
 	m := ShelfScreen{desk: desk, theme: t, zone: time.Local, order: shelfOrders[0], scratch: &scratch{}}
 	if memory.left != nil {
 		m = *memory.left
-		m.mode, m.scratch = listing, &scratch{}
+		m.mode, m.scratch, m.narrowing.busy = listing, &scratch{}, false // its answer may have gone elsewhere
 	}
 	m.keys, m.units, m.reading, m.memory = newShelfKeys(), u, true, memory
 	m.look = desk.View().Look
@@ -120,7 +123,7 @@ func (m ShelfScreen) readShelf() tea.Cmd {
 	desk, u := m.desk, m.units
 	return func() tea.Msg {
 		all, err := desk.Shelf()
-		return shelfRead{all, widthsOf(all, u), err}
+		return shelfRead{all, widthsOf(all, u), shelf.Fold(all), err}
 	}
 }
 
@@ -175,10 +178,10 @@ func (m *ShelfScreen) enable() {
 	k.Reverse.SetEnabled(len(m.all) > 1)
 	k.Mark.SetEnabled(e != nil)
 	k.Groups.SetEnabled(e != nil)
-	k.MarkAll.SetEnabled(e != nil)
+	k.MarkAll.SetEnabled(e != nil && !m.narrowing.behind)
 	k.Unmark.SetEnabled(len(m.marks) > 0)
 	k.Overlay.SetEnabled(e != nil || len(m.marks) > 0)
-	k.Compare.SetEnabled(e != nil || len(m.marks) > 0)
+	k.Compare.SetEnabled(len(m.marks) > 0 || e != nil && !m.narrowing.behind)
 	k.Finish.SetEnabled(e != nil && free && labelled(e))
 	k.Label.SetEnabled(e != nil && free && labelled(e))
 	k.Remark.SetEnabled(e != nil && free && labelled(e))

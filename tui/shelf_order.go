@@ -51,7 +51,7 @@ func (o shelfOrder) next() shelfOrder {
 // sort puts the list into an order, those that are alike the newest first; the record
 // that was chosen stays so.
 func (m *ShelfScreen) sort(o shelfOrder) {
-	m.order, m.all = o, m.listed
+	m.order, m.all, m.shown = o, m.listed, nil // its indices are into the list as it was
 	if o.by != shelf.ByBegan || o.reverse {
 		m.all = slices.Clone(m.listed)
 		shelf.Sort(m.all, o.by, o.reverse)

@@ -22,6 +22,7 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 		say(m.title(2*p.w), strong, 2)
 		m.saySmall(say, p.w)
 		switch {
+		case e == nil && m.narrowing.behind: // the title says so
 		case e == nil:
 			say("the filter takes none of them", strong, 1)
 		case m.mode != labelling:

@@ -40,9 +40,14 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		cmd = m.done(msg)
 	case shelfTraced:
 		m.traced(msg)
+	case shelfNarrowed:
+		m.narrowed(msg)
 	case tea.KeyMsg:
 		cmd = m.key(msg)
 		m.place(m.chosen) // the filter may have come or gone
+	}
+	if behind := m.narrowBehind(); behind != nil {
+		cmd = tea.Batch(cmd, behind)
 	}
 	m.enable()
 	left := m
@@ -69,7 +74,7 @@ func (m *ShelfScreen) take(r shelfRead) {
 		m.failed = r.err.Error()
 		return
 	}
-	m.listed, m.failed, m.widest = r.all, "", r.widest
+	m.listed, m.failed, m.widest, m.narrowing.words = r.all, "", r.widest, r.words
 	if m.widest == (shelfWidths{}) {
 		m.widest = widthsOf(r.all, m.units)
 	}

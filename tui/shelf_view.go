@@ -87,7 +87,10 @@ func (m *ShelfScreen) title(w int) string {
 	if n > m.rows() {
 		place = "number " + si.Number(float64(m.chosen+1), 0) + " is chosen"
 	}
-	if m.reading && m.read {
+	switch {
+	case m.narrowing.behind:
+		reading = "filtering …"
+	case m.reading && m.read:
 		reading = "reading the shelf …"
 	}
 	return joinFit(w, count, m.markedText(), reading, place)
@@ -135,7 +138,10 @@ func (m *ShelfScreen) drawList(p *plate, w int) {
 	}
 	if len(m.shown) == 0 {
 		none := "the filter takes none of them: / changes it, esc takes it away"
-		if m.mode == filtering {
+		switch {
+		case m.narrowing.behind:
+			none = "filtering …"
+		case m.mode == filtering:
 			none = "the filter takes none of them: esc takes it away"
 		}
 		p.text(2+listFrom, y+2, w-listFrom, none, strong)
