@@ -154,6 +154,7 @@ type Difference struct {
 	CommonDoF float64
 	Known     bool
 	SameRig   bool
+	Untold    bool // of some bars nobody told the machine: they may be of one or not
 	// Calibrated says that the rig of SameRig has a calibration.
 	Calibrated bool
 	From, To   string // names of the groups: To less From

@@ -21,7 +21,7 @@ func (c *Comparison) JSON() any {
 	if d := c.Difference; d != nil {
 		j := differenceJSON{
 			From: d.From, To: d.To, DiffPa: number64(d.Diff), SEPa: number64(d.SE), DoF: number64(d.DoF), LowPa: number64(d.Low), HighPa: number64(d.High),
-			Level: d.Level, T: number64(d.T), P: number64(d.P), SameRig: d.SameRig,
+			Level: d.Level, T: number64(d.T), P: number64(d.P), SameRig: d.SameRig, Untold: d.Untold,
 		}
 		if d.Known {
 			j.CommonUPa, j.CommonK, j.CommonDoF = number64(float64(d.Common)), number64(d.Coverage), number64(d.CommonDoF)
@@ -182,6 +182,7 @@ type differenceJSON struct {
 	T         *float64 `json:"t"`
 	P         *float64 `json:"p"`
 	SameRig   bool     `json:"same_rig"`
+	Untold    bool     `json:"machine_not_told"`
 	CommonUPa *float64 `json:"common_u_pa"`
 	CommonK   *float64 `json:"common_coverage_k"`
 	CommonDoF *float64 `json:"common_dof"`

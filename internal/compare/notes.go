@@ -73,7 +73,11 @@ func (g *Group) cautions(o Options) []string {
 	_, unknown := largestCommon(g.Pulls)
 	add(unknown > 0, "what the rig itself may be off is not known of %s: state the accuracy in the rig file, or calibrate", of(unknown, n))
 	if n, a := counted(g.Pulls, assumed), largestAssumed(g.Pulls); n > 0 {
-		add(true, "how far the machine of %s is off is assumed, %s of the reading: nobody knows how far that machine is off", of(n, len(g.Pulls)), whole(a))
+		one := ""
+		if n > 1 {
+			one = ", nor says that they are of one machine"
+		}
+		add(true, "how far the machine of %s is off is assumed, %s of the reading: nobody knows how far that machine is off%s", of(n, len(g.Pulls)), whole(a), one)
 	}
 	open := counted(g.Pulls, notLookedAt)
 	add(open > 0, "nobody looked at the break of %s yet: draghand finish takes where it broke and how it looks, and may rule a bar out", of(open, n))
@@ -234,7 +238,11 @@ func (c *Comparison) unlike(of []*Group) {
 	if !likeSize(all...) {
 		c.note("the sections of the groups differ by more than 10 %%: a thicker bar cools slower and is another metal, and an error of the micrometer does not cancel")
 	}
-	if len(commons(all...)) > 1 && c.Difference == nil {
+	switch {
+	case c.Difference != nil:
+	case slices.ContainsFunc(all, func(p []Pull) bool { return counted(p, assumed) > 0 }):
+		c.note("nobody says that all groups are of one machine: what the machines may be off is in their differences too")
+	case len(commons(all...)) > 1:
 		c.note("not all groups are of one rig and calibration: what the rigs may be off is in their differences too")
 	}
 }

@@ -88,6 +88,10 @@ func leftOut(rec *record.Record, res *strength.Results, damage error) string {
 		return "a crush has no tensile strength"
 	case rec.Head.Kind != pull.Tension:
 		return "a " + string(rec.Head.Kind) + " has no tensile strength"
+	case unclear(&rec.Head, res) && rec.Head.Dial != nil:
+		return "nobody says whether it broke or was let off, so its peak is neither a strength nor a bar that held: enter it again with --outcome broken or let-off"
+	case unclear(&rec.Head, res):
+		return "it is unclear whether it broke or was let off, so its peak is neither a strength nor a bar that held"
 	case res.StrengthAtLeastPa != nil && *res.StrengthAtLeastPa > 0:
 		return ""
 	case res.Counts != nil && *res.Counts == strength.CountsNot:
@@ -99,6 +103,14 @@ func leftOut(rec *record.Record, res *strength.Results, damage error) string {
 		return "no strength is known of it"
 	}
 	return ""
+}
+
+// unclear says that a bar may have broken at its peak: taken as one that held, it would
+// make the others look stronger than they are. One that somebody found broken in the
+// grip, or beside which the rig gave way, did bear so much.
+func unclear(h *record.Head, res *strength.Results) bool {
+	m := h.Measured()
+	return res.StrengthAtLeastPa != nil && pull.Phase(res.Phase) == pull.Unclear && !(m != nil && specimen.BoundOnly(m.Where, m.Failed))
 }
 
 // barName is the bar as lists have it: melt and specimen. A bar without a name of its
@@ -136,6 +148,12 @@ func commonBy(h *record.Head, name string) string {
 		return "no rig"
 	}
 	limit, _ := h.Specimen.SizeLimit()
+	ram, sensor := r.Ram, r.Sensor
+	words := "rig " + name
+	if h.StandIn() { // its range is that of the table alone, and no machine's
+		ram, sensor.Low, sensor.High, sensor.UnitFactor = rig.Ram{}, 0, 0, 0
+		words = "a machine that nobody told"
+	}
 	on := struct {
 		Name          string
 		Ram           rig.Ram
@@ -148,10 +166,9 @@ func commonBy(h *record.Head, name string) string {
 		Eye, Imported bool
 		Simulated     bool
 	}{
-		Name: r.Name, Ram: r.Ram, Sensor: r.Sensor, Path: r.Path, Far: r.Path.BarFar, Micrometer: limit, Shape: h.Specimen.Shape,
+		Name: r.Name, Ram: ram, Sensor: sensor, Path: r.Path, Far: r.Path.BarFar, Micrometer: limit, Shape: h.Specimen.Shape,
 		Eye: h.Dial != nil, Imported: h.Imported != nil, Simulated: h.Specimen.Simulated,
 	}
-	words := "rig " + name
 	if c := r.Calibration; c != nil {
 		bare := *c
 		bare.Remarks, bare.PassedOver = nil, nil // words of the day it was chosen

@@ -212,6 +212,11 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 			on = "on the same rig by the same calibration"
 		}
 		out = append(out, "Both were pulled "+on+": what the rig itself may be off is the same in both, and is not in the difference.")
+	case d.Untold && d.Known:
+		out = append(out, fmt.Sprintf("Nobody says that they are of one machine: what the machines may be off, ± %s of the difference, comes on top and is not in this interval%s.",
+			toward(d.Expanded(), sys, 1, math.Ceil), d.by()))
+	case d.Untold:
+		out = append(out, "Nobody says that they are of one machine, and what the machines may be off is not known: it comes on top and is not in this interval.")
 	case d.Known:
 		out = append(out, fmt.Sprintf("They were not pulled on the same rig by the same calibration and read in the same way: what the rigs themselves may be off, ± %s of the difference, comes on top and is not in this interval%s.",
 			toward(d.Expanded(), sys, 1, math.Ceil), d.by()))

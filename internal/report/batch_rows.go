@@ -236,6 +236,8 @@ func (f *batchFacts) differsRows() []pair {
 	switch {
 	case d.SameRig:
 		r.add("what the rig may be off", "the same in both: it is not in the difference")
+	case d.Untold && d.Known:
+		r.add("what the machines may be off", "± %s on top (%s): nobody says that they are of one machine", unit(float64(d.Expanded())), d.CoverageText())
 	case d.Known:
 		r.add("what the rigs may be off", "± %s on top (%s)", unit(float64(d.Expanded())), d.CoverageText())
 	default:

@@ -143,6 +143,7 @@ def difference(a, b, x, y, level):
     out = {
         "difference_pa": diff, "se_pa": se, "dof": dof, "low_pa": diff - reach, "high_pa": diff + reach, "level": 1 - level, "t": t, "p": p,
         "same_rig": a[0]["common_by"] == b[0]["common_by"],
+        "machine_not_told": False,  # no bar of a table alone is among them
     }
     (ua, da), (ub, db) = largest(a), largest(b)
     if out["same_rig"]:
