@@ -14,6 +14,9 @@ import (
 type Records interface {
 	// Trace is the force of a record in few columns.
 	Trace(dir string) (*trace.Trace, error)
+	// Remarks are those that a list counts of a record: people's, the newest first, the
+	// reasons it was armed for, the program's own.
+	Remarks(dir string) ([]string, error)
 	// Reckon recomputes records from their readings, several at once, for a
 	// comparison; in the order asked for. done is called, from any goroutine, with how
 	// many are done. The error is that of ctx: a record that cannot be read is a Pull

@@ -36,6 +36,7 @@ type shelfDesk struct {
 	asked  []string // records a replay was asked of
 	look   *watch.Snapshot
 
+	remarks []string // of each record
 	did     []string // what was asked of records, in order
 	refused error    // the answer to it
 	moved   int      // how many of those asked for Trash moves; negative: all
@@ -49,6 +50,10 @@ func (d *shelfDesk) Trace(dir string) (*trace.Trace, error) {
 		return nil, d.refused
 	}
 	return madeUpTrace(), nil
+}
+
+func (d *shelfDesk) Remarks(dir string) ([]string, error) {
+	return d.remarks, d.refused
 }
 
 func (d *shelfDesk) Trash(dirs []string) (shelf.Trashed, error) {

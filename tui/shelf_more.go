@@ -43,12 +43,13 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	if e.Condition == shelf.Whole {
 		add("state", shelfState(e))
 	}
-	add("rig", clean(e.RigName))
-	remarks := "none"
 	if e.Remarks > 0 {
-		remarks = fmt.Sprintf("%d: draghand results tells them", e.Remarks)
+		add("remarks", m.remarksText(e))
 	}
-	add("remarks", remarks)
+	add("rig", clean(e.RigName))
+	if e.Remarks == 0 {
+		add("remarks", "none")
+	}
 	add("tags", clean(strings.Join(e.Specimen.Tags, ", ")))
 	if t := clean(e.Specimen.Stock); t != "" {
 		add("check bar", "of "+t)
@@ -56,6 +57,22 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	add("began", m.began(e, beganSeconds))
 	add("source", clean(e.Source))
 	return rows
+}
+
+// mostRemark bounds what is shown of one remark, in bytes.
+const mostRemark = 400
+
+// remarksText is how many remarks a record has, and what they say once they were read.
+func (m *ShelfScreen) remarksText(e *shelf.Entry) string {
+	t := m.traces.of(e.Dir)
+	if t == nil || len(t.remarks) != e.Remarks { // not read, or others came since
+		return fmt.Sprintf("%d: draghand results tells them", e.Remarks)
+	}
+	said := make([]string, 0, len(t.remarks))
+	for _, r := range t.remarks {
+		said = append(said, clean(strings.ToValidUTF8(r[:min(len(r), mostRemark)], "")))
+	}
+	return fmt.Sprintf("%d: %s", e.Remarks, strings.Join(said, "; "))
 }
 
 // moreCounts is whether a pull counts, why, and how far its bar stretched.

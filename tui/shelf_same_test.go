@@ -103,6 +103,25 @@ func TestShelfTellsApart(t *testing.T) {
 	}
 }
 
+// The remarks of the chosen record stand there once they were read with its trace; where
+// others came since, their number.
+func TestShelfRemarksShown(t *testing.T) {
+	d := &shelfDesk{all: entriesOf(5), remarks: []string{"one pore by the edge\x1b[2J", "no known limit: pins"}}
+	m := shelfKeysOf(shelfOf(d), "down", "down") // it has two
+	if frame := m.View(); !strings.Contains(frame, "2: draghand results tells them") {
+		t.Errorf("before:\n%s", frame)
+	}
+	m = shelfSend(m, m.readTrace(m.entry().Dir)())
+	if frame := strings.Join(strings.Fields(m.View()), " "); !strings.Contains(frame, "2: one pore by the edge; no known") || strings.Contains(frame, "tells them") {
+		t.Errorf("after:\n%s", m.View())
+	}
+	m = shelfKeysOf(m, "up")
+	m = shelfSend(m, m.readTrace(m.entry().Dir)())
+	if frame := m.View(); !strings.Contains(frame, "1: draghand results tells them") {
+		t.Errorf("others:\n%s", frame)
+	}
+}
+
 // u is for the units here too, for the whole sitting.
 func TestShelfUnits(t *testing.T) {
 	m := shelfOf(&shelfDesk{all: finishedEntries()})

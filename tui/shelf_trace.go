@@ -14,11 +14,12 @@ import (
 // mostTraces is how many traces are kept of the records looked at last.
 const mostTraces = 50
 
-// shelfTrace is the force of a record, or why there is none.
+// shelfTrace is the force of a record, or why there is none, and its remarks.
 type shelfTrace struct {
-	dir   string
-	trace *trace.Trace
-	fault string
+	dir     string
+	trace   *trace.Trace
+	fault   string
+	remarks []string // nil: not known
 }
 
 // shelfTraces are those kept, the latest last. They are never changed in place.
@@ -80,6 +81,9 @@ func (m *ShelfScreen) readTrace(dir string) tea.Cmd {
 			out.fault = clean(err.Error())
 		} else {
 			out.trace = thinned(tr)
+		}
+		if said, err := desk.Remarks(dir); err == nil { // the list tells what is wrong with its head
+			out.remarks = said
 		}
 		return shelfTraced{out}
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"draghand/internal/compare"
@@ -13,6 +14,17 @@ import (
 
 // Trace never looks at the sitting: the record has all there is to know.
 func (d *desk) Trace(dir string) (*trace.Trace, error) { return trace.ReadFine(dir) }
+
+// Remarks are those that stand in the head of a record.
+func (d *desk) Remarks(dir string) ([]string, error) {
+	rec, err := record.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	out := rec.Head.SaidTexts()
+	slices.Reverse(out)
+	return slices.Concat(out, rec.Head.Overrides, rec.Head.Remarks), nil
+}
 
 // Reckon recomputes records for a comparison.
 func (d *desk) Reckon(ctx context.Context, dirs []string, done func(int)) ([]compare.Pull, error) {

@@ -276,7 +276,7 @@ func TestLinesOfAFinishedPull(t *testing.T) {
 		"\nelongation 12.25 %, rounded 12.0 %", "\nreduction  36.38 %, rounded 36 % of the area", "\nfracture   outer quarter, cup and cone",
 		"\ndial       25.20 kN (limit of error not stated), +0.8 % of the drag hand",
 		"\ncounts     with remarks: it broke outside the middle half of the gauge length",
-		"\npace       5.0 MPa/s, mean over the 50.0 s to the peak",
+		"\npace       5.0 MPa/s, mean over the 50.0 s from the start of the load to the peak",
 	} {
 		i := strings.Index(text[at:], want)
 		if i < 0 {

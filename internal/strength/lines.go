@@ -61,7 +61,7 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	}
 	out = append(out, r.finishLines(sys)...)
 	if r.PacePaPerS != nil && r.TimeUnderLoadS != nil {
-		add("pace       %s, mean over the %.1f s to the peak", si.StressRate(*r.PacePaPerS).Text(sys), *r.TimeUnderLoadS)
+		add("pace       %s, mean over the %.1f s from the start of the load to the peak", si.StressRate(*r.PacePaPerS).Text(sys), *r.TimeUnderLoadS)
 	}
 	if n := r.Strokes.Count; n > 0 {
 		words := count(n, "stroke")
