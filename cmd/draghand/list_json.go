@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"time"
 
 	"draghand/internal/pull"
@@ -75,9 +76,9 @@ func jsonOf(e shelf.Entry) entryJSON {
 	return out
 }
 
-// some is nil for what is not known.
+// some is nil for what is not known, and for what is no number.
 func some[T ~float64](v T) *T {
-	if v == 0 {
+	if v == 0 || math.IsInf(float64(v), 0) || math.IsNaN(float64(v)) {
 		return nil
 	}
 	return &v

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -87,11 +86,4 @@ func loadRig(name string) (*rig.Rig, error) {
 	default:
 		return nil, failf(exitInput, "see that the file can be read", "%w", err)
 	}
-}
-
-func printJSON(out interface{ Write([]byte) (int, error) }, v any) error {
-	e := json.NewEncoder(out)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -216,17 +217,17 @@ func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
 		e.Outcome = pull.Slack
 		return
 	}
-	area := e.Specimen.Area()
+	area := known(e.Specimen.Area())
 	e.Peak = c.Peak
 	if c.Peak == 0 {
 		return
 	}
 	if area > 0 {
-		e.Stress = si.StressOn(c.Peak, area)
+		e.Stress = known(si.StressOn(c.Peak, area))
 	}
 	if e.Kind == pull.Crush {
 		if e.FirstYield = c.FirstYield; area > 0 && c.FirstYield != 0 {
-			e.YieldStress = si.StressOn(c.FirstYield, area)
+			e.YieldStress = known(si.StressOn(c.FirstYield, area))
 		}
 	}
 	full, atLeast := strength.Claim(e.Kind, e.Outcome, e.Peak, area)
@@ -234,9 +235,18 @@ func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
 		full, atLeast = nil, full
 	}
 	if full != nil {
-		e.Strength = *full
+		e.Strength = known(*full)
 	}
 	if atLeast != nil {
-		e.AtLeast = *atLeast
+		e.AtLeast = known(*atLeast)
 	}
+}
+
+// known is 0, which is not known, for what is no number of nature: a head by another
+// hand may hold a bar of any size.
+func known[T ~float64](v T) T {
+	if f := float64(v); math.IsInf(f, 0) || math.IsNaN(f) {
+		return 0
+	}
+	return v
 }
