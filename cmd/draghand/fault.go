@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
 
 	"github.com/charmbracelet/x/ansi"
 )
@@ -63,15 +64,16 @@ func report(w io.Writer, err error) int {
 }
 
 // clean takes control characters out of text that may come from outside, so
-// that nothing a device or a file holds can steer the terminal. Line breaks
-// stay: a rig file's faults are one a line.
+// that nothing a device or a file holds can steer the terminal, and what has no
+// width or turns the direction of writing, so that two names that look alike are
+// alike. Line breaks stay: a rig file's faults are one a line.
 func clean(s string) string {
 	s = ansi.Strip(s)
 	return strings.Map(func(r rune) rune {
 		if r == '\n' {
 			return r
 		}
-		if r < 0x20 || r >= 0x7f && r < 0xa0 {
+		if unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Co, unicode.Zl, unicode.Zp) {
 			return -1
 		}
 		return r

@@ -56,7 +56,7 @@ The tags given take the place of those there.`,
 			case !f.Changed("melt") && !f.Changed("specimen"):
 				return failf(exitUsage, "give --melt, --specimen, --tags or --no-tags", "no other label is given; it is called %s", was)
 			}
-			if to, err = to.Valid(); err == nil {
+			if to, err = to.ValidFrom(rec.Head.Label()); err == nil {
 				err = record.Relabel(rec.Dir, to)
 			}
 			if err != nil {

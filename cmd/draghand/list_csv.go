@@ -62,11 +62,23 @@ func csvRow(e entryJSON) ([]string, error) {
 	}
 	return []string{
 		clean(e.Record), e.Condition, cell(e.Reason), e.Started.UTC().Format(time.RFC3339Nano), cell(e.Kind), clean(e.ID), clean(e.Melt), clean(e.Alloy),
-		clean(strings.Join(e.Tags, ", ")), strings.Join(diameters, " "), clean(string(e.Shape)), sections, number(e.AreaM2), clean(e.Stock),
+		tagsCell(e.Tags), strings.Join(diameters, " "), clean(string(e.Shape)), sections, number(e.AreaM2), clean(e.Stock),
 		strconv.FormatBool(e.Simulated), strconv.FormatBool(e.Imported), strconv.FormatBool(e.ByEye), clean(e.Rig), clean(e.Source), cell(e.Outcome),
 		number(e.PeakN), number(e.StressPa), number(e.StrengthPa), number(e.StrengthAtLeastPa), number(e.ExpandedPa), number(e.Elongation),
 		cell(e.Counts), cell(e.CountsBecause), number(e.FirstYieldN), number(e.FirstYieldPa), strconv.Itoa(e.Remarks),
 	}, nil
+}
+
+// tagsCell are tags with commas between; one that holds a comma or a quote itself, of a
+// head by another hand, stands in quotes, its own doubled.
+func tagsCell(tags []string) string {
+	out := make([]string, len(tags))
+	for i, t := range tags {
+		if out[i] = clean(t); strings.ContainsAny(out[i], `,"`) {
+			out[i] = `"` + strings.ReplaceAll(out[i], `"`, `""`) + `"`
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 // cell is a text that may not be known.

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
 	"draghand/internal/specimen"
@@ -35,24 +34,51 @@ func (h *Head) Label() Label {
 }
 
 // Valid is the label without the blanks around its parts, and without tags that are
-// there twice. The error matches ErrLabel and names all that is wrong with it.
-func (l Label) Valid() (Label, error) {
-	out := Label{ID: strings.TrimSpace(l.ID), Melt: strings.TrimSpace(l.Melt)}
+// there twice. A tag holds no comma and no semicolon, which part tags where they are
+// typed. The error matches ErrLabel and names all that is wrong with it.
+func (l Label) Valid() (Label, error) { return l.ValidFrom(Label{}) }
+
+// ValidFrom is Valid of a label that takes the place of another: what that has already
+// is taken as it is.
+func (l Label) ValidFrom(was Label) (Label, error) {
+	var out Label
 	var errs []error
-	for _, one := range []struct{ what, text string }{{"specimen", out.ID}, {"melt", out.Melt}} {
+	for _, one := range []struct {
+		what, text, was string
+		to              *string
+	}{{"specimen", l.ID, was.ID, &out.ID}, {"melt", l.Melt, was.Melt, &out.Melt}} {
+		if one.text == one.was {
+			*one.to = one.text
+			continue
+		}
+		*one.to = strings.TrimSpace(one.text)
 		switch {
-		case len(one.text) > MaxLabel:
+		case len(*one.to) > MaxLabel:
 			errs = append(errs, fmt.Errorf("the name of the %s is longer than %d bytes", one.what, MaxLabel))
-		case !utf8.ValidString(one.text) || strings.ContainsFunc(one.text, unicode.IsControl):
-			errs = append(errs, fmt.Errorf("the name of the %s, %q, holds what is no text", one.what, one.text))
+		case !specimen.Seen(*one.to):
+			errs = append(errs, fmt.Errorf("the name of the %s, %q, holds what is no text", one.what, *one.to))
 		}
 	}
+	var given []string
 	for _, t := range l.Tags {
-		if t = strings.TrimSpace(t); !slices.Contains(out.Tags, t) {
-			out.Tags = append(out.Tags, t)
+		old := slices.Contains(was.Tags, t)
+		if !old {
+			t = strings.TrimSpace(t)
+		}
+		if slices.Contains(out.Tags, t) {
+			continue
+		}
+		out.Tags = append(out.Tags, t)
+		switch {
+		case old:
+			given = append(given, "old") // it counts, and is not looked at
+		case strings.ContainsAny(t, ",;"):
+			errs = append(errs, fmt.Errorf("tag %q holds a comma or a semicolon, which part tags", t))
+		default:
+			given = append(given, t)
 		}
 	}
-	if err := (specimen.Specimen{Tags: out.Tags}).Validate(); err != nil {
+	if err := (specimen.Specimen{Tags: given}).Validate(); err != nil {
 		errs = append(errs, err)
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -70,11 +96,11 @@ func (l Label) Valid() (Label, error) {
 func Relabel(dir string, to Label) error { return relabel(OS{}, dir, to, time.Now()) }
 
 func relabel(fsys FS, dir string, to Label, at time.Time) (err error) {
-	to, err = to.Valid()
+	h, err := readHead(dir) // before the lock, which makes a file
 	if err != nil {
 		return err
 	}
-	if _, err := readHead(dir); err != nil { // before the lock, which makes a file
+	if _, err = to.ValidFrom(h.Label()); err != nil {
 		return err
 	}
 	unlock, err := Lock(dir)
@@ -87,17 +113,20 @@ func relabel(fsys FS, dir string, to Label, at time.Time) (err error) {
 	if err != nil {
 		return fmt.Errorf("label the record: %w", err)
 	}
-	h, err := decodeHead(path, text)
+	h, err = decodeHead(path, text)
 	if err != nil {
 		return err
 	}
 	was := h.Label()
+	if to, err = to.ValidFrom(was); err != nil { // it may have been labelled meanwhile
+		return err
+	}
 	said := was.replacedBy(to, at)
 	if len(said) == 0 {
 		return nil
 	}
 	if len(h.Said)+len(said) > MaxSaidEach {
-		return fmt.Errorf("%w: the record holds %d already, and the old label would be lost", ErrRemark, len(h.Said))
+		return fmt.Errorf("%w, and the old label would be lost", tooManySaid(len(h.Said)))
 	}
 	h.Said = append(h.Said, said...)
 	h.Specimen.ID, h.Specimen.Melt, h.Specimen.Tags = to.ID, to.Melt, to.Tags
@@ -117,9 +146,25 @@ func relabel(fsys FS, dir string, to Label, at time.Time) (err error) {
 	return nil
 }
 
-// replacedBy is what is said of a label when another takes its place: all of it, on
-// as many lines as it takes; empty where nothing changes.
+// replacedBy is what is said of a label when another takes its place: all of it, in one
+// remark, or where it is longer than one in as many as it takes; empty where nothing
+// changes.
 func (l Label) replacedBy(to Label, at time.Time) []Said {
+	var parts []string
+	for _, one := range []struct{ what, was, is string }{{meltIs, l.Melt, to.Melt}, {specimenIs, l.ID, to.ID}} {
+		if one.was != one.is {
+			parts = append(parts, one.what+called(one.is)+wasCalled+called(one.was))
+		}
+	}
+	if !slices.Equal(l.Tags, to.Tags) {
+		parts = append(parts, noTags)
+		if len(l.Tags) > 0 {
+			parts[len(parts)-1] = tagsWere + strings.Join(l.Tags, ", ")
+		}
+	}
+	if len(parts) == 0 {
+		return nil
+	}
 	var out []Said
 	say := func(text string) {
 		if r := []rune(text); len(r) > MaxSaid { // of a head that no program of ours wrote
@@ -129,25 +174,22 @@ func (l Label) replacedBy(to Label, at time.Time) []Said {
 			out = append(out, s)
 		}
 	}
-	name := func(s string) string {
-		if s == "" {
-			return calledNone
-		}
-		return s
-	}
-	if l.Melt != to.Melt {
-		say(meltAnew + name(to.Melt) + wasCalled + name(l.Melt))
-	}
-	if l.ID != to.ID {
-		say(specimenAnew + name(to.ID) + wasCalled + name(l.ID))
-	}
-	if slices.Equal(l.Tags, to.Tags) {
+	if whole := labelAnew + strings.Join(parts, clauseEnd); utf8.RuneCountInString(whole) <= MaxSaid {
+		say(whole)
 		return out
 	}
-	const begin = "labelled anew: the tags were "
-	if len(l.Tags) == 0 {
-		say("labelled anew: it had no tags")
+	for _, p := range parts {
+		if utf8.RuneCountInString(labelAnew+p) <= MaxSaid || !strings.HasPrefix(p, tagsWere) {
+			say(labelAnew + p)
+			continue
+		}
+		l.sayTags(labelAnew+tagsWere, say)
 	}
+	return out
+}
+
+// sayTags says all tags, on as many lines as it takes.
+func (l Label) sayTags(begin string, say func(string)) {
 	line := begin
 	for i, t := range l.Tags {
 		if line != begin && utf8.RuneCountInString(line+", "+t) > MaxSaid {
@@ -161,7 +203,13 @@ func (l Label) replacedBy(to Label, at time.Time) []Said {
 			say(line)
 		}
 	}
-	return out
+}
+
+func called(s string) string {
+	if s == "" {
+		return calledNone
+	}
+	return s
 }
 
 // withLabel puts a label into the text of pull.json.

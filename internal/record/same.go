@@ -48,31 +48,55 @@ func (r *Record) SamplesSum() (string, error) {
 // maxTorn bounds a line without an end that is kept until its end comes.
 const maxTorn = 1 << 20
 
-// The words of replacedBy that FirstLabel looks for.
+// The words of replacedBy, of which FirstLabel looks for some.
 const (
-	meltAnew     = "labelled anew: the melt is "
-	specimenAnew = "labelled anew: the specimen is "
-	wasCalled    = ", it was called "
-	calledNone   = "none"
+	labelAnew  = "labelled anew: "
+	meltIs     = "the melt is "
+	specimenIs = "the specimen is "
+	tagsWere   = "the tags were "
+	noTags     = "it had no tags"
+	wasCalled  = ", it was called "
+	clauseEnd  = "; "
+	calledNone = "none"
 )
 
 // FirstLabel is what the specimen and its melt were called when the record was made,
 // before Relabel gave them other names.
 func (h *Head) FirstLabel() (id, melt string) {
-	return h.firstly(specimenAnew, h.Specimen.ID), h.firstly(meltAnew, h.Specimen.Melt)
+	return h.firstly(specimenIs, h.Specimen.ID), h.firstly(meltIs, h.Specimen.Melt)
 }
 
-// firstly is the name before the first change that begins with some words; now where
-// there was none.
+// firstly is the name before the first change told by a clause that begins with some
+// words; now where there was none.
 func (h *Head) firstly(begin, now string) string {
 	for _, s := range h.Said {
-		rest, ok := strings.CutPrefix(s.Text, begin)
-		if i := strings.LastIndex(rest, wasCalled); ok && i >= 0 {
-			if was := rest[i+len(wasCalled):]; was != calledNone {
-				return was
+		rest, ok := strings.CutPrefix(s.Text, labelAnew)
+		if !ok {
+			continue
+		}
+		for _, c := range clauses(rest) {
+			rest, ok := strings.CutPrefix(c, begin)
+			if i := strings.LastIndex(rest, wasCalled); ok && i >= 0 {
+				if was := rest[i+len(wasCalled):]; was != calledNone {
+					return was
+				}
+				return ""
 			}
-			return ""
 		}
 	}
 	return now
+}
+
+// clauses are those of a remark on a label, in their order: melt, specimen, tags. Tags
+// may hold any words: nothing is looked for behind them.
+func clauses(text string) (out []string) {
+	for _, next := range []string{specimenIs, tagsWere, noTags} {
+		if strings.HasPrefix(text, tagsWere) {
+			break
+		}
+		if i := strings.Index(text, clauseEnd+next); i >= 0 {
+			out, text = append(out, text[:i]), text[i+len(clauseEnd):]
+		}
+	}
+	return append(out, text)
 }

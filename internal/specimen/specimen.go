@@ -83,7 +83,7 @@ func (s Specimen) Validate() error {
 			errs = append(errs, errors.New("a tag is empty"))
 		case len(t) > MaxTag:
 			errs = append(errs, fmt.Errorf("a tag is longer than %d bytes", MaxTag))
-		case !utf8.ValidString(t) || strings.ContainsFunc(t, unicode.IsControl):
+		case !Seen(t):
 			errs = append(errs, fmt.Errorf("tag %q holds what is no text", t))
 		}
 	}
@@ -91,6 +91,15 @@ func (s Specimen) Validate() error {
 		errs = append(errs, err)
 	}
 	return errors.Join(errs...)
+}
+
+// Seen says that all of a text can be seen: two names that look alike are alike. It
+// holds no control character, and none that has no width or turns the direction of
+// writing.
+func Seen(s string) bool {
+	return utf8.ValidString(s) && !strings.ContainsFunc(s, func(r rune) bool {
+		return unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Co, unicode.Zl, unicode.Zp)
+	})
 }
 
 // validStock looks at the name of a check bar's stock, by which its bars are put
@@ -101,7 +110,7 @@ func validStock(name string) error {
 		return fmt.Errorf("the name of the stock is longer than %d bytes", MaxTag)
 	case name != "" && strings.TrimSpace(name) == "":
 		return errors.New("the name of the stock is blank")
-	case !utf8.ValidString(name) || strings.ContainsFunc(name, unicode.IsControl):
+	case !Seen(name):
 		return fmt.Errorf("the name of the stock, %q, holds what is no text", name)
 	}
 	return nil
