@@ -45,7 +45,7 @@ func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compa
 		if all[i].err != nil {
 			continue
 		}
-		at := wherever(filepath.Dir(all[i].dir))
+		at := trueFolder(filepath.Dir(all[i].dir))
 		if taken[at] == nil {
 			taken[at] = map[string]bool{}
 			folders = append(folders, at)
@@ -54,7 +54,7 @@ func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compa
 	}
 	for _, at := range folders {
 		list := func() ([]shelf.Entry, error) { return shelf.List(ctx, at, shelf.Options{}) }
-		if at == wherever(v.c.shelf()) {
+		if at == trueFolder(v.c.shelf()) {
 			list = func() ([]shelf.Entry, error) { return v.c.listShelf(ctx) }
 		}
 		beside, err := list()
@@ -80,22 +80,11 @@ func behindOf(e *shelf.Entry) compare.Behind {
 	return b
 }
 
-// wherever is the one path of a folder, however it is written.
-func wherever(dir string) string {
-	if abs, err := filepath.Abs(dir); err == nil {
-		dir = abs
-	}
-	if real, err := filepath.EvalSymlinks(dir); err == nil {
-		dir = real
-	}
-	return dir
-}
-
 // nothingOfName says what a name stands for where there is neither record, bar nor
 // melt of it: whether it is in the trash, and which melts there are.
 func (v *compareVerb) nothingOfName(all []shelf.Entry, name string) error {
 	base := name
-	if filepath.Base(name) != name && wherever(filepath.Dir(name)) == wherever(v.c.shelf()) {
+	if filepath.Base(name) != name && trueFolder(filepath.Dir(name)) == trueFolder(v.c.shelf()) {
 		base = filepath.Base(name)
 	}
 	if gone := v.inTrash(base); len(gone) > 0 {

@@ -77,7 +77,7 @@ func (g *Group) cautions(o Options) []string {
 		if n > 1 {
 			one = ", nor says that they are of one machine"
 		}
-		add(true, "how far the machine of %s is off is assumed, %s of the reading: nobody knows how far that machine is off%s", of(n, len(g.Pulls)), whole(a), one)
+		add(true, "the accuracy of the machine is assumed of %s (%s of the reading): nobody knows how far that machine is off%s", of(n, len(g.Pulls)), whole(a), one)
 	}
 	open := counted(g.Pulls, notLookedAt)
 	add(open > 0, "nobody looked at the break of %s yet: draghand finish takes where it broke and how it looks, and may rule a bar out", of(open, n))
@@ -86,7 +86,7 @@ func (g *Group) cautions(o Options) []string {
 	if told == 1 {
 		verb = "counts"
 	}
-	add(told > 0, "%s %s with remarks%s: draghand results has them", of(told, n), verb, g.remarks())
+	add(told > 0, "%s %s with remarks%s; draghand results has them", of(told, n), verb, g.remarks())
 	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
 	add(eye > 0, "%s: the peak was read off a dial by eye", of(eye, n))
 	in := counted(g.Pulls, func(p *Pull) bool { return p.Imported })
@@ -121,7 +121,7 @@ func (g *Group) remarks() string {
 	if n := len(all) - most; n > 0 {
 		out = append(out, fmt.Sprintf("and %d more", n))
 	}
-	return ", " + strings.Join(out, ", ")
+	return ": " + strings.Join(out, ", ")
 }
 
 // notNormal is the caution where Anderson and Darling's test speaks.

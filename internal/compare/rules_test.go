@@ -40,10 +40,10 @@ func TestCautions(t *testing.T) {
 		"with remarks":     {one(4, func(p *compare.Pull) { p.Counts = strength.CountsWithRemarks }), "1 of 5 bars counts with remarks", ""},
 		"which remarks": {each(worked("M1"), func(i int, p *compare.Pull) {
 			p.Counts, p.Because = strength.CountsWithRemarks, [][]string{{"no zero was taken", "b"}, {"no zero was taken"}, {"a", "no zero was taken"}, {"a", "c"}, {"c"}}[i]
-		}), "all 5 bars count with remarks, no zero was taken (3), a (2), and 2 more: draghand results has them", ""},
+		}), "all 5 bars count with remarks: no zero was taken (3), a (2), and 2 more; draghand results has them", ""},
 		"by eye":            {one(4, func(p *compare.Pull) { p.ByEye = true }), "1 of 5 bars: the peak was read off a dial by eye", ""},
 		"imported":          {one(4, func(p *compare.Pull) { p.Imported = true }), "1 of 5 bars: the readings are a table of others", ""},
-		"assumed":           {one(4, func(p *compare.Pull) { p.Assumed = 0.01 }), "how far the machine of 1 of 5 bars is off is assumed, 1 % of the reading: nobody knows how far that machine is off", "how far the machine is off is assumed"},
+		"assumed":           {one(4, func(p *compare.Pull) { p.Assumed = 0.01 }), "the accuracy of the machine is assumed of 1 of 5 bars (1 % of the reading): nobody knows how far that machine is off", "how far the machine is off is assumed"},
 		"a check bar":       {one(4, func(p *compare.Pull) { p.Stock = "drawn A" }), "check bars of bought stock are among them: 1 of 5", ""},
 		"one label twice":   {one(4, func(p *compare.Pull) { p.Bar = "M1-1" }), "more than one record is of the bar M1-1", "more than one record is of the bar M1-1"},
 		"one bar":           {worked("M1")[:1], "one bar is no batch", ""},

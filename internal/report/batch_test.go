@@ -345,3 +345,22 @@ func TestBatchApart(t *testing.T) {
 		t.Error("the bar has no row")
 	}
 }
+
+// What speaks against a figure stands right under it, before what it rests on; how the
+// bars were picked stands on top.
+func TestBatchCautionsUnderTheFigure(t *testing.T) {
+	o := compare.NewOptions()
+	o.Chosen = compare.Chosen{How: "of the shelf, by the filter strength>43ksi", ByResult: "strength>43ksi", Behind: []compare.Behind{{Record: "r", Bar: "M1-9", Melt: "M1"}}}
+	c := compare.Of(barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9), compare.By{Field: compare.ByMelt}, o)
+	page, at := batchOf(t, &c, nil, inUS), 0
+	for _, want := range []string{
+		"<dt>chosen</dt><dd>of the shelf, by the filter strength&gt;43ksi</dd>", `<p class="big">41.0 ksi</p>`, "Should not be trusted: bars were chosen by what came out.",
+		"<li>Caution: bars were chosen by what came out (strength&gt;43ksi): the bound holds for no melt.</li>", "was not taken: M1-9;", "<p>Count on 41.0 ksi, with caution: ",
+	} {
+		n := strings.Index(page[at:], want)
+		if n < 0 {
+			t.Fatalf("no %q behind what should stand before it", want)
+		}
+		at += n
+	}
+}
