@@ -87,8 +87,9 @@ func (m *CompareScreen) barTexts(g *compare.Group, i int) (value string, told []
 		return "", []string{"left out: " + clean(b.Out)}, faint
 	}
 	value = b.Strength.Text(u)
-	if b.Expanded > 0 {
-		value = number(float64(b.Strength), u) + " ± " + fineSpread(float64(b.Expanded), u)
+	if b.Expanded > 0 && finite(float64(b.Expanded)) {
+		_, doubt, unit := strength.Doubted(b.Strength, b.Expanded, u)
+		value = number(float64(b.Strength), u) + " ± " + doubt + " " + unit
 	}
 	switch {
 	case i == flagged(g):

@@ -114,8 +114,8 @@ func (f *batchFacts) pullRow(p *compare.Pull) pullRow {
 	if p.AtLeast > 0 {
 		r.Strength = "≥ " + p.AtLeast.In(sys).Number()
 	}
-	if p.Expanded > 0 {
-		r.U, _, _ = strings.Cut(compare.SpreadText(p.Expanded, sys), " ")
+	if p.Expanded > 0 && !math.IsInf(float64(p.Expanded), 0) {
+		_, r.U, _ = strength.Doubted(p.Strength, p.Expanded, sys)
 	}
 	if p.Elongation != nil {
 		r.Longer = percent(*p.Elongation)
