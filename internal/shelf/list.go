@@ -60,6 +60,7 @@ func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entr
 	}
 	c := openCache(o.Cache, dir, len(names))
 	out := make([]Entry, len(names))
+	order := nearFirst(dir, names)
 	keep := make([]held, len(names)) // of the same index; empty: not to be kept
 	var next, read atomic.Int64
 	var wait sync.WaitGroup
@@ -67,10 +68,11 @@ func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entr
 		wait.Go(func() {
 			var s record.Skimmer
 			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(names) || ctx.Err() != nil {
+				n := int(next.Add(1)) - 1
+				if n >= len(order) || ctx.Err() != nil {
 					return
 				}
+				i := order[n]
 				at := filepath.Join(dir, names[i])
 				st, err := os.Stat(filepath.Join(at, record.HeadFile))
 				if err != nil {
