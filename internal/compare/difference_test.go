@@ -69,6 +69,16 @@ func TestCommonPartOfADifference(t *testing.T) {
 	}
 }
 
+// A calibration is claimed only where both have one.
+func TestNoCalibrationIsClaimed(t *testing.T) {
+	for _, from := range []int{0, 5} {
+		all := two(2, nil)
+		all[from+2].Calibration = ""
+		c := compare.Of(all, byMelt(), compare.NewOptions())
+		has(t, words(&c, si.US), "Both were pulled on the same rig, which has no calibration")
+	}
+}
+
 // Three groups, by hand: means 44.82, 42.82, 43.82 of 5 each; between groups
 // 5·(1+0+1) = 10 over 2, within 12·0.797 = 9.564 over 12: F = 5/0.797 = 6.273526. The
 // tail of F for 2 and n degrees of freedom is (1 + 2F/n)^(−n/2).

@@ -48,6 +48,8 @@ func (r *Results) AtLeastWhy() string {
 		return "it broke in the grip"
 	case broke(pull.Phase(r.Phase)):
 		return "part of the rig gave way, not the bar"
+	case r.eye && pull.Phase(r.Phase) == pull.LetOff:
+		return "it was let off before it broke"
 	case r.eye:
 		return "nobody says that it broke"
 	}
