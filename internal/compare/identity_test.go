@@ -18,6 +18,7 @@ func TestTheSameRecord(t *testing.T) {
 		same  string                // empty: it is another
 	}{
 		"by another way":       {func(p *compare.Pull) { p.Dir, p.Place = "R", "/root/shelf/rec-M1-3" }, "the same record as rec-M1-3, named twice: it counts once"},
+		"by another way alone": {func(p *compare.Pull) { p.Dir, p.Place, p.Read = "R", "/root/shelf/rec-M1-3", "" }, "the same record as rec-M1-3, named twice: it counts once"},
 		"a copy":               {func(p *compare.Pull) { p.Dir, p.Place, p.Record = "copy", "/root/copy", "copy" }, "the same record as rec-M1-3: the same readings"},
 		"a copy labelled anew": {func(p *compare.Pull) { p.Dir, p.Place, p.Record, p.Bar = "copy", "/root/copy", "copy", "M1-23" }, "the same record as rec-M1-3, labelled otherwise: the same readings"},
 		"a copy without name":  {func(p *compare.Pull) { p.Dir, p.Place, p.Record, p.Bar = "copy", "/root/copy", "copy", "copy" }, "labelled otherwise: the same readings"},
@@ -170,4 +171,16 @@ func TestCopyOfANamelessBar(t *testing.T) {
 	other.Record, other.Bar, other.Dir = "zcopy", "zcopy", "shelf/zcopy"
 	c := compare.Of([]compare.Pull{other, one}, byMelt(), compare.NewOptions())
 	has(t, c.Groups[0].Left[0].Out, "the same record as rec-M1-1: the same figure for the same moment")
+}
+
+// A copy that was put into no group does not take the place of one that was.
+func TestTheCopyInAGroupIsTaken(t *testing.T) {
+	all := each(worked("M1"), func(_ int, p *compare.Pull) { p.Marked, p.Read = "A", "sum of "+p.Record })
+	first := all[2]
+	first.Record, first.Dir, first.Marked, first.Started = "copy", "shelf/copy", "", first.Started.Add(-time.Hour)
+	all[2].Counts = "" // the copy even says more
+	c := compare.Of(append(all, first), compare.By{Field: compare.ByMarked}, compare.NewOptions())
+	if len(c.Groups) != 1 || len(c.Groups[0].Pulls) != 5 || len(c.Outside) != 1 || c.Outside[0].Record != "copy" {
+		t.Errorf("%+v, outside %+v", c.Groups, c.Outside)
+	}
 }
