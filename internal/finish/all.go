@@ -29,10 +29,15 @@ type Reckoned struct {
 // What is wrong with one record is told in its Err or Damage and holds up no
 // other. The error is that of ctx: then nothing is given.
 func All(ctx context.Context, dirs []string, workers, draws int, done func(int)) ([]Reckoned, error) {
+	return allBy(ctx, dirs, workers, draws, done, record.Open)
+}
+
+// allBy is All with how a record is opened.
+func allBy(ctx context.Context, dirs []string, workers, draws int, done func(int), open func(dir string) (*record.Record, error)) ([]Reckoned, error) {
 	out := make([]Reckoned, len(dirs))
 	var finished atomic.Int64
 	err := Each(ctx, len(dirs), workers, func(i int) {
-		out[i] = reckon(ctx, dirs[i], draws)
+		out[i] = reckon(ctx, dirs[i], draws, open)
 		if k := finished.Add(1); done != nil && ctx.Err() == nil {
 			done(int(k))
 		}
@@ -67,10 +72,10 @@ func Each(ctx context.Context, n, workers int, one func(int)) error {
 }
 
 // reckon recomputes one record.
-func reckon(ctx context.Context, dir string, draws int) (out Reckoned) {
+func reckon(ctx context.Context, dir string, draws int, open func(string) (*record.Record, error)) (out Reckoned) {
 	out.Dir = dir
 	defer caught(&out)
-	rec, err := record.Open(dir)
+	rec, err := open(dir)
 	if err != nil {
 		out.Err = err
 		return out

@@ -7,8 +7,11 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"draghand/internal/record"
 )
@@ -167,5 +170,51 @@ func TestFaultInOne(t *testing.T) {
 	}
 	if got := one(); got.Rec != nil || got.Dir != "a" || got.Err == nil || got.Err.Error() != "a: fault in the program: made up" {
 		t.Errorf("%+v", got)
+	}
+}
+
+// A fault of the program in one record holds up no other, nor the program.
+func TestFaultAmongAll(t *testing.T) {
+	dirs := shelfOf(t, 5)
+	got, err := allBy(context.Background(), dirs, 2, 0, nil, func(dir string) (*record.Record, error) {
+		if dir == dirs[2] {
+			panic("made up")
+		}
+		return record.Open(dir)
+	})
+	if err != nil || len(got) != len(dirs) {
+		t.Fatalf("%d of %d, %v", len(got), len(dirs), err)
+	}
+	for i, g := range got {
+		if fault := g.Err != nil && strings.Contains(g.Err.Error(), "fault in the program: made up"); g.Dir != dirs[i] || fault != (i == 2) || (g.Rec == nil) != (i == 2) {
+			t.Errorf("%s: %v", g.Dir, g.Err)
+		}
+	}
+}
+
+// As many records as there are workers are reckoned at the same time: each waits for
+// the others here.
+func TestAllAtOnce(t *testing.T) {
+	const workers = 3
+	dirs := shelfOf(t, 2*workers)
+	var here sync.WaitGroup
+	here.Add(workers)
+	met := make(chan struct{})
+	go func() { here.Wait(); close(met) }()
+	var opened atomic.Int64
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	_, err := allBy(ctx, dirs, workers, 0, nil, func(dir string) (*record.Record, error) {
+		if opened.Add(1) <= workers {
+			here.Done()
+			select {
+			case <-met:
+			case <-ctx.Done():
+			}
+		}
+		return record.Open(dir)
+	})
+	if err != nil {
+		t.Errorf("they were not open at once: %v", err)
 	}
 }
