@@ -53,7 +53,7 @@ func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compa
 		taken[at][filepath.Base(all[i].dir)] = true
 	}
 	for _, at := range folders {
-		list := func() ([]shelf.Entry, error) { return shelf.List(ctx, at, shelf.Options{}) }
+		list := func() ([]shelf.Entry, error) { return listFolder(ctx, at) }
 		if at == trueFolder(v.c.shelf()) {
 			list = func() ([]shelf.Entry, error) { return v.c.listShelf(ctx) }
 		}

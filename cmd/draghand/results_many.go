@@ -190,7 +190,7 @@ func recordsOf(ctx context.Context, c *common, name string) []asked {
 	if _, err := os.Lstat(filepath.Join(path, record.HeadFile)); err == nil {
 		return one
 	}
-	all, err := shelf.List(ctx, path, shelf.Options{})
+	all, err := listFolder(ctx, path)
 	if err != nil {
 		return one
 	}

@@ -13,7 +13,12 @@ import (
 
 // listShelf lists the records of the shelf, by what its cache still knows.
 func (c *common) listShelf(ctx context.Context) ([]shelf.Entry, error) {
-	return shelf.List(ctx, c.shelf(), shelf.Options{Cache: shelfCache(c.shelf())})
+	return listFolder(ctx, c.shelf())
+}
+
+// listFolder lists the records in any folder, by what its cache still knows.
+func listFolder(ctx context.Context, dir string) ([]shelf.Entry, error) {
+	return shelf.List(ctx, dir, shelf.Options{Cache: shelfCache(dir)})
 }
 
 // shelfCache is the file that holds what was listed of a shelf before, one a folder, in
