@@ -205,10 +205,10 @@ func (m *ShelfScreen) drawWords(p *plate, e *shelf.Entry, x, y, w, h, most int) 
 		if r.label == "state" && e.Condition != shelf.Whole {
 			k = conditionInk(e.Condition)
 		}
-		for i, l := range wrap(r.text, w-9, most) {
-			if y >= end {
-				return y - from
-			}
+		if y >= end {
+			break
+		}
+		for i, l := range wrap(r.text, w-9, min(most, end-y)) { // what does not fit is seen to be cut
 			if i == 0 {
 				p.text(x, y, 9, r.label, faint)
 			}

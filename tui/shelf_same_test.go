@@ -115,6 +115,11 @@ func TestShelfRemarksShown(t *testing.T) {
 	if frame := strings.Join(strings.Fields(m.View()), " "); !strings.Contains(frame, "2: one pore by the edge; no known") || strings.Contains(frame, "tells them") {
 		t.Errorf("after:\n%s", m.View())
 	}
+	d.remarks[1] = strings.Repeat("a long remark ", 40)
+	m = shelfSend(m, m.readTrace(m.entry().Dir)())
+	if frame := m.View(); !strings.Contains(frame, "…") {
+		t.Errorf("cut unseen:\n%s", frame)
+	}
 	m = shelfKeysOf(m, "up")
 	m = shelfSend(m, m.readTrace(m.entry().Dir)())
 	if frame := m.View(); !strings.Contains(frame, "1: draghand results tells them") {

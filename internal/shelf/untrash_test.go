@@ -27,7 +27,7 @@ func TestUntrashLeft(t *testing.T) {
 	}
 	must(t, os.Remove(b))
 	back(t, left)
-	if got := names(t, dir); !slices.Equal(got, []string{filepath.Base(a), filepath.Base(b)}) {
+	if got := names(t, dir); !slices.Equal(got, []string{filepath.Base(b), filepath.Base(a)}) {
 		t.Errorf("on the shelf: %q", got)
 	}
 }
