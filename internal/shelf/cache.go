@@ -10,6 +10,7 @@ import (
 	"reflect"
 	"runtime/debug"
 	"strings"
+	"time"
 
 	"draghand/internal/record"
 )
@@ -117,6 +118,7 @@ func (c *cache) write(b []byte) error {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return err
 	}
+	c.sweep(dir, time.Now())
 	f, err := os.CreateTemp(dir, filepath.Base(c.path)+".*.part")
 	if err != nil {
 		return err
@@ -132,6 +134,25 @@ func (c *cache) write(b []byte) error {
 		_ = os.Remove(f.Name())
 	}
 	return err
+}
+
+// stale is when a half-written cache is of nobody any more: a whole one takes a second.
+const stale = time.Hour
+
+// sweep removes what writers that were killed left of this cache.
+func (c *cache) sweep(dir string, now time.Time) {
+	all, err := os.ReadDir(dir)
+	if err != nil {
+		return
+	}
+	for _, e := range all {
+		if n := e.Name(); !strings.HasPrefix(n, filepath.Base(c.path)+".") || !strings.HasSuffix(n, ".part") {
+			continue
+		}
+		if st, err := e.Info(); err == nil && st.Mode().IsRegular() && now.Sub(st.ModTime()) > stale {
+			_ = os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
 }
 
 // cacheKey is all that an entry depends on beside the pull.json: the program, as far
