@@ -116,7 +116,10 @@ func besideOf(place string) (f *os.File, err error) {
 		}
 	}
 	if err != nil {
-		return nil, err
+		if p, ok := errors.AsType[*fs.PathError](err); ok {
+			err = p.Err // its path is that of the file beside, which nobody named
+		}
+		return nil, fmt.Errorf("write %q: %w", place, err)
 	}
 	if st, err := os.Stat(place); err == nil {
 		_ = f.Chmod(st.Mode().Perm()) // what cannot have rights does without

@@ -142,6 +142,10 @@ func TestPlaceLink(t *testing.T) {
 	if all, err := os.ReadDir(far); err != nil || len(all) != 1 {
 		t.Errorf("left %v, %v", all, err)
 	}
+	none := filepath.Join(dir, "none", "x")
+	if err := putInPlace(none, nil); err == nil || !strings.Contains(err.Error(), none+`": `) {
+		t.Errorf("where no folder is: %v", err)
+	}
 	if err := putInPlace(dir, nil); err == nil || !strings.Contains(err.Error(), "is a folder") {
 		t.Errorf("into a folder: %v", err)
 	}

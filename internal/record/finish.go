@@ -63,7 +63,7 @@ func finish(fsys FS, dir string, f Finished, said []Said, results func(*Record) 
 		return fmt.Errorf("%w: the record holds %d already", ErrFinished, len(earlier))
 	}
 	if len(h.Said)+len(said) > MaxSaidEach {
-		return tooManySaid(len(h.Said))
+		return tooManySaid(len(h.Said), "")
 	}
 	h.Finished, h.Said = append(h.Finished, f), append(h.Said, said...)
 	out, err := results(&Record{Dir: dir, Head: h})

@@ -126,7 +126,7 @@ func relabel(fsys FS, dir string, to Label, at time.Time) (err error) {
 		return nil
 	}
 	if len(h.Said)+len(said) > MaxSaidEach {
-		return fmt.Errorf("%w, and the old label would be lost", tooManySaid(len(h.Said)))
+		return tooManySaid(len(h.Said), ", and the old label would be lost")
 	}
 	h.Said = append(h.Said, said...)
 	h.Specimen.ID, h.Specimen.Melt, h.Specimen.Tags = to.ID, to.Melt, to.Tags

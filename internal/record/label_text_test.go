@@ -72,7 +72,7 @@ func TestRelabelOneRemark(t *testing.T) {
 	}
 	spoil(t, dir, HeadFile, func(b []byte) []byte { return full(t, b) })
 	for name, err := range map[string]error{"label": Relabel(dir, Label{ID: "6"}), "remark": AddRemark(dir, "x")} {
-		if !errors.Is(err, ErrRemark) || !strings.Contains(err.Error(), `take some out of "said" in its pull.json`) {
+		if !errors.Is(err, ErrRemark) || !strings.Contains(err.Error(), `keep a copy of its pull.json and take some out of "said" in it`) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -51,9 +51,9 @@ func NewSaid(text string, at time.Time) (Said, error) {
 // ErrRemark marks a remark that cannot be taken as it is written.
 var ErrRemark = errors.New("remark not taken")
 
-// tooManySaid says that no other remark fits, and what to do.
-func tooManySaid(n int) error {
-	return fmt.Errorf("%w: the record holds %d already; keep a copy and take some out of \"said\" in its pull.json, or write it down elsewhere", ErrRemark, n)
+// tooManySaid says that no other remark fits, what follows from it, and what to do.
+func tooManySaid(n int, so string) error {
+	return fmt.Errorf("%w: the record holds %d already%s; keep a copy of its pull.json and take some out of \"said\" in it", ErrRemark, n, so)
 }
 
 // AddRemark adds a person's remark to the record in dir, closed or unfinished,
@@ -82,7 +82,7 @@ func addRemark(fsys FS, dir, text string, at time.Time) (err error) {
 		return err
 	}
 	if len(h.Said) >= MaxSaidEach {
-		return tooManySaid(len(h.Said))
+		return tooManySaid(len(h.Said), "")
 	}
 	path := filepath.Join(dir, HeadFile)
 	old, err := os.ReadFile(path)
