@@ -263,7 +263,7 @@ func TestCalibrateOverAPort(t *testing.T) {
 	if err := board.Start(); err != nil {
 		t.Fatal(err)
 	}
-	waitFor(t, 5*time.Second, "the port", func() bool { _, err := os.Stat(link); return err == nil })
+	waitFor(t, 30*time.Second, "the port", func() bool { _, err := os.Stat(link); return err == nil })
 	k := startTalk(t, dir, "calibrate", "--plain", "--rig", weakRig(t, dir), "--at", "specimen", "--reference", "cell", "--units", "si", "--data", shelf, "--from", "serial:"+link)
 	k.hear("in the specimen's place", "zero taken")
 	for _, load := range []string{"8", "16", "24", "16"} {
@@ -279,7 +279,7 @@ func TestCalibrateOverAPort(t *testing.T) {
 		t.Fatalf("ended with %v:\n%s", err, k.text)
 	}
 	if c, want := savedCalibration(t, shelf), 0.51*42e-4; c.At != "specimen" || math.Abs(c.Line.Slope/want-1) > 0.004 {
-		t.Errorf("%+v, want a slope of %g m²", c, want)
+		t.Errorf("%+v, want a slope of %g m²; it was said:\n%s", c, want, k.text)
 	}
 	lines, _ := readLog(t, filepath.Join(dir, "log"), 2)
 	most := 0.0
