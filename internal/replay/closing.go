@@ -25,7 +25,7 @@ func closingState(h record.Head, tail []pull.Reading) pull.State {
 		PeakUnseen: c.PeakUnseen, OverRange: c.OverRange,
 		Noise: value(c.Noise), Peak: point(c.Peak), PeakRaw: point(c.PeakRaw), PeakBias: value(c.PeakBias),
 		LoadedAt: c.Loaded.Duration(),
-		Nearest: -1, TripOK: true,
+		Nearest:  -1, TripOK: true,
 		Zero: pull.Zero{
 			Set: c.Zero.Set, Quality: c.Zero.Quality, Raw: value(c.Zero.Raw), Pressure: value(c.Zero.Pressure),
 			SD: value(c.Zero.SD), Readings: c.Zero.Readings, T: c.Zero.T.Duration(), Return: value(c.Zero.Return), HasReturn: c.Zero.Return != nil,
