@@ -125,6 +125,8 @@ type Bound struct {
 	N                   int
 	K                   float64
 	Content, Confidence float64
+	SD                  si.Stress // that K is times: the group's, with what hides within Step
+	Step                si.Stress // of the readings, where it is larger than the group's SD; 0: it is not
 	At                  si.Stress // mean less K times SD; may lie below zero
 }
 

@@ -34,6 +34,8 @@ type figuresCase struct {
 		CommonDoF  float64  `json:"common_dof"`
 		CommonBy   string   `json:"common_by"`
 		Elongation *float64 `json:"elongation"`
+		ByEye      bool     `json:"by_eye"`
+		StepPa     float64  `json:"step_pa"`
 	} `json:"pulls"`
 	Figures map[string]any `json:"figures"`
 }
@@ -65,6 +67,7 @@ func (f *figuresCase) comparison(by compare.Field) compare.Comparison {
 			Record: "rec-" + id, Dir: "shelf/rec-" + id, Bar: id, Melt: p.Melt, Alloy: "C90500", Kind: pull.Tension, RigName: p.CommonBy,
 			Diameter: 12.5 * si.Millimetre, Area: 122.718e-6, Strength: si.Stress(p.StrengthPa), U: si.Stress(p.UPa), Expanded: si.Stress(p.ExpandedPa),
 			Common: si.Stress(p.CommonUPa), CommonDoF: p.CommonDoF, CommonBy: p.CommonBy, Elongation: p.Elongation, Counts: strength.Counts,
+			ByEye: p.ByEye, Step: si.Stress(p.StepPa),
 		}
 		if p.AtLeastPa > 0 {
 			one.AtLeast, one.Out = si.Stress(p.AtLeastPa), "it bore at least so much: it broke in the grip"
@@ -113,7 +116,7 @@ func inJSON(t *testing.T, c *compare.Comparison) (all any, flat map[string]any) 
 // none is missing, and none is there that was not reckoned.
 func TestFiguresInJSON(t *testing.T) {
 	cases := figuresCases(t)
-	if len(cases) != 7 {
+	if len(cases) != 8 {
 		t.Fatalf("%d cases", len(cases))
 	}
 	for name := range cases {

@@ -74,7 +74,8 @@ func (g *Group) reckon(o Options) {
 }
 
 // readAlike says that there are several bars, and that their readings cannot tell them
-// apart: they lie within one step of the coarsest.
+// apart: all are the same, or lie within one count of the coarsest trace. A dial that
+// somebody read hides no more than its division does of the scatter: see bound.
 func (g *Group) readAlike() bool {
 	s := &g.Strength
 	if len(g.Pulls) < 2 || !(s.SD > alikeSD*s.Mean) {
@@ -82,7 +83,9 @@ func (g *Group) readAlike() bool {
 	}
 	step := alikeRange * s.Mean
 	for i := range g.Pulls {
-		step = max(step, trimmed(float64(g.Pulls[i].Step)))
+		if p := &g.Pulls[i]; !p.ByEye {
+			step = max(step, trimmed(float64(p.Step)))
+		}
 	}
 	return trimmed(s.Most-s.Least) <= step
 }
@@ -100,13 +103,30 @@ func (g *Group) fit(x []float64, level float64) {
 	g.NormalPlot = batch.NormalPlot(x)
 }
 
-// bound is the one-sided tolerance bound.
+// step is the largest step of the readings; 0: none is known.
+func (g *Group) step() (most si.Stress) {
+	for i := range g.Pulls {
+		if s := g.Pulls[i].Step; s > most && !math.IsInf(float64(s), 0) {
+			most = s
+		}
+	}
+	return most
+}
+
+// bound is the one-sided tolerance bound. Where a step of the readings is larger than
+// the scatter, that is partly not seen: what a reading may be off within the step is
+// taken into it, as evenly spread (variance step²/12, JCGM 100, 4.3.7). Our own rule.
 func (g *Group) bound(o Options) {
 	k, err := batch.ToleranceK(len(g.Pulls), o.Content, o.Confidence)
 	if err != nil || math.IsNaN(k) || math.IsInf(k, 0) {
 		return
 	}
-	g.Bound = &Bound{N: len(g.Pulls), K: k, Content: o.Content, Confidence: o.Confidence, At: stress(g.Strength.Mean - k*g.Strength.SD)}
+	b := Bound{N: len(g.Pulls), K: k, Content: o.Content, Confidence: o.Confidence, SD: stress(g.Strength.SD)}
+	if step := g.step(); step > b.SD {
+		b.Step, b.SD = step, stress(math.Hypot(g.Strength.SD, float64(step)/math.Sqrt(12)))
+	}
+	b.At = stress(g.Strength.Mean - k*float64(b.SD))
+	g.Bound = &b
 }
 
 // refusal says why nothing may be counted on though there is a bound; empty where it

@@ -135,11 +135,13 @@ type normalityJSON struct {
 }
 
 type boundJSON struct {
-	N          int     `json:"n"`
-	K          float64 `json:"k"`
-	Content    float64 `json:"content"`
-	Confidence float64 `json:"confidence"`
-	AtPa       float64 `json:"bound_pa"`
+	N          int      `json:"n"`
+	K          float64  `json:"k"`
+	Content    float64  `json:"content"`
+	Confidence float64  `json:"confidence"`
+	SDPa       float64  `json:"sd_pa"`
+	StepPa     *float64 `json:"step_pa"`
+	AtPa       float64  `json:"bound_pa"`
 }
 
 type countOnJSON struct {
@@ -220,7 +222,7 @@ func (g *Group) json() groupJSON {
 		out.Normality = &normalityJSON{N: n.N, A2: number64(n.A2), Adjusted: number64(n.Adjusted), P: number64(n.P)}
 	}
 	if b := g.Bound; b != nil {
-		out.Bound = &boundJSON{N: b.N, K: b.K, Content: b.Content, Confidence: b.Confidence, AtPa: float64(b.At)}
+		out.Bound = &boundJSON{N: b.N, K: b.K, Content: b.Content, Confidence: b.Confidence, SDPa: float64(b.SD), StepPa: positive(b.Step), AtPa: float64(b.At)}
 	}
 	if k := g.CountOn; k != nil {
 		out.CountOn = &countOnJSON{

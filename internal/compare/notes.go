@@ -28,6 +28,7 @@ func (g *Group) doubts(o Options, unknown int) string {
 	add(g.meltsDiffer(o), "its melts differ")
 	add(!likeSize(g.Pulls), "the sections differ")
 	add(len(g.Pulls) < fewBars, "only %d bars", len(g.Pulls))
+	add(g.coarse(), "%s", hardlyRead)
 	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
 	add(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
 	add(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
@@ -68,6 +69,7 @@ func (g *Group) cautions(o Options) []string {
 	add(n == 1, "one bar is no batch: it has no scatter and no bound; pull at least %d", fewBars)
 	add(n > 1 && n < fewBars, "fewer than %d bars: the bound is mostly the factor for so few, and hardly the metal", fewBars)
 	add(g.Alike, "all %d bars read alike: their scatter is finer than the readings, so no bound can be stated", n)
+	add(g.coarse(), "%s: the bound takes a step of the readings into the scatter, and the other tests hang on how they were rounded", hardlyRead)
 	add(g.Normality != nil && g.Normality.P < o.Level, notNormal)
 	add(g.apartNote() != "", "%s", g.apartNote())
 	_, unknown := largestCommon(g.Pulls)
@@ -123,6 +125,12 @@ func (g *Group) remarks() string {
 	}
 	return ": " + strings.Join(out, ", ")
 }
+
+// hardlyRead is why a bound of coarse readings is one of the readings too.
+const hardlyRead = "the scatter is hardly larger than what can be read"
+
+// coarse says that a step of the readings is larger than the scatter.
+func (g *Group) coarse() bool { return g.Bound != nil && g.Bound.Step > 0 }
 
 // notNormal is the caution where Anderson and Darling's test speaks.
 const notNormal = "the scatter does not look normal (Anderson–Darling): the bound rests on it and should not be trusted"

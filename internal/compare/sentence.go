@@ -17,8 +17,8 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	if len(rigs(g.Pulls)) > 1 {
 		reads = "as these rigs read"
 	}
-	likely := fmt.Sprintf("%s, at least %s of such bars stand %s or more, with %s confidence if their scatter is normal (%s bound of %d bars, k %s)",
-		reads, whole(b.Content), c.BoundText(sys), whole(b.Confidence), b.Name(), b.N, si.Number(b.K, 2))
+	likely := fmt.Sprintf("%s, at least %s of such bars stand %s or more, with %s confidence if their scatter is normal (%s bound of %d bars, %s)",
+		reads, whole(b.Content), c.BoundText(sys), whole(b.Confidence), b.Name(), b.N, b.KText(sys))
 	taken := fmt.Sprintf("%s is taken off for what the rig itself may be off", c.CommonText(sys))
 	switch {
 	case c.Unknown == b.N:
@@ -52,9 +52,19 @@ func (b *Bound) weaker() string {
 // sentence is the bound alone, where nothing may be counted on.
 func (b *Bound) sentence(sys si.System) string {
 	if !(b.At > 0) {
-		return fmt.Sprintf("The %s bound of %s lies below nothing (k %s).", b.Name(), plural(b.N, "bar"), si.Number(b.K, 2))
+		return fmt.Sprintf("The %s bound of %s lies below nothing (%s).", b.Name(), plural(b.N, "bar"), b.KText(sys))
 	}
-	return fmt.Sprintf("The %s bound of %s is %s (k %s). %s", b.Name(), plural(b.N, "bar"), b.AtText(sys), si.Number(b.K, 2), b.weaker())
+	return fmt.Sprintf("The %s bound of %s is %s (%s). %s", b.Name(), plural(b.N, "bar"), b.AtText(sys), b.KText(sys), b.weaker())
+}
+
+// KText is the factor, "k 3.41", and what scatter it is times where that is not the
+// group's own.
+func (b *Bound) KText(sys si.System) string {
+	t := "k " + si.Number(b.K, 2)
+	if b.Step > 0 {
+		t += fmt.Sprintf(" times %s, the SD with the step of the readings, %s, taken into it", finer(float64(b.SD), sys), finer(float64(b.Step), sys))
+	}
+	return t
 }
 
 // more says what would help: more bars, since k of few is large; or a calibration,
@@ -73,7 +83,7 @@ func (c *CountOn) more(g *Group, sys si.System) string {
 			return ""
 		}
 		t := fmt.Sprintf(". Pull more bars: of %d the factor k is %s and not %s", n, si.Number(k, 2), si.Number(c.Bound.K, 2))
-		if at := g.Strength.Mean - k*g.Strength.SD - float64(c.Common); at > 0 {
+		if at := g.Strength.Mean - k*float64(c.Bound.SD) - float64(c.Common); at > 0 {
 			t += fmt.Sprintf(", which would give about %s with this mean and scatter", text(at, sys))
 		}
 		return t

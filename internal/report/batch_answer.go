@@ -32,6 +32,9 @@ func (f *batchFacts) boundRows(k *compare.CountOn) []pair {
 	r.add("bound", "%s: mean less k times SD", k.BoundText(f.opt.Units))
 	r.add("content, confidence, bars", "%s, %s, n = %d", share(b.Content), share(b.Confidence), b.N)
 	r.add("factor k", "%s", si.Number(b.K, 3))
+	if b.Step > 0 {
+		r.add("SD in the bound", "%s: √(SD² + step²/12), since a step of the readings, %s, is larger than the SD", finer(float64(b.SD), f.opt.Units), finer(float64(b.Step), f.opt.Units))
+	}
 	switch {
 	case k.Unknown == b.N:
 		r.add("off for the rig", "nothing: what the rig itself may be off is not known")

@@ -23,3 +23,24 @@ func TestBatchDoubtOfABar(t *testing.T) {
 		t.Errorf("± 14 MPa of %d bars", n)
 	}
 }
+
+// Where the bound takes a step of the readings into the scatter, the page has the
+// figures it can be followed by: √(0.892749² + 2.5465²/12) = 1.156455 ksi.
+func TestBatchOfCoarseReadings(t *testing.T) {
+	pulls := barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9)
+	const row = "SD in the bound"
+	c := compare.Of(pulls, compare.By{Field: compare.ByMelt}, compare.NewOptions())
+	if page := batchOf(t, &c, nil, inUS); strings.Contains(page, row) {
+		t.Error("the SD of fine readings stands in the bound anew")
+	}
+	for i := range pulls {
+		pulls[i].ByEye, pulls[i].Step = true, 2.5465*si.KSI
+	}
+	c = compare.Of(pulls, compare.By{Field: compare.ByMelt}, compare.NewOptions())
+	page := batchOf(t, &c, nil, inUS)
+	for _, want := range []string{row, "1.16 ksi: √(SD² + step²/12), since a step of the readings, 2.55 ksi, is larger than the SD"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %q", want)
+		}
+	}
+}

@@ -27,6 +27,11 @@ def bars(melt, mpa, u, common, dof, by, longer=()):
     return out
 
 
+def by_eye(pulls, mpa):
+    """Read off a dial of such a division."""
+    return [p | {"by_eye": True, "step_pa": mpa * 1e6} for p in pulls]
+
+
 def factor(dof):
     return 2.0 if not dof else max(2.0, stats.t.ppf(0.975, math.floor(dof)))
 
@@ -111,22 +116,26 @@ def group(pulls, level, minimum, content, confidence):
     k = stats.nct.ppf(confidence, n - 1, stats.norm.ppf(content) * math.sqrt(n)) / math.sqrt(n)
     u, dof = largest(broke)
     off = factor(dof) * u
-    count = mean - k * sd - off
+    step = max(p.get("step_pa", 0) for p in broke)
+    wide = math.sqrt(sd**2 + step**2 / 12) if step > sd else sd
+    count = mean - k * wide - off
     promised = min(math.floor(count / KSI * 10) / 10 * KSI, math.floor(count / 1e6) * 1e6)
     longer = [p["elongation"] for p in broke if "elongation" in p]
     out = {
         "n": n, "mean_pa": mean, "sd_pa": sd, "cv": sd / mean, "median_pa": np.median(x), "least_pa": min(x), "most_pa": max(x),
         "mean_low_pa": low, "mean_high_pa": high, "mean_level": 1 - level,
         "elongation": {"n": len(longer)}, "outlier": grubbs(x, level),
-        "bound": {"n": n, "k": k, "content": content, "confidence": confidence, "bound_pa": mean - k * sd},
+        "bound": {"n": n, "k": k, "content": content, "confidence": confidence, "sd_pa": wide, "bound_pa": mean - k * wide},
         "count_on": {
-            "strength_pa": count, "promised_pa": promised, "bound_pa": mean - k * sd, "common_expanded_pa": off, "coverage_k": factor(dof),
+            "strength_pa": count, "promised_pa": promised, "bound_pa": mean - k * wide, "common_expanded_pa": off, "coverage_k": factor(dof),
             "common_unknown": 0, "holds": promised >= minimum,
         },
         "weibull": weibull(x, held, 1 - level),
     }
     if dof:
         out["count_on"]["coverage_dof"] = dof
+    if step > sd:
+        out["bound"]["step_pa"] = step
     if longer:
         out["elongation"].update(mean=np.mean(longer), sd=np.std(longer, ddof=1), least=min(longer), most=max(longer))
     if n >= 8:
@@ -191,8 +200,11 @@ THREE = bars("M1", [309.2, 314.1, 305.3, 311.8, 317.4], 3.2, 2.6, 4, "rig one")
 THREE += bars("M2", [306.9, 301.3, 308.2, 311.0, 299.7, 304.4], 3.2, 2.6, None, "rig one")
 THREE += bars("M3", [309.9, 305.1, 313.3, 308.0, 316.6, 310.2, 304.5], 3.2, 2.6, None, "rig one")
 SAME = bars("M1", [309.2, 314.1, 305.3, 311.8, 317.4], 3.2, 2.6, 4, "rig one") + bars("M2", [309.0, 303.1, 310.2, 312.0], 3.2, 2.6, 4, "rig one")
+COARSE = by_eye(bars("M1", [306.5, 306.5, 314.0, 314.0, 306.5], 5, 2.6, 4, "rig one"), 7.5)
+COARSE += by_eye(bars("M2", [299.0, 306.5, 314.0, 321.5], 5, 2.6, 4, "rig one"), 7.5)  # SD is larger than the division
 
 print(json.dumps([
     case("two", TWO, 0.05, 288), case("two at 0.01", TWO, 0.01, 280, 0.99, 0.95), case("two at 0.2", TWO, 0.2, 280, 0.95, 0.90),
     case("three", THREE, 0.05, 285), case("three at 0.01", THREE, 0.01, 285), case("three at 0.2", THREE, 0.2, 285), case("same rig", SAME, 0.05, 285),
+    case("coarse", COARSE, 0.05, 285),
 ], indent=1))
