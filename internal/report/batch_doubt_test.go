@@ -38,7 +38,7 @@ func TestBatchOfCoarseReadings(t *testing.T) {
 	}
 	c = compare.Of(pulls, compare.By{Field: compare.ByMelt}, compare.NewOptions())
 	page := batchOf(t, &c, nil, inUS)
-	for _, want := range []string{row, "1.16 ksi: √(SD² + step²/12), since a step of the readings, 2.55 ksi, is larger than the SD"} {
+	for _, want := range []string{row, "1.16 ksi: √(SD² &#43; step²/12), since a step of the readings, 2.55 ksi, is larger than the SD"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %q", want)
 		}
