@@ -51,22 +51,39 @@ func (c *Chosen) notes(g *Group) (out []string) {
 	if c.ByResult != "" {
 		out = append(out, fmt.Sprintf("%s (%s): the bound holds for no melt", picked, c.ByResult))
 	}
-	var all []string
+	all, whose := c.behind(g)
+	if len(all) == 0 {
+		return out
+	}
+	return append(out, fmt.Sprintf("%s %s that could be read %s not taken: %s; to leave a bar out needs a reason in the bar, never in its figure",
+		plural(len(all), "more pull"), whose, map[bool]string{true: "was", false: "were"}[len(all) == 1], first(all)))
+}
+
+// behind are the bars of a group's melts that were not taken, and whose they are.
+func (c *Chosen) behind(g *Group) (all []string, whose string) {
 	of := map[string]bool{}
 	for i := range c.Behind {
 		if b := &c.Behind[i]; g.has(b.Melt) {
 			all, of[strings.ToLower(b.Melt)] = append(all, b.Bar), true
 		}
 	}
-	if len(all) == 0 {
-		return out
-	}
-	whose := "of these melts"
 	if len(of) == 1 {
-		whose = "of this melt"
+		return all, "of this melt"
 	}
-	return append(out, fmt.Sprintf("%s %s that could be read %s not taken: %s; to leave a bar out needs a reason in the bar, never in its figure",
-		plural(len(all), "more pull"), whose, map[bool]string{true: "was", false: "were"}[len(all) == 1], first(all)))
+	return all, "of these melts"
+}
+
+// doubt is why a bound is doubtful where bars of its melts were left behind, however
+// that came; empty where none was.
+func (c *Chosen) doubt(g *Group) string {
+	switch all, whose := c.behind(g); len(all) {
+	case 0:
+		return ""
+	case 1:
+		return "a pull " + whose + " that counts was not taken"
+	default:
+		return "pulls " + whose + " that count were not taken"
+	}
 }
 
 // first names a few, and how many more there are.

@@ -26,11 +26,11 @@ func TestChosen(t *testing.T) {
 		"left behind": {
 			compare.Chosen{How: "named: M1-1", Behind: behind},
 			[]string{"CAUTION: 3 more pulls of this melt that could be read were not taken: M1-9, M1-10 and r7; to leave a bar out needs a reason in the bar, never in its figure."},
-			[]string{"M2-1", "with caution"},
-			"",
+			[]string{"M2-1"},
+			"pulls of this melt that count were not taken",
 		},
-		"many left behind": {compare.Chosen{Behind: many}, []string{"5 more pulls of this melt that could be read were not taken: M1-9, M1-10, M1-11 and 2 more;"}, []string{"M1-12"}, ""},
-		"one left behind":  {compare.Chosen{Behind: behind[:1]}, []string{"1 more pull of this melt that could be read was not taken: M1-9;"}, nil, ""},
+		"many left behind": {compare.Chosen{Behind: many}, []string{"5 more pulls of this melt that could be read were not taken: M1-9, M1-10, M1-11 and 2 more;"}, []string{"M1-12"}, "pulls of this melt that count were not taken"},
+		"one left behind":  {compare.Chosen{Behind: behind[:1]}, []string{"1 more pull of this melt that could be read was not taken: M1-9;", "Count on 41.0 ksi, with caution: "}, nil, "a pull of this melt that counts was not taken"},
 		"another melt's":   {compare.Chosen{Behind: behind[3:]}, nil, []string{"CAUTION", "not taken"}, ""},
 		"by the result": {
 			compare.Chosen{How: `of the shelf, by the filter strength>43ksi`, ByResult: "strength>43ksi"},

@@ -24,6 +24,7 @@ func (g *Group) doubts(o Options, unknown int) string {
 		}
 	}
 	add(o.Chosen.ByResult != "", "%s", picked)
+	add(o.Chosen.doubt(g) != "", "%s", o.Chosen.doubt(g))
 	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
 	add(g.meltsDiffer(o), "its melts differ")
 	add(!likeSize(g.Pulls), "the sections differ")
