@@ -30,3 +30,17 @@ func TestCompareDoubtAndMinimumInWords(t *testing.T) {
 		t.Errorf("not said why it does not hold:\n%s", v)
 	}
 }
+
+// A minimum that bars lie under is not shown where there is no strength to count on, as
+// plain as one that is not held.
+func TestCompareNotShown(t *testing.T) {
+	m := compareStates()["two-bars"](120, 40, termenv.Ascii)
+	m.c.Options.Minimum = 50 * si.KSI
+	if text, k := m.holds(m.group()); text != "NOT SHOWN: 2 of 2 under 50.0 ksi" || k != stop {
+		t.Errorf("%q %v", text, k)
+	}
+	m.c.Options.Minimum = 30 * si.KSI
+	if text, _ := m.holds(m.group()); !strings.HasPrefix(text, "CANNOT TELL") {
+		t.Error(text)
+	}
+}

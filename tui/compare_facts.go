@@ -18,17 +18,14 @@ type compareFigure struct {
 
 // answer is the strength to count on.
 func (m *CompareScreen) answer(g *compare.Group) compareFigure {
-	a := compareFigure{text: "–", what: "strength to count on", ink: caution}
+	a := compareFigure{text: "NONE", what: "strength to count on: none", ink: caution}
 	c := g.CountOn
 	switch {
-	case c == nil:
-		a.what += ": not known"
-	case c.Nothing(m.units):
-		a.what += ": nothing yet"
+	case c == nil, c.Nothing(m.units):
 	default:
 		shown := strength.Down(c.Strength, m.units)
 		a.text, a.unit, a.ink = shown.Number(), shown.Unit, strong
-		a.what += ", " + m.groupName(g)
+		a.what = "strength to count on, " + m.groupName(g)
 		if c.Doubtful != "" {
 			a.what, a.ink = "△ strength to count on, doubtful", caution
 		}
@@ -43,6 +40,8 @@ func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 	switch {
 	case low <= 0:
 		return "none given: m types one", faint
+	case g.UnderWithout(low) > 0:
+		return fmt.Sprintf("NOT SHOWN: %d of %d under %s", g.UnderWithout(low), len(g.Pulls), stated(low, m.units)), stop
 	case c == nil || c.Holds == nil:
 		return "CANNOT TELL " + stated(low, m.units), caution
 	case !*c.Holds:

@@ -54,7 +54,7 @@ func TestShelfSaysHowChosen(t *testing.T) {
 func TestCompareSaysHowChosen(t *testing.T) {
 	d := &compareDesk{fakeDesk: readyDesk(), pulls: comparePulls("M1", "C90500", meltOne...)}
 	m := compareOn(d, compare.ByMelt)(200, 60, termenv.Ascii)
-	m.options.Chosen = compare.Chosen{How: "of the shelf, by the filter strength>43ksi", ByResult: "strength>43ksi", Behind: []compare.Behind{{Record: "r", Bar: "M1-20", Melt: "M1"}}}
+	m.options.Chosen = compare.Chosen{How: "of the shelf, by the filter strength>43ksi", ByResult: "strength>43ksi", Behind: []compare.Behind{{Record: "r", Bar: "M1-20", Melt: "M1", Simulated: true}}}
 	cmd := m.again()
 	m = compareSend(m, cmd())
 	for _, want := range []string{

@@ -68,7 +68,7 @@ func (m *ShelfScreen) chosenOf(of []shelf.Entry) compare.Chosen {
 	}
 	behind := shelf.Behind(m.all, taken)
 	for i := range behind {
-		c.Behind = append(c.Behind, compare.Behind{Record: behind[i].Name, Bar: barName(&behind[i]), Melt: behind[i].Specimen.Melt})
+		c.Behind = append(c.Behind, compare.Behind{Record: behind[i].Name, Bar: barName(&behind[i]), Melt: behind[i].Specimen.Melt, Simulated: behind[i].Specimen.Simulated})
 	}
 	return c
 }

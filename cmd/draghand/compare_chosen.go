@@ -73,7 +73,7 @@ func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compa
 }
 
 func behindOf(e *shelf.Entry) compare.Behind {
-	b := compare.Behind{Record: e.Name, Melt: e.Specimen.Melt}
+	b := compare.Behind{Record: e.Name, Melt: e.Specimen.Melt, Simulated: e.Specimen.Simulated}
 	if id := strings.TrimSpace(e.Specimen.ID); id != "" {
 		b.Bar = strings.TrimSpace(e.Specimen.Melt) + "-" + id
 	}

@@ -18,7 +18,10 @@ type Chosen struct {
 }
 
 // Behind is a readable tension pull that was not taken.
-type Behind struct{ Record, Bar, Melt string }
+type Behind struct {
+	Record, Bar, Melt string
+	Simulated         bool
+}
 
 // picked is why bars that were picked by their result say nothing of a melt.
 const picked = "bars were chosen by what came out"
@@ -63,7 +66,7 @@ func (c *Chosen) notes(g *Group) (out []string) {
 func (c *Chosen) behind(g *Group) (all []string, whose string) {
 	of := map[string]bool{}
 	for i := range c.Behind {
-		if b := &c.Behind[i]; g.has(b.Melt) {
+		if b := &c.Behind[i]; g.has(b.Melt) && g.likes(b) {
 			all, of[strings.ToLower(b.Melt)] = append(all, b.Bar), true
 		}
 	}
@@ -108,6 +111,14 @@ func (g *Group) has(melt string) bool {
 	return false
 }
 
+// likes says that a pull is of a kind with those of the group that broke or held: a
+// simulated one is not missing among real ones, nor a real one among simulated ones.
+func (g *Group) likes(b *Behind) bool {
+	sim := counted(g.Pulls, simulated) + counted(g.Censored, simulated)
+	n := len(g.Pulls) + len(g.Censored)
+	return n == 0 || b.Simulated && sim > 0 || !b.Simulated && sim < n
+}
+
 type chosenJSON struct {
 	How      *string      `json:"how"`
 	ByResult *string      `json:"by_result"`
@@ -123,7 +134,7 @@ type behindJSON struct {
 func (c *Chosen) json() chosenJSON {
 	out := chosenJSON{How: said(c.How), ByResult: said(c.ByResult), NotTaken: []behindJSON{}}
 	for _, b := range c.Behind {
-		out.NotTaken = append(out.NotTaken, behindJSON(b))
+		out.NotTaken = append(out.NotTaken, behindJSON{b.Record, b.Bar, b.Melt})
 	}
 	return out
 }

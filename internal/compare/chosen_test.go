@@ -13,7 +13,7 @@ import (
 // How bars were picked stands in the answer; what was left behind is told with the
 // group whose melt it is of, and picking by the result makes the bound doubtful.
 func TestChosen(t *testing.T) {
-	behind := []compare.Behind{{"r9", "M1-9", "M1"}, {"r10", "M1-10", "M1"}, {"r7", "", "m1"}, {"x", "M2-1", "M2"}, {"y", "Y", ""}}
+	behind := []compare.Behind{{Record: "r9", Bar: "M1-9", Melt: "M1"}, {Record: "r10", Bar: "M1-10", Melt: "M1"}, {Record: "r7", Bar: "", Melt: "m1"}, {Record: "x", Bar: "M2-1", Melt: "M2"}, {Record: "y", Bar: "Y", Melt: ""}}
 	many := append(slices.Clone(behind), compare.Behind{Record: "r11", Bar: "M1-11", Melt: "M1"}, compare.Behind{Record: "r12", Bar: "M1-12", Melt: "M1"})
 	for name, row := range map[string]struct {
 		chosen   compare.Chosen
@@ -34,8 +34,9 @@ func TestChosen(t *testing.T) {
 		"another melt's":   {compare.Chosen{Behind: behind[3:]}, nil, []string{"CAUTION", "not taken"}, ""},
 		"by the result": {
 			compare.Chosen{How: `of the shelf, by the filter strength>43ksi`, ByResult: "strength>43ksi"},
-			[]string{"CAUTION: bars were chosen by what came out (strength>43ksi): the bound holds for no melt.", "Count on 41.0 ksi, with caution: "},
-			nil, "bars were chosen by what came out",
+			[]string{"CAUTION: bars were chosen by what came out (strength>43ksi): the bound holds for no melt.", "Count on 41.0 ksi, with caution: ", "It holds for no melt, since the bars were chosen by what came out"},
+			[]string{"It holds for bars"},
+			"bars were chosen by what came out",
 		},
 	} {
 		o := compare.NewOptions()
@@ -70,4 +71,39 @@ func TestChosen(t *testing.T) {
 		t.Fatal(err)
 	}
 	has(t, string(b), `"chosen":{"how":null,"by_result":null,"not_taken":[]}`)
+}
+
+// A simulated pull is not missing among real ones: the answer itself says to leave it
+// out. Nor is a real one among simulated ones.
+func TestNotTakenOfAnotherKind(t *testing.T) {
+	behind := []compare.Behind{{Record: "s", Bar: "M1-8", Melt: "M1", Simulated: true}, {Record: "r", Bar: "M1-9", Melt: "M1"}}
+	for _, row := range map[string]struct {
+		simulated int // bars of five
+		says      string
+		not       string
+	}{
+		"real ones": {0, "1 more pull of this melt that could be read was not taken: M1-9;", "M1-8"},
+		"simulated": {5, "1 more pull of this melt that could be read was not taken: M1-8;", "M1-9"},
+		"both":      {2, "2 more pulls of this melt that could be read were not taken: M1-8 and M1-9;", ""},
+	} {
+		o := compare.NewOptions()
+		o.Chosen.Behind = behind
+		all := each(worked("M1"), func(i int, p *compare.Pull) { p.Simulated = i < row.simulated })
+		c := compare.Of(all, byMelt(), o)
+		has(t, words(&c, si.US), row.says)
+		if row.not != "" {
+			hasNot(t, words(&c, si.US), row.not)
+		}
+	}
+}
+
+// A minimum that bars lie under is not shown where there is no strength to count on.
+func TestMinimumNotShown(t *testing.T) {
+	o := compare.NewOptions()
+	o.Minimum = 41 * si.KSI
+	c := compare.Of(bars("M1", 40, 40.5), byMelt(), o)
+	has(t, words(&c, si.US), "Minimum 41.0 ksi: NOT SHOWN, without a strength to count on: 2 of 2 bars are under it.")
+	o.Minimum = 39 * si.KSI
+	c = compare.Of(bars("M1", 40, 40.5), byMelt(), o)
+	has(t, words(&c, si.US), "Minimum 39.0 ksi: cannot be told without a strength to count on; none of the 2 bars is under it.")
 }

@@ -141,6 +141,7 @@ type CountOn struct {
 	Strength si.Stress // Bound.At less Common, not rounded; below zero: nothing
 	Promised si.Stress // Strength as it is shown, rounded down, in ksi or in MPa: the lower of the two
 	Holds    *bool     // of Promised against the minimum; nil: none was given, or it cannot be told
+	Picked   bool      // the bars were chosen by what came out: it holds for no melt
 	Doubtful string    // why it should not be trusted, in words; empty: nothing speaks against it
 }
 

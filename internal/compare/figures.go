@@ -83,13 +83,13 @@ func (b *Bound) Name() string {
 	return n(b.Content) + "/" + n(b.Confidence)
 }
 
-// Text is the strength to count on, rounded down to the step of the standards; "nothing
-// yet" where there is none.
+// Text is the strength to count on, rounded down to the step of the standards; "none"
+// where there is none.
 func (c *CountOn) Text(sys si.System) string {
 	if s := strength.Down(c.Strength, sys); s.Value > 0 {
 		return s.String()
 	}
-	return "nothing yet"
+	return "none"
 }
 
 // promised is a strength as it is shown, rounded down, the lower of what is read in ksi

@@ -154,6 +154,7 @@ func (g *Group) countOn(o Options) {
 	most, unknown := largestCommon(g.Pulls)
 	c := CountOn{Bound: *g.Bound, Common: most.expanded(), Coverage: most.k, DoF: most.dof, Unknown: unknown}
 	c.Strength = c.Bound.At - c.Common
+	c.Picked = o.Chosen.ByResult != ""
 	c.Doubtful = g.doubts(o, unknown)
 	c.Promised = promised(c.Strength)
 	if holds := reaches(c.Promised, o.Minimum); o.Minimum > 0 && (unknown == 0 || !holds) {

@@ -153,7 +153,7 @@ func TestNothingToCountOn(t *testing.T) {
 		}
 		c := compare.Of(pulls, byMelt(), o)
 		g := &c.Groups[0]
-		if !g.CountOn.Nothing(si.US) || g.CountOn.Text(si.US) != "nothing yet" {
+		if !g.CountOn.Nothing(si.US) || g.CountOn.Text(si.US) != "none" {
 			t.Errorf("%s: %+v", name, g.CountOn)
 		}
 		text := words(&c, si.US)

@@ -26,6 +26,20 @@ func (g *Group) MinimumText(minimum si.Stress, sys si.System) string {
 	return g.minimumLine(minimum, sys)
 }
 
+// UnderWithout is how many bars lie under a minimum where there is no strength to count
+// on, which it is then not shown by: none where there is one, or no minimum.
+func (g *Group) UnderWithout(minimum si.Stress) int {
+	if g.CountOn != nil || !(minimum > 0) {
+		return 0
+	}
+	return g.under(minimum)
+}
+
+// under is how many bars that count lie under a minimum.
+func (g *Group) under(minimum si.Stress) int {
+	return counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
+}
+
 // NoBound says why there is no strength to count on, where there is none, and what the
 // bound is where there is one.
 func (g *Group) NoBound(sys si.System) string {

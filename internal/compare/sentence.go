@@ -93,6 +93,9 @@ func (c *CountOn) more(g *Group, sys si.System) string {
 
 // HoldsFor says what the strength to count on holds for, and what not.
 func (g *Group) HoldsFor(sys si.System) string {
+	if g.CountOn != nil && g.CountOn.Picked {
+		return "It holds for no melt, since the bars were chosen by what came out, and it replaces no code and no licensed practice."
+	}
 	var of []string
 	if m := melts(g.Pulls); len(m) == 1 && m[0] != "(no melt)" {
 		of = append(of, "of melt "+m[0])
@@ -193,7 +196,7 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	if !(minimum > 0) || len(g.Pulls) == 0 {
 		return ""
 	}
-	under := counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
+	under := g.under(minimum)
 	bars := fmt.Sprintf("none of the %d bars is under it", len(g.Pulls))
 	if under > 0 {
 		bars = fmt.Sprintf("%d of %s under it", under, plural(len(g.Pulls), "bar"))
@@ -202,6 +205,8 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	}
 	asked := "Minimum " + fine(minimum, sys) + ": "
 	switch c := g.CountOn; {
+	case c == nil && under > 0:
+		return asked + "NOT SHOWN, without a strength to count on: " + isUnder(under, len(g.Pulls)) + " under it."
 	case c == nil:
 		return asked + "cannot be told without a strength to count on; " + bars + "."
 	case c.Holds == nil:
@@ -213,6 +218,14 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 		return asked + "the strength to count on holds it; " + bars + "."
 	}
 	return asked + "NOT HELD by the strength to count on" + g.CountOn.ShortIn(minimum, sys) + "; " + bars + "."
+}
+
+// isUnder is "2 of 3 bars are".
+func isUnder(n, all int) string {
+	if all == 1 {
+		return "the one bar is"
+	}
+	return fmt.Sprintf("%d of %d bars %s", n, all, map[bool]string{true: "is", false: "are"}[n == 1])
 }
 
 // fine is a stress as a person stated it: with one decimal more where it needs that.

@@ -233,7 +233,7 @@ func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 	case len(g.Pulls) == 0:
 		p.Value, p.Sentence = "none", "No bar of this group counts."
 	case k == nil:
-		p.Value, p.Sentence = "none yet", tidy(g.NoBound(sys))
+		p.Value, p.Sentence = "none", tidy(g.NoBound(sys))
 	default:
 		p.Value, p.Sentence, p.HoldsFor = tidy(k.Text(sys)), tidy(k.Sentence(g, sys)), ""
 		if !k.Nothing(sys) {

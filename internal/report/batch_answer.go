@@ -13,6 +13,9 @@ import (
 func (f *batchFacts) minimum(g *compare.Group) (text, kind string) {
 	text = tidy(g.MinimumText(f.c.Options.Minimum, f.opt.Units))
 	kind = "open"
+	if g.UnderWithout(f.c.Options.Minimum) > 0 {
+		kind = "fail"
+	}
 	if k := g.CountOn; k != nil && k.Holds != nil {
 		sim, _ := g.Simulated()
 		switch {

@@ -307,7 +307,7 @@ func TestBatchWarns(t *testing.T) {
 	pulls[0].Simulated = false
 	c = compare.Of(pulls, compare.By{Field: compare.ByMelt}, o)
 	page = batchOf(t, &c, nil, inUS)
-	for _, want := range []string{"PARTLY SIMULATED: for 4 of 5 pulls", "There is no strength to count on: 4 of 5 bars are simulated, and say nothing of a metal", "none yet", "cannot be told"} {
+	for _, want := range []string{"PARTLY SIMULATED: for 4 of 5 pulls", "There is no strength to count on: 4 of 5 bars are simulated, and say nothing of a metal", `<p class="big">none</p>`, "cannot be told"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
