@@ -29,6 +29,7 @@ type App struct {
 	shelf  *shelfMemory
 
 	width, height int
+	late          keyQueue
 
 	rings *atomic.Pointer[belled] // read by the bell's goroutine
 
@@ -119,10 +120,15 @@ func (a App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.width, a.height = msg.Width, msg.Height
 		return a.pass(msg)
 	case tea.KeyMsg:
+		m, held := hold(a, msg)
+		if held {
+			return m, nil
+		}
+		a = m.(App)
 		if a.help == nil && takesText(a.front) { // a paste too
 			return a.pass(msg)
 		}
-		return oneByOne(a, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(App).key(k) })
+		return oneByOne(a, msg, func(m queuer, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(App).key(k) })
 	case restMsg:
 		return msg.goOn(a)
 	case screenMsg:
@@ -132,6 +138,13 @@ func (a App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a.told(msg.msg)
 	}
 	return a.pass(msg)
+}
+
+func (a App) queued() keyQueue { return a.late }
+
+func (a App) queue(q keyQueue) queuer {
+	a.late = q
+	return a
 }
 
 // key takes one key.

@@ -39,6 +39,7 @@ type PullScreen struct {
 	shown         shownTime // by the chart
 	story         bool      // in the place of the chart
 	bell          bell
+	late          keyQueue
 	note          string // what was just asked of the pull
 	noteUntil     time.Duration
 

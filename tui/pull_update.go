@@ -54,11 +54,18 @@ func (m PullScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, m.tick()
 	case tea.KeyMsg:
-		return oneByOne(m, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(PullScreen).pressed(k) })
+		return oneByOne(m, msg, func(m queuer, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(PullScreen).pressed(k) })
 	case restMsg:
 		return msg.goOn(m)
 	}
 	return m, nil
+}
+
+func (m PullScreen) queued() keyQueue { return m.late }
+
+func (m PullScreen) queue(q keyQueue) queuer {
+	m.late = q
+	return m
 }
 
 // closing counts down to the end of a screen that closes by itself. It does not

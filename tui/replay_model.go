@@ -21,6 +21,7 @@ type ReplayScreen struct {
 	pull PullScreen // what is drawn of the position
 	back Playback
 	help bool
+	late keyQueue
 	// breakNext says that the break was asked for before the record was read so far.
 	breakNext bool
 

@@ -28,11 +28,18 @@ func (m ReplayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.load()
 		return m, m.tick()
 	case tea.KeyMsg:
-		return oneByOne(m, msg, func(m tea.Model, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(ReplayScreen).pressed(k) })
+		return oneByOne(m, msg, func(m queuer, k tea.KeyMsg) (tea.Model, tea.Cmd) { return m.(ReplayScreen).pressed(k) })
 	case restMsg:
 		return msg.goOn(m)
 	}
 	return m, nil
+}
+
+func (m ReplayScreen) queued() keyQueue { return m.late }
+
+func (m ReplayScreen) queue(q keyQueue) queuer {
+	m.late = q
+	return m
 }
 
 func (m ReplayScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
