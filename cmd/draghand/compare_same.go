@@ -19,7 +19,7 @@ func pullOf(r *finish.Reckoned) compare.Pull {
 	p.Place = trueFolder(r.Dir)
 	if p.Read == "" {
 		if sum, err := r.Rec.SamplesSum(); err == nil { // else its damage is told
-			p.Read = compare.Fingerprint(&r.Rec.Head, sum)
+			p.Identify(&r.Rec.Head, sum)
 		}
 	}
 	return p

@@ -17,6 +17,7 @@ type Pull struct {
 	Dir      string
 	Place    string // Dir from the root on, without links; empty: not known, and Dir stands for it
 	Read     string // Fingerprint of what was read; empty: not known
+	Rows     string // sum of the rows of an imported table; empty: it is none, or not known
 	Bar      string // "M1-3"; the record's name where it has none
 	Melt     string
 	Alloy    string
@@ -44,8 +45,9 @@ type Pull struct {
 	Out               string   // why it is left out, or bore at least so much, in words; empty: it is a value
 	Simulated         bool
 	Imported, ByEye   bool
-	Marked            string // name of the group a person put it in; empty: none
-	Stock             string // of a check bar: the bought stock it is turned from
+	Marked            string   // name of the group a person put it in; empty: none
+	twins             []string // all bars that have its Rows, where others do
+	Stock             string   // of a check bar: the bought stock it is turned from
 }
 
 // Censored says that a pull is left out of means and bounds, and still tells that

@@ -16,8 +16,9 @@ import (
 
 // Fingerprint tells the content of a record from that of others, whatever the record
 // is called and wherever it lies; samples is the sum of its readings. Of a trace it is
-// the readings and when they began; of an imported table the readings alone, since the
-// moment may be that of the import. A dial read by eye gives one figure, and two bars
+// the readings and when they began; of an imported table the readings, since the moment
+// may be that of the import, and what the bar was called first, since a coarse dial
+// logged by the second may give two bars the same rows. A dial read by eye gives one figure, and two bars
 // may give the same on one day: it is that, the day as stated, the section and what the
 // bar was called first. Empty where there is nothing to go by.
 func Fingerprint(h *record.Head, samples string) string {
@@ -38,6 +39,8 @@ func Fingerprint(h *record.Head, samples string) string {
 		return ""
 	case h.Imported != nil:
 		on.Started = time.Time{}
+		id, melt := h.FirstLabel()
+		on.ID, on.Melt = tidy(id), tidy(melt)
 	}
 	text, err := json.Marshal(on)
 	if err != nil { // a figure that is no number
@@ -151,6 +154,12 @@ func (r *records) again(i int) string {
 		return "the same record as " + name + ", labelled otherwise: the same figure for the same moment and the same section; a copy counts once, and another bar is entered again under its own name"
 	case p.ByEye:
 		return "the same record as " + name + ": the same figure for the same moment and the same section; a copy counts once, and another bar is entered again under its own name"
+	case p.Imported:
+		as := ""
+		if anew {
+			as = ", labelled otherwise"
+		}
+		return "the same record as " + name + as + ": the same readings under the same first name; a copy counts once, and another bar that gave the same rows is imported again under its own name"
 	case anew:
 		return "the same record as " + name + ", labelled otherwise: the same readings, and a bar counts once"
 	}

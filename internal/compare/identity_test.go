@@ -144,6 +144,8 @@ func TestFingerprint(t *testing.T) {
 		"another trace":             {none, func(h *record.Head) { h.Source = "other" }, false},
 		"a table labelled anew":     {table, both(table, label), true},
 		"a table imported later":    {table, both(table, later), true},
+		"a table of another bar":    {table, both(table, func(h *record.Head) { h.Specimen.ID = "4" }), false},
+		"a table of another melt":   {table, both(table, func(h *record.Head) { h.Specimen.Melt = "M7" }), false},
 		"another table":             {table, both(table, func(h *record.Head) { h.Source = "other" }), false},
 		"a dial labelled anew":      {eye(30e3), both(eye(30e3), label), true},
 		"another figure":            {eye(30e3), eye(31e3), false},

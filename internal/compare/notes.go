@@ -33,6 +33,9 @@ func (g *Group) doubts(o Options, unknown int) string {
 	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
 	add(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
 	add(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
+	for _, t := range g.twins() {
+		add(true, "the tables of %s hold the same rows", t)
+	}
 	add(len(commons(g.Pulls)) > 1, "not all of one rig and calibration")
 	add(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
 	add(counted(g.Pulls, assumed) > 0, "how far the machine is off is assumed")
@@ -96,6 +99,9 @@ func (g *Group) cautions(o Options) []string {
 	add(in > 0, "%s: the readings are a table of others", of(in, n))
 	stock := counted(g.Pulls, func(p *Pull) bool { return p.Stock != "" })
 	add(stock > 0 && stock < n, "check bars of bought stock are among them: %s", of(stock, n))
+	for _, t := range g.twins() {
+		add(true, "the tables of %s hold the same rows: bars may give them on a coarse gauge, but one bar counts once; look at the files", t)
+	}
 	if twice := g.twice(); len(twice) > 0 {
 		add(true, "more than one record is of the bar %s: a bar breaks once, look at the labels", list(twice))
 	}

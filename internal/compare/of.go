@@ -34,6 +34,7 @@ func Of(pulls []Pull, by By, o Options) Comparison {
 		name, _ := c.By.place(p)
 		return name != ""
 	})
+	sameRows(all, &seen)
 	for i := range all {
 		p := all[i]
 		name, why := c.By.place(&p)

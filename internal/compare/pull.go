@@ -27,7 +27,7 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 		Simulated: bar.Simulated, Imported: h.Imported != nil, ByEye: h.Dial != nil, Stock: tidy(bar.Stock),
 	}
 	if sum := h.Closing; sum != nil {
-		p.Read = Fingerprint(h, sum.SamplesSHA256)
+		p.Identify(h, sum.SamplesSHA256)
 	}
 	if p.Bar == "" {
 		p.Bar = p.Record
@@ -37,6 +37,10 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	}
 	if h.StandIn() {
 		p.Assumed = h.Rig.Sensor.Accuracy
+	}
+	if b := &res.IfBroke; b.FoundBroken && res.StrengthPa == nil && res.StrengthAtLeastPa != nil { // who holds the pieces knows better
+		res.StrengthPa, res.StrengthAtLeastPa, res.Phase = res.StrengthAtLeastPa, nil, string(pull.Broken)
+		res.Counts, res.CountsBecause = &b.Counts, b.Because
 	}
 	if res.Counts != nil {
 		p.Counts = *res.Counts
@@ -89,9 +93,9 @@ func leftOut(rec *record.Record, res *strength.Results, damage error) string {
 	case rec.Head.Kind != pull.Tension:
 		return "a " + string(rec.Head.Kind) + " has no tensile strength"
 	case unclear(&rec.Head, res) && rec.Head.Dial != nil:
-		return "nobody says whether it broke or was let off, so its peak is neither a strength nor a bar that held: enter it again with --outcome broken or let-off"
+		return "nobody says whether it broke or was let off, so its peak is neither a strength nor a bar that held: enter it again with --outcome broken or let-off, or say where the bar broke: draghand finish " + rec.Name() + " --where middle"
 	case unclear(&rec.Head, res):
-		return "it is unclear whether it broke or was let off, so its peak is neither a strength nor a bar that held"
+		return "it is unclear whether it broke or was let off, so its peak is neither a strength nor a bar that held: where the bar broke tells it: draghand finish " + rec.Name() + " --where middle"
 	case res.StrengthAtLeastPa != nil && *res.StrengthAtLeastPa > 0:
 		return ""
 	case res.Counts != nil && *res.Counts == strength.CountsNot:

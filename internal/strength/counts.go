@@ -51,15 +51,15 @@ func rules() []rule {
 // already.
 func (r *Results) count(p Pull) {
 	r.CountsBecause = []string{}
-	says := Counts
-	var because []string
-	for _, rule := range rules() {
-		if t := rule.because(&p, r); t != "" {
-			if says == Counts {
-				says = rule.says // the gravest speaks first
-			}
-			because = append(because, t)
+	says, because := r.judged(&p)
+	if p.State.Outcome == pull.Unclear && tension(&p) && p.After != nil && p.After.Where != specimen.NotLookedAt && !specimen.BoundOnly(p.After.Where, p.After.Failed) {
+		p.State.Outcome = pull.Broken // p is count's own
+		broken := Judged{FoundBroken: true}
+		if broken.Counts, broken.Because = r.judged(&p); broken.Counts == Counts {
+			broken.Counts = CountsWithRemarks
 		}
+		broken.Because = append([]string{"nobody saw it break, and it was found broken"}, broken.Because...)
+		r.IfBroke, p.State.Outcome = broken, pull.Unclear
 	}
 	looked := p.State.Kind != pull.Tension || p.After != nil && p.After.Where != specimen.NotLookedAt
 	ended := p.State.Outcome != ""
@@ -67,6 +67,29 @@ func (r *Results) count(p Pull) {
 		return
 	}
 	r.Counts, r.CountsBecause = &says, append(r.CountsBecause, because...)
+}
+
+// judged are the word of the rules and the reasons, the gravest first.
+func (r *Results) judged(p *Pull) (says string, because []string) {
+	says = Counts
+	for _, rule := range rules() {
+		if t := rule.because(p, r); t != "" {
+			if says == Counts {
+				says = rule.says // the gravest speaks first
+			}
+			because = append(because, t)
+		}
+	}
+	return says, because
+}
+
+// Judged is what the rules say of a pull of which nobody saw whether its bar broke,
+// were it taken as broken. FoundBroken: somebody stated where the bar itself broke;
+// else nothing else is set.
+type Judged struct {
+	FoundBroken bool
+	Counts      string
+	Because     []string
 }
 
 // Settled says that a pull does not count, and the gravest reason, where how it was

@@ -195,3 +195,39 @@ func TestPace(t *testing.T) {
 		}
 	}
 }
+
+// Of a pull of which nobody saw whether the bar broke the rules say too what it is worth
+// as a broken one, where somebody stated where the bar itself broke.
+func TestIfBroke(t *testing.T) {
+	const found = "nobody saw it break, and it was found broken"
+	for name, row := range map[string]struct {
+		outcome pull.Phase
+		where   specimen.Where
+		failed  string
+		damaged bool
+		counts  string // empty: it was not found broken
+		because string
+	}{
+		"middle":        {pull.Unclear, specimen.MidGauge, "", false, strength.CountsWithRemarks, found},
+		"outer quarter": {pull.Unclear, specimen.OffMiddle, "", false, strength.CountsWithRemarks, found},
+		"off the marks": {pull.Unclear, specimen.OffMarks, "", false, strength.CountsWithRemarks, found},
+		"shoulder":      {pull.Unclear, specimen.AtShoulder, "", false, strength.CountsWithRemarks, found},
+		"ruled out too": {pull.Unclear, specimen.MidGauge, "", true, strength.CountsNot, found + "; the record is damaged"},
+		"grip":          {pull.Unclear, specimen.InGrip, "", false, "", ""},
+		"the rig gave":  {pull.Unclear, specimen.MidGauge, "clevis", false, "", ""},
+		"nobody says":   {pull.Unclear, specimen.NotLookedAt, "", false, "", ""},
+		"it broke":      {pull.Broken, specimen.MidGauge, "", false, "", ""},
+		"let off":       {pull.LetOff, specimen.NotLookedAt, "", false, "", ""},
+	} {
+		p := sound(t)
+		p.State.Outcome, p.Damaged = row.outcome, row.damaged
+		p.After.Where, p.After.Failed = row.where, row.failed
+		r := strength.From(p)
+		if j := r.IfBroke; j.FoundBroken != (row.counts != "") || j.Counts != row.counts || !strings.HasPrefix(strings.Join(j.Because, "; "), row.because) {
+			t.Errorf("%s: %+v", name, j)
+		}
+		if row.outcome == pull.Unclear && (r.Counts == nil || *r.Counts != strength.CountsNot) {
+			t.Errorf("%s: %+v", name, r.Counts)
+		}
+	}
+}

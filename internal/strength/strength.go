@@ -103,6 +103,7 @@ type Results struct {
 	Dial           *DialCheck     `json:"dial_check"`        // nil: nobody read a dial beside it
 	Where          *string        `json:"where"`             // of the break
 	Looks          []string       `json:"looks"`             // of the fracture
+	IfBroke        Judged         `json:"-"`                 // for who takes a bar that was found broken as broken
 
 	eye       bool     // no reading was taken: a dial gauge read by eye
 	noRam     bool     // the readings are forces of a table, no gauge was read
