@@ -76,9 +76,12 @@ func (c *Chosen) behind(g *Group) (all []string, whose string) {
 	return all, "of these melts"
 }
 
-// doubt is why a bound is doubtful where bars of its melts were left behind, however
-// that came; empty where none was.
+// doubt is why a bound is doubtful by how bars were picked: by their result, or so that
+// others of its melts were left behind, however that came; empty where neither is.
 func (c *Chosen) doubt(g *Group) string {
+	if c.ByResult != "" {
+		return picked
+	}
 	switch all, whose := c.behind(g); len(all) {
 	case 0:
 		return ""

@@ -23,7 +23,6 @@ func (g *Group) doubts(o Options, unknown int) string {
 			out = append(out, fmt.Sprintf(format, a...))
 		}
 	}
-	add(o.Chosen.ByResult != "", "%s", picked)
 	add(o.Chosen.doubt(g) != "", "%s", o.Chosen.doubt(g))
 	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
 	add(g.meltsDiffer(o), "its melts differ")
