@@ -37,7 +37,7 @@ func (m *CompareScreen) drawBars(p *plate, r room, g *compare.Group) {
 			p.text(r.x, y, 1, "▸", strong)
 		}
 		value, told, ti := m.barTexts(g, i)
-		p.text(at[0], y, name, pullName(b), k)
+		p.text(at[0], y, name, cutMiddle(pullName(b), name), k)
 		p.text(at[1], y, 18, value, k)
 		if ti == plain || len(told) == 0 {
 			p.text(at[2], y, wide, joinFit(wide, told...), k)

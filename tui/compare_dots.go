@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"unicode/utf8"
 
 	"draghand/internal/compare"
 )
@@ -76,32 +77,23 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 			k = strong
 			p.text(r.x, at, 1, "▸", strong)
 		}
-		p.text(r.x+2, at, name-2, clean(groups[i].Name), k)
+		p.text(r.x+2, at, name-2, cutMiddle(clean(groups[i].Name), name-2), k)
 		m.drawDotted(p, &s, &groups[i], y, each)
 	}
 	y := r.y + fits*each + 1
 	s.draw(p, y, m.units)
-	p.text(r.x, y+1, r.w, m.dotsLegend(r.w, tall > max(1, each-1)), faint)
+	p.text(r.x, y+1, r.w, dotsLegend(p, room{s.x, r.y + 1, s.w, fits * each}, r.w), faint)
 }
 
-// dotsLegend are the signs that the plot has; heaped: one of them stands for several bars.
-func (m *CompareScreen) dotsLegend(w int, heaped bool) string {
-	apart, off, low, heap := "", "", "", ""
-	if heaped {
-		heap = "█ several"
-	}
-	for i := range m.c.Groups {
-		if g := &m.c.Groups[i]; flagged(g) >= 0 {
-			apart = "◆ apart"
-		}
-		if len(m.c.Groups[i].Censored) > 0 {
-			off = "> at least"
+// dotsLegend are the signs that are drawn in a room, with what they mean.
+func dotsLegend(p *plate, in room, w int) string {
+	var signs []string
+	for _, t := range [...]string{"● bar", "┼ mean", "[ bound", "▴ count on", "◆ apart", "> at least", "┆ minimum", "█ several", "‹ off scale"} {
+		if sign, _ := utf8.DecodeRuneInString(t); p.has(in, sign) {
+			signs = append(signs, t)
 		}
 	}
-	if m.c.Options.Minimum > 0 {
-		low = "┆ minimum"
-	}
-	return legend(w, "● bar", "┼ mean", "[ bound", "▴ count on", apart, off, low, heap)
+	return legend(w, signs...)
 }
 
 // tallest is how many bars of a group fall on one column at the most.

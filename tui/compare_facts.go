@@ -72,8 +72,8 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	n := barsText(len(g.Pulls))
 	full, brief := n, n
 	if c := len(g.Censored); c > 0 {
-		full += fmt.Sprintf(", %d that bore at least so much", c)
-		brief += fmt.Sprintf(", %d at least", c)
+		brief = fmt.Sprintf("%d broke, %d did not", len(g.Pulls), c)
+		full = brief + map[bool]string{true: " (it bore at least so much)", false: " (they bore at least so much)"}[c == 1]
 	}
 	if c := len(g.Left); c > 0 {
 		full += fmt.Sprintf(", %d left out", c)

@@ -159,7 +159,7 @@ func TestCompareFrameSays(t *testing.T) {
 		"by-marks":  {"group left tray", "by mark"},
 		"left-many": {"8 bars, 30 left out"},
 		"left-bars": {"number 38 of 38", "at a mark of the tool"},
-		"bars":      {"bars, the weakest first", "▸ M1-3", "44.2 ± 0.93 ksi", "9 bars, 2 ", "at least 46.1 ksi"},
+		"bars":      {"bars, the weakest first", "▸ M1-3", "44.2 ± 0.93 ksi", "9 broke, 2 did not", "at least 46.1 ksi"},
 		"metric":    {"MPa", "Count on"},
 		"typing":    {"the bound, content/confidence", "99/90▏", "enter reckon with it"},
 		"typed":     {"99/90"},

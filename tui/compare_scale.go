@@ -110,6 +110,18 @@ func (p *plate) stack(x, y, n, high int, sign rune, k ink) {
 	}
 }
 
+// has says that a sign is drawn in a room.
+func (p *plate) has(in room, sign rune) bool {
+	for y := max(0, in.y); y < min(p.h, in.y+in.h); y++ {
+		for x := max(0, in.x); x < min(p.w, in.x+in.w); x++ {
+			if p.cells[y*p.w+x].r == sign {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // flagged is the index of the bar that lies apart; -1: none does.
 func flagged(g *compare.Group) int {
 	if o := g.Outlier; o != nil && o.Flagged {

@@ -17,8 +17,9 @@ type spreadPlot struct {
 	fit       func(v float64) float64 // score of a strength by the law; nil: none was fitted
 }
 
-// spreadFractions are the fractions of bars that may stand beside the plot.
-var spreadFractions = [...]float64{0.01, 0.02, 0.05, 0.10, 0.20, 0.30, 0.50, 0.70, 0.80, 0.90, 0.95, 0.98, 0.99, 0.999}
+// spreadFractions are the fractions of bars that may stand beside the plot, the same to
+// both sides of the middle.
+var spreadFractions = [...][]float64{{0.5}, {0.10, 0.50, 0.90}, {0.20, 0.50, 0.80}, {0.05, 0.20, 0.50, 0.80, 0.95}, {0.01, 0.05, 0.20, 0.50, 0.80, 0.95, 0.99}}
 
 // spreadAxis is the room of the fractions.
 const spreadAxis = 6
@@ -59,15 +60,20 @@ func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group, both bool
 	}
 	plot.drawAxis(p)
 	plot.drawLine(p)
-	apart, off := flagged(g), ""
+	apart, off, far := flagged(g), "", ""
+	end := plot.y + plot.h // what bore at least so much has a row of its own, outside
 	for i := range g.Censored {
-		off = "> bore at least, not by rank"
 		x, ok := plot.s.col(float64(g.Censored[i].AtLeast))
-		sign := '>'
 		if !ok {
-			sign = '‹'
+			far = "‹ off scale"
+			p.set(x, end, '‹', live)
+			continue
 		}
-		p.set(x, plot.y+plot.h-1, sign, live)
+		off = "> bore at least, not by rank"
+		p.set(x, end, '>', live)
+	}
+	if len(g.Censored) > 0 {
+		end++
 	}
 	told := ""
 	for _, last := range []bool{false, true} { // the one apart over the others
@@ -86,17 +92,20 @@ func (m *CompareScreen) drawSpread(p *plate, r room, g *compare.Group, both bool
 			p.set(x, y, '●', good)
 		}
 	}
-	plot.s.draw(p, plot.y+plot.h, m.units)
+	plot.s.draw(p, end, m.units)
 	line := "⠤ the law"
 	if plot.fit == nil {
 		line = ""
 	}
-	p.text(r.x, plot.y+plot.h+1, r.w, legend(r.w, "● bar", line, told, off, "left: % that are weaker"), faint)
+	p.text(r.x, end+1, r.w, legend(r.w, "● bar", line, told, off, far, "left: % that are weaker"), faint)
 }
 
 // spreadOf lays the plot out; ok is false where there is nothing to lay out.
 func (m *CompareScreen) spreadOf(g *compare.Group, r room, weibull bool, places []batch.Plotted) (spreadPlot, bool) {
 	plot := spreadPlot{room: room{r.x + spreadAxis, r.y + 1, r.w - spreadAxis, r.h - 3}, score: batch.NormalScore}
+	if len(g.Censored) > 0 {
+		plot.h--
+	}
 	if weibull {
 		plot.score = batch.WeibullScore
 	}
@@ -131,21 +140,34 @@ func (s *spreadPlot) drawAxis(p *plate) {
 	for y := s.y; y < s.y+s.h; y++ {
 		p.set(s.x-1, y, '▏', faint)
 	}
-	taken := map[int]bool{}
-	for _, pass := range [...][]float64{{0.5, 0.1, 0.9, 0.01, 0.99}, spreadFractions[:]} {
-		for _, f := range pass {
+	for _, f := range s.fractions() {
+		y, _ := s.row(s.score(f))
+		p.right(s.x-1, y, spreadAxis-1, si.Number(100*f, 0)+" %", faint)
+	}
+}
+
+// fractions are those of spreadFractions with the most that lie in sight: each with the
+// one it is to the other side of the middle, and no two in rows beside each other.
+func (s *spreadPlot) fractions() (out []float64) {
+	for _, all := range spreadFractions {
+		var fit []float64
+		last := math.MinInt32
+		for i, f := range all {
 			y, ok := s.row(s.score(f))
-			if !ok || taken[y] {
+			if _, both := s.row(s.score(all[len(all)-1-i])); !ok || !both {
 				continue
 			}
-			taken[y] = true
-			d := 0
-			if f > 0.99 {
-				d = 1
+			if last != math.MinInt32 && last-y < 2 {
+				fit = nil
+				break
 			}
-			p.right(s.x-1, y, spreadAxis-1, si.Number(100*f, d)+" %", faint)
+			fit, last = append(fit, f), y
+		}
+		if len(fit) > len(out) {
+			out = fit
 		}
 	}
+	return out
 }
 
 // drawLine draws the law as a line of dots, two to a cell across and four down.

@@ -66,7 +66,7 @@ func (m *CompareScreen) simulated() string {
 	case n == 0:
 		return ""
 	case n < of:
-		return fmt.Sprintf("%d simulated   ", n)
+		return "partly simulated   "
 	}
 	return "simulated   "
 }
@@ -80,6 +80,13 @@ func (m *CompareScreen) title(w int) string {
 	case m.running:
 		return joinFit(w, m.groupName(g), "reckoning anew …")
 	}
+	name := m.groupName(g)
+	switch n, of := g.Simulated(); {
+	case n > 0 && n < of:
+		name += fmt.Sprintf(": %s, %d simulated", pullsText(of), n)
+	default:
+		name += ": " + pullsText(of)
+	}
 	which := fmt.Sprintf("%d of %d by %s", m.chosen+1, len(m.c.Groups), byWord(m.c.By.Field))
 	switch {
 	case m.c.By.Field == compare.ByAll:
@@ -87,7 +94,11 @@ func (m *CompareScreen) title(w int) string {
 	case len(m.c.Groups) > 1:
 		which += ": left/right"
 	}
-	return joinFit(w, m.groupName(g), which, pullsText(len(m.pulls)))
+	all := ""
+	if len(m.c.Groups) > 1 {
+		all = "of " + pullsText(len(m.pulls)) + " in all"
+	}
+	return joinFit(w, name, which, all)
 }
 
 func pullsText(n int) string {
@@ -113,6 +124,9 @@ func (m *CompareScreen) groupName(g *compare.Group) string {
 	name := cut(clean(g.Name), 30)
 	switch m.c.By.Field {
 	case compare.ByAll:
+		if one := g.OneMelt(); one != "" {
+			return "melt " + cut(clean(one), 30)
+		}
 		return "all bars"
 	case compare.ByMelt:
 		return "melt " + name

@@ -99,7 +99,7 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 		}
 		say(label, t, plain)
 	}
-	say("chosen", clean(m.c.Options.Chosen.How), plain)
+	say("chosen", clean(m.c.Options.Chosen.Words()), plain)
 	say("minimum", m.underText(g), plain)
 	say("difference", m.differenceText(), plain)
 	say("groups", m.analysisText(), plain)
@@ -150,14 +150,14 @@ func wrapWhole(s string, w int) []string {
 		return nil
 	}
 	var words []string
-	for _, f := range strings.Fields(s) {
+	for _, f := range bound(strings.Fields(s), w) {
 		if ansi.StringWidth(f) > w {
 			words = append(words, whole(f, w)...)
 			continue
 		}
 		words = append(words, f)
 	}
-	return wrap(strings.Join(words, " "), w, len(words))
+	return wrapWords(words, w, len(words))
 }
 
 // laid is where everything stands, where there is a group and room for it.

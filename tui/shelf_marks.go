@@ -144,8 +144,13 @@ func (m *ShelfScreen) toOverlay() openOverlay {
 // none is marked.
 func (m *ShelfScreen) toCompare() openCompare {
 	to := openCompare{of: m.marked(), groups: map[string]string{}, by: compare.By{Field: compare.ByAll}}
+	foreign := 0
 	if len(m.marks) == 0 {
 		for _, i := range m.shown {
+			if m.all[i].Condition == shelf.Foreign {
+				foreign++
+				continue
+			}
 			to.of = append(to.of, m.all[i])
 		}
 	}
@@ -166,6 +171,7 @@ func (m *ShelfScreen) toCompare() openCompare {
 		to.by.Field = compare.ByMelt
 	}
 	to.chosen = m.chosenOf(to.of)
+	to.chosen.Foreign = foreign
 	return to
 }
 

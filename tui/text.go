@@ -81,9 +81,14 @@ func cutMiddle(s string, w int) string {
 
 // wrap breaks a text at blanks into at most n lines of w cells; the last is cut.
 func wrap(s string, w, n int) []string {
+	return wrapWords(strings.Fields(s), w, n)
+}
+
+// wrapWords breaks words as wrap does; a blank within one is no place to break.
+func wrapWords(words []string, w, n int) []string {
 	var out []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for _, word := range words {
 		switch {
 		case line == "":
 			line = word
@@ -100,6 +105,38 @@ func wrap(s string, w, n int) []string {
 		out = append(out, cut(line, w))
 	}
 	return out
+}
+
+// unbound are what never stands alone behind a figure, and figured what does not before
+// one.
+const (
+	unbound = " % ksi psi MPa kN N lbf in mm "
+	figured = " ± p t k m n G F < "
+)
+
+// bound puts words together that are read as one, where that has room in w cells: a
+// figure and its unit, a letter and what it is.
+func bound(words []string, w int) []string {
+	var out []string
+	for _, word := range words {
+		if n := len(out); n > 0 && ansi.StringWidth(out[n-1])+1+ansi.StringWidth(word) <= w && oneWith(out[n-1], word) {
+			out[n-1] += " " + word
+			continue
+		}
+		out = append(out, word)
+	}
+	return out
+}
+
+// oneWith says that a word is read as one with what stands before it.
+func oneWith(before, word string) bool {
+	digit := func(c byte) bool { return c >= '0' && c <= '9' }
+	if digit(before[len(before)-1]) && strings.Contains(unbound, " "+strings.TrimRight(word, ".,;:)")+" ") {
+		return true
+	}
+	last := strings.TrimLeft(before[strings.LastIndexByte(before, ' ')+1:], "(")
+	bare := strings.TrimLeft(word, "−-")
+	return bare != "" && (digit(bare[0]) || bare == "<") && strings.Contains(figured, " "+last+" ")
 }
 
 // joinFit joins parts with three blanks as long as they fit into w cells; what

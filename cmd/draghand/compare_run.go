@@ -21,6 +21,7 @@ type compareVerb struct {
 	c                               *common
 	where, by, bound, side, minimum string
 	level                           float64
+	foreign                         int // folders on the shelf that hold no pull record
 	as, file                        string
 	asJSON, byGiven, whereGiven     bool
 }
@@ -63,6 +64,7 @@ func (v *compareVerb) run(ctx context.Context, args []string) error {
 	if o.Chosen.How, o.Chosen.ByResult = v.howChosen(args); len(args) > 0 || v.where != "" {
 		o.Chosen.Behind = v.leftBehind(ctx, all)
 	}
+	o.Chosen.Foreign = v.foreign
 	pulls, sys, code, err := v.pulls(ctx, all)
 	if err != nil {
 		return err
@@ -243,7 +245,11 @@ func (v *compareVerb) onShelf(ctx context.Context) ([]marked, error) {
 	}
 	var out []marked
 	for i := range all {
-		if e := &all[i]; e.Condition != shelf.Foreign && filter.Takes(e) {
+		switch e := &all[i]; {
+		case !filter.Takes(e):
+		case e.Condition == shelf.Foreign:
+			v.foreign++
+		default:
 			out = append(out, marked{asked: asked{name: e.Name, dir: e.Dir}})
 		}
 	}

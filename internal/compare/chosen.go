@@ -14,6 +14,7 @@ type Chosen struct {
 	// ByResult is what was asked of the bars that only came out in the pull, such as
 	// strength>40ksi; empty: nothing was.
 	ByResult string
+	Foreign  int      // folders there that hold no pull record: none of the pulls
 	Behind   []Behind // pulls that could have been taken too
 }
 
@@ -46,7 +47,19 @@ func (c *Chosen) Line() string {
 	if c.How == "" {
 		return ""
 	}
-	return "Compared: " + c.How + "."
+	return "Compared: " + c.Words() + "."
+}
+
+// Words are how the pulls were picked, with what beside them is none; empty where nobody
+// says.
+func (c *Chosen) Words() string {
+	switch {
+	case c.How == "" || c.Foreign < 1:
+		return c.How
+	case c.Foreign == 1:
+		return c.How + "; 1 folder there is no pull record, and is not among them"
+	}
+	return fmt.Sprintf("%s; %d folders there are no pull records, and are not among them", c.How, c.Foreign)
 }
 
 // notes are what the choice takes from the bound of a group.

@@ -26,6 +26,16 @@ func (g *Group) MinimumText(minimum si.Stress, sys si.System) string {
 	return g.minimumLine(minimum, sys)
 }
 
+// OneMelt is the melt that all pulls of the group are of; empty where they are of
+// several or none.
+func (g *Group) OneMelt() string {
+	all := each(func(p *Pull) string { return p.Melt }, g.Pulls, g.Censored, g.Left)
+	if len(all) != 1 {
+		return ""
+	}
+	return all[0]
+}
+
 // UnderWithout is how many bars lie under a minimum where there is no strength to count
 // on, which it is then not shown by: none where there is one, or no minimum.
 func (g *Group) UnderWithout(minimum si.Stress) int {

@@ -186,7 +186,7 @@ func (f *batchFacts) identity() []pair {
 	}
 	var r rows
 	r.add("grouped by", "%s", byWords(c.By))
-	if how := tidy(c.Options.Chosen.How); how != "" {
+	if how := tidy(c.Options.Chosen.Words()); how != "" {
 		r.add("chosen", "%s", how)
 	}
 	r.add("pulls", "%d, of which %d count", all, n)
