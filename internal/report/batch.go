@@ -100,6 +100,7 @@ func (f *batchFacts) page() *batchPage {
 	p.TracesFault = f.noTraces(p.Groups)
 	p.Pulls, p.Left, p.Rigs = f.pulls(), f.left(), f.rigs()
 	p.How = f.how()
+	p.bind()
 	return p
 }
 
@@ -262,4 +263,35 @@ func shortName(s string, n int) string {
 		return string(r[:n-1]) + "…"
 	}
 	return s
+}
+
+// bind keeps figures with their units, and letters with what they are, in one line
+// wherever the page is broken.
+func (p *batchPage) bind() {
+	bind := func(s *string) { *s = bound(*s) }
+	all := func(texts []string) {
+		for i := range texts {
+			bind(&texts[i])
+		}
+	}
+	all(p.Warnings)
+	all(p.Differs)
+	for i := range p.Groups {
+		g := &p.Groups[i]
+		bind(&g.Sentence)
+		bind(&g.HoldsFor)
+		bind(&g.Minimum)
+		all(g.Says)
+		all(g.Notes)
+	}
+}
+
+// bound has a blank that no line breaks at before %, and behind the letter of a factor
+// or a test.
+func bound(s string) string {
+	pairs := []string{" %", "\u00a0%", "p < ", "p\u00a0<\u00a0", ", p < ", ", p\u00a0<\u00a0"}
+	for _, t := range []string{", k ", "(k ", ", p ", ": t ", ": G ", ": F "} {
+		pairs = append(pairs, t, strings.TrimSuffix(t, " ")+"\u00a0")
+	}
+	return strings.NewReplacer(pairs...).Replace(s)
 }

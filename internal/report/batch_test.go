@@ -92,7 +92,7 @@ func TestBatchFigures(t *testing.T) {
 	c, traces := worked(o)
 	page := batchOf(t, &c, traces, inUS)
 	for _, want := range []string{
-		`<p class="big">41.0 ksi</p>`, "Count on 41.0 ksi: as this rig reads, at least 90 % of such bars stand 41.77 ksi or more, with 95 % confidence if their scatter is normal (90/95 bound of 5 bars, k 3.41)",
+		`<p class="big">41.0 ksi</p>`, "Count on 41.0 ksi: as this rig reads, at least 90\u00a0% of such bars stand 41.77 ksi or more, with 95\u00a0% confidence if their scatter is normal (90/95 bound of 5 bars, k\u00a03.41)",
 		`<th scope="row">factor k</th><td>3.407</td>`, `<th scope="row">bound</th><td>41.77 ksi: mean less k times SD</td>`,
 		`<th scope="row">M1</th><td class="n">5</td><td class="n">44.8</td><td class="n">0.89</td><td class="n">2.0 %</td><td class="n">44.9</td><td class="n">43.8</td><td class="n">46.0</td><td class="n">43.7 to 45.9</td><td class="n">17.4 %, of 1</td>`,
 		`<p class="verdict pass">Minimum 40.0 ksi: the strength to count on holds it; none of the 5 bars is under it.</p>`,
