@@ -1,6 +1,11 @@
 package tui
 
-import tea "github.com/charmbracelet/bubbletea"
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"draghand/internal/si"
+	"draghand/internal/watch"
+)
 
 // beat takes what every screen of a sitting takes alike: a size, a wake-up, and its
 // own tick, after which another is due. A tick of before counts for nothing. taken
@@ -38,4 +43,27 @@ func (s *scratch) framed(width, height int, t *theme, whole, small func(*plate))
 		whole(p)
 	}
 	return p.frame(t)
+}
+
+// column writes text from the top of a plate down, a line under the other: the
+// screens of a terminal too small for what they draw.
+type column struct {
+	p *plate
+	y int // the next line
+}
+
+// say writes at most so many lines.
+func (c *column) say(t string, k ink, most int) {
+	for _, l := range wrap(t, c.p.w, most) {
+		c.p.text(0, c.y, c.p.w, l, k)
+		c.y++
+	}
+}
+
+// alerts are what must be read first, each of at most room cells.
+func (c *column) alerts(look *watch.Snapshot, u si.System, room int) {
+	lines, inks := alerts(look, u, room)
+	for i, l := range lines {
+		c.say(l, inks[i], 2)
+	}
 }

@@ -160,6 +160,14 @@ func alarmNow(look *watch.Snapshot, u si.System) ([]string, ink) {
 	return m.alarmTexts(a), m.alarmInk(a)
 }
 
+// firstAlert is the most urgent of alerts, which stays in sight under help.
+func firstAlert(look *watch.Snapshot, u si.System, w int) (string, ink) {
+	if lines, inks := alerts(look, u, w); len(lines) > 0 {
+		return lines[0], inks[0]
+	}
+	return "", plain
+}
+
 // alerts are what must be read before anything else, the most urgent first, each
 // in w cells: an alarm of the look, and load that nobody records.
 func alerts(look *watch.Snapshot, u si.System, w int) (lines []string, inks []ink) {

@@ -221,25 +221,14 @@ func (m *CheckScreen) drawKeys(p *plate, y int) {
 
 // mostUrgent is the line that stays in sight under help.
 func (m CheckScreen) mostUrgent(w int) (string, ink) {
-	if lines, inks := alerts(m.look, m.units, w); len(lines) > 0 {
-		return lines[0], inks[0]
-	}
-	return "", plain
+	return firstAlert(m.look, m.units, w)
 }
 
 // drawSmall is the chart of a terminal too small for it, in sentences.
 func (m *CheckScreen) drawSmall(p *plate) {
-	y := 0
-	say := func(t string, k ink, most int) {
-		for _, l := range wrap(t, p.w, most) {
-			p.text(0, y, p.w, l, k)
-			y++
-		}
-	}
-	lines, inks := alerts(m.look, m.units, 2*p.w)
-	for i, l := range lines {
-		say(l, inks[i], 2)
-	}
+	c := column{p: p}
+	say := c.say
+	c.alerts(m.look, m.units, 2*p.w)
 	say(m.title(p.w), strong, 1)
 	s := m.stock()
 	switch {
@@ -250,14 +239,14 @@ func (m *CheckScreen) drawSmall(p *plate) {
 			say("▸ "+m.barText(s, j), plain, 3)
 		}
 		for _, t := range s.Look() {
-			if y < p.h-2 {
+			if c.y < p.h-2 {
 				say(clean(t), caution, 2)
 			}
 		}
 	case m.failed != "":
 		say("the shelf could not be read: "+clean(m.failed), stop, 3)
 	}
-	if y < p.h {
+	if c.y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
 	}
 }

@@ -240,25 +240,14 @@ func noteLines(note string, w int) []string {
 
 // mostUrgent is the line that stays in sight under help.
 func (m CompareScreen) mostUrgent(w int) (string, ink) {
-	if lines, inks := alerts(m.look, m.units, w); len(lines) > 0 {
-		return lines[0], inks[0]
-	}
-	return "", plain
+	return firstAlert(m.look, m.units, w)
 }
 
 // drawSmall is the comparison of a terminal too small for it: the answer in words.
 func (m *CompareScreen) drawSmall(p *plate) {
-	y := 0
-	say := func(t string, k ink, most int) {
-		for _, l := range wrap(t, p.w, most) {
-			p.text(0, y, p.w, l, k)
-			y++
-		}
-	}
-	lines, inks := alerts(m.look, m.units, 2*p.w)
-	for i, l := range lines {
-		say(l, inks[i], 2)
-	}
+	c := column{p: p}
+	say := c.say
+	c.alerts(m.look, m.units, 2*p.w)
 	if m.typing != typingNothing {
 		say("typing: "+m.edit.text(), strong, 2)
 		say(clean(m.fault), warning, 2)
@@ -275,15 +264,15 @@ func (m *CompareScreen) drawSmall(p *plate) {
 		say("minimum: "+t, k, 2)
 		say(m.sentence(g), strong, 9)
 		for _, l := range m.doubts(g) {
-			if y < p.h-3 {
+			if c.y < p.h-3 {
 				say("△ "+l, caution, 2)
 			}
 		}
 	}
-	if y < p.h-1 {
+	if c.y < p.h-1 {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
 	}
-	if y < p.h {
+	if c.y < p.h {
 		p.text(0, p.h-1, p.w, closeKeys(m.line(), p.w), faint)
 	}
 }

@@ -107,10 +107,7 @@ func (m *OverlayScreen) drawKeys(p *plate, y int) {
 
 // mostUrgent is the line that stays in sight under help.
 func (m OverlayScreen) mostUrgent(w int) (string, ink) {
-	if lines, inks := alerts(m.look, m.units, w); len(lines) > 0 {
-		return lines[0], inks[0]
-	}
-	return "", plain
+	return firstAlert(m.look, m.units, w)
 }
 
 // sampleWide is how many cells of a pattern stand in the list.
@@ -118,20 +115,12 @@ const sampleWide = 10
 
 // drawSmall is the screen of a terminal too small for a chart: the pulls in words.
 func (m *OverlayScreen) drawSmall(p *plate) {
-	y := 0
-	say := func(t string, k ink, most int) {
-		for _, l := range wrap(t, p.w, most) {
-			p.text(0, y, p.w, l, k)
-			y++
-		}
-	}
-	lines, inks := alerts(m.look, m.units, p.w)
-	for i, l := range lines {
-		say(l, inks[i], 2)
-	}
+	c := column{p: p}
+	say := c.say
+	c.alerts(m.look, m.units, p.w)
 	say(m.title(2*p.w), strong, 2)
 	for i := range m.all {
-		if y < p.h-3 {
+		if c.y < p.h-3 {
 			r := m.row(i)
 			say(fmt.Sprintf("%c %s %s %s", letterOf(i), r.bar, r.peak, r.how), plain, 1)
 		}
@@ -139,10 +128,10 @@ func (m *OverlayScreen) drawSmall(p *plate) {
 	if m.note != "" {
 		say(clean(m.note), strong, 2)
 	}
-	if y < p.h {
+	if c.y < p.h {
 		say(fmt.Sprintf("the chart needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 2)
 	}
-	if y < p.h {
+	if c.y < p.h {
 		p.text(0, p.h-1, p.w, closeKeys(m.smallKeys(), p.w), faint)
 	}
 }

@@ -226,10 +226,7 @@ func (m *PlanScreen) drawKeys(p *plate, y int) {
 
 // mostUrgent is the line that stays in sight under help.
 func (m PlanScreen) mostUrgent(w int) (string, ink) {
-	if lines, inks := alerts(m.view.Look, m.view.Units, w); len(lines) > 0 {
-		return lines[0], inks[0]
-	}
-	return "", plain
+	return firstAlert(m.view.Look, m.view.Units, w)
 }
 
 // drawSmall is the plan of a terminal too small for it, in sentences.

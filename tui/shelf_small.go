@@ -5,17 +5,9 @@ import "fmt"
 // drawSmall is the screen of a terminal too small for a list: the chosen record
 // in words. The keys work all the same.
 func (m *ShelfScreen) drawSmall(p *plate) {
-	y := 0
-	say := func(t string, k ink, most int) {
-		for _, l := range wrap(t, p.w, most) {
-			p.text(0, y, p.w, l, k)
-			y++
-		}
-	}
-	lines, inks := alerts(m.look, m.units, p.w)
-	for i, l := range lines {
-		say(l, inks[i], 2)
-	}
+	c := column{p: p}
+	say := c.say
+	c.alerts(m.look, m.units, p.w)
 	e := m.entry()
 	switch {
 	case len(m.all) > 0:
@@ -27,7 +19,7 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 			say("the filter takes none of them", strong, 1)
 		case m.mode != labelling:
 			for _, r := range m.moreRows(e) {
-				if y < p.h-4 {
+				if c.y < p.h-4 {
 					say(r.label+" "+r.text, plain, 2)
 				}
 			}
@@ -49,10 +41,10 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 	case m.note != "":
 		say(clean(m.note), strong, 3)
 	}
-	if y < p.h {
+	if c.y < p.h {
 		say(fmt.Sprintf("this screen needs %d columns and %d lines; here are %d and %d", minWidth, minHeight, p.w, p.h), faint, 3)
 	}
-	if y < p.h && m.mode != trashing {
+	if c.y < p.h && m.mode != trashing {
 		k := m.keys
 		k.Again.SetEnabled(false) // the others need the room
 		p.text(0, p.h-1, p.w, k.line(m.mode, p.w), faint)

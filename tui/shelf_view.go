@@ -212,8 +212,5 @@ func (m *ShelfScreen) drawKeys(p *plate, y int) {
 
 // mostUrgent is the line that stays in sight under help.
 func (m ShelfScreen) mostUrgent(w int) (string, ink) {
-	if lines, inks := alerts(m.look, m.units, w); len(lines) > 0 {
-		return lines[0], inks[0]
-	}
-	return "", plain
+	return firstAlert(m.look, m.units, w)
 }
