@@ -2,7 +2,10 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"unicode/utf8"
+
+	"github.com/charmbracelet/x/ansi"
 
 	"draghand/internal/compare"
 )
@@ -92,6 +95,9 @@ func dotsLegend(p *plate, in room, w int) string {
 		if sign, _ := utf8.DecodeRuneInString(t); p.has(in, sign) {
 			signs = append(signs, t)
 		}
+	}
+	for len(signs) > 1 && ansi.StringWidth(strings.Join(signs, "  ")) > w {
+		signs = signs[1:] // what a dot and a cross stand for is seen
 	}
 	return legend(w, signs...)
 }

@@ -80,3 +80,18 @@ func TestCompareLegendHasWhatIsDrawn(t *testing.T) {
 		}
 	}
 }
+
+// Where the legend has no room for all signs, what needs telling most stays.
+func TestCompareLegendKeepsTheRare(t *testing.T) {
+	var p plate
+	p.reset(20, 1)
+	for x, r := range []rune("●┼[▴◆>┆█‹") {
+		p.set(x, 0, r, plain)
+	}
+	for w, want := range map[int]string{200: "● bar  ┼ mean  ", 60: "◆ apart", 24: "█ several  ‹ off scale"} {
+		got := dotsLegend(&p, room{0, 0, 20, 1}, w)
+		if !strings.Contains(got, want) || !strings.HasSuffix(got, "█ several  ‹ off scale") {
+			t.Errorf("%d: %q", w, got)
+		}
+	}
+}
