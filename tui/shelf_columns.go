@@ -151,7 +151,20 @@ func resultIn(e *shelf.Entry, u si.System, w int) string {
 	if t := resultText(e, u); ansi.StringWidth(t) <= w {
 		return t
 	}
-	return clean(e.Result(u))
+	t := clean(e.Result(u))
+	if gave := givingText(e, u); gave != "" && ansi.StringWidth(t) > w { // the peak is not what a crush is about
+		return gave
+	}
+	return t
+}
+
+// givingText is where a block first gave in a crush; empty where that was not seen.
+func givingText(e *shelf.Entry, u si.System) string {
+	gave, _, ok := strings.Cut(clean(e.Result(u)), ", peak ")
+	if !ok {
+		return ""
+	}
+	return gave
 }
 
 // howText is the outcome in words.

@@ -73,7 +73,7 @@ func (k *shelfKeys) line(mode shelfMode, w int) string {
 		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the remark"), named(k.Drop, "esc", "no remark")}, w)
 	}
 	all := []key.Binding{k.Recover, k.Undo, k.Open, k.Filter, k.Mark, k.Overlay, k.Compare, k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Units, k.Again, k.Back, k.Help}
-	least := []string{"u", "r", "n", "m", "s", "enter", "U", "space", "o", "f", "c", "x", "/"}
+	least := []string{"u", "r", "n", "m", "s", "enter", "U", "x", "space", "o", "f", "c", "/"}
 	if h := plainHelp(0); ansi.StringWidth(h.ShortHelpView(all)) <= w {
 		return h.ShortHelpView(all)
 	}

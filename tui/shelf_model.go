@@ -49,6 +49,8 @@ type ShelfScreen struct {
 	marks   map[string]byte   // by folder: the letter of its group; never changed in place
 	because map[string]string // by folder: what of the filter asked for a result when it was marked
 	away    map[string]byte   // marks of records that are not there now; never changed in place
+	foreign int               // how many of all are no pull records
+	aside   int               // how many of those the filter takes
 	unseen  int               // how many of marks the filter does not show
 	target  record.Label      // as the record under the form has it
 	form    labelForm
@@ -171,7 +173,7 @@ func (m *ShelfScreen) enable() {
 	k.First.SetHelp("home", first)
 	k.Last.SetHelp("end", last)
 	free := m.opening == "" && m.busy == ""
-	k.Open.SetEnabled(e != nil && free)
+	k.Open.SetEnabled(e != nil && free && notShown(*e) == "")
 	k.Again.SetEnabled(!m.reading)
 	k.Filter.SetEnabled(len(m.all) > 0)
 	k.Order.SetEnabled(len(m.all) > 1)

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -26,12 +25,15 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 		add("next", nextStep(e.Condition))
 		return rows
 	}
+	crush := crushText(e, m.units)
+	add("result", crush) // before all else: what the bar is stands in the list
 	add("bar", shelfBar(e, m.units))
 	if e.Condition != shelf.Whole {
 		add("state", shelfState(e))
 		add("next", nextStep(e.Condition))
 	}
 	switch {
+	case crush != "":
 	case e.Peak == 0:
 		add("result", clean(e.Result(m.units)))
 	case e.Stress == 0 || e.Strength != 0 || e.AtLeast != 0:
@@ -43,12 +45,15 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 	if e.Condition == shelf.Whole {
 		add("state", shelfState(e))
 	}
+	if t := elongationText(e); t != "" {
+		add("measured", "elongation "+t)
+	}
 	if e.Remarks > 0 {
 		add("remarks", m.remarksText(e))
 	}
 	add("rig", clean(e.RigName))
-	if e.Remarks == 0 {
-		add("remarks", "none")
+	if e.Remarks == 0 { // not "no remarks": a reckoning has its own
+		add("noted", "nothing is written in the record")
 	}
 	add("tags", clean(strings.Join(e.Specimen.Tags, ", ")))
 	if t := clean(e.Specimen.Stock); t != "" {
@@ -75,7 +80,16 @@ func (m *ShelfScreen) remarksText(e *shelf.Entry) string {
 	return fmt.Sprintf("%d: %s", e.Remarks, strings.Join(said, "; "))
 }
 
-// moreCounts is whether a pull counts, why, and how far its bar stretched.
+// crushText is what came out of a crush in which the block was seen to give, that
+// first; empty of any other pull.
+func crushText(e *shelf.Entry, u si.System) string {
+	if e.Condition != shelf.Whole || givingText(e, u) == "" {
+		return ""
+	}
+	return clean(e.Result(u))
+}
+
+// moreCounts is whether a pull counts, and why.
 func moreCounts(e *shelf.Entry) string {
 	words := ""
 	why := clean(e.Because)
@@ -94,14 +108,10 @@ func moreCounts(e *shelf.Entry) string {
 			}
 		}
 	}
-	parts := []string{words}
-	if t := elongationText(e); t != "" {
-		parts = append(parts, "elongation "+t)
+	if words == "" || why == "" {
+		return words
 	}
-	if words != "" {
-		parts = append(parts, why)
-	}
-	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "; ")
+	return words + ": " + why
 }
 
 // shelfBar is who the bar is and what was measured on it.
@@ -170,7 +180,7 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 	if ansi.StringWidth(name) <= room {
 		rule(p, x, y, w, "chosen   "+name)
 		const open = " enter look again"
-		if m.mode == listing && m.keys.Open.Enabled() && ansi.StringWidth(name)+len(open) <= room && !strings.Contains(m.keys.line(m.mode, p.w-3), "enter") {
+		if m.mode == listing && m.keys.Open.Enabled() && ansi.StringWidth(name)+len(open) <= room && !strings.Contains(m.keys.line(m.mode, p.w-4), "enter") {
 			p.right(x+w, y, len(open), open, faint)
 		}
 	} else { // it is typed elsewhere
@@ -208,7 +218,7 @@ func (m *ShelfScreen) drawWords(p *plate, e *shelf.Entry, x, y, w, h, most int) 
 		if y >= end {
 			break
 		}
-		for i, l := range wrap(r.text, w-9, min(most, end-y)) { // what does not fit is seen to be cut
+		for i, l := range wrapUnits(r.text, w-9, min(most, end-y)) { // what does not fit is seen to be cut
 			if i == 0 {
 				p.text(x, y, 9, r.label, faint)
 			}
@@ -218,6 +228,9 @@ func (m *ShelfScreen) drawWords(p *plate, e *shelf.Entry, x, y, w, h, most int) 
 	}
 	return y - from
 }
+
+// wrapUnits is wrap for texts with figures: a number keeps its unit.
+func wrapUnits(s string, w, n int) []string { return wrapWords(bound(strings.Fields(s), w), w, n) }
 
 // whole breaks a text into lines of w cells wherever they are full.
 func whole(s string, w int) []string {

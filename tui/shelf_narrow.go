@@ -49,6 +49,14 @@ func takenOf(all []shelf.Entry, takes shelf.Filter) []int {
 func (m *ShelfScreen) show(shown []int) {
 	m.shown = shown
 	at, marked := -1, 0
+	m.aside = 0
+	if m.foreign > 0 {
+		for _, i := range shown {
+			if m.all[i].Condition == shelf.Foreign {
+				m.aside++
+			}
+		}
+	}
 	for i := range m.all {
 		if m.want != "" && m.all[i].Dir == m.want {
 			at = i

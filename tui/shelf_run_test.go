@@ -36,7 +36,7 @@ func TestShelfInATerminal(t *testing.T) {
 	term := start(t, "sitting shelf")
 	term.until("READY: a arms the pull")
 	for _, step := range []struct{ keys, until string }{
-		{"l", "11 pull records"},
+		{"l", "10 pull records, 1 other folder"},
 		{"\x1b[B", "unfinished: it"},
 		{"j", "damaged: pull.json"},
 		{"\r", "cannot be shown again: pull.json is no readable JSON"},
@@ -45,7 +45,7 @@ func TestShelfInATerminal(t *testing.T) {
 		{"\x1b[B", "unfinished: it"},
 		{"\r", "its readings are gone"},
 		{"?", "help: the shelf"},
-		{"x", "11 pull records"},
+		{"x", "10 pull records, 1 other folder"},
 		{"\x1b", "READY: a arms the pull"},
 	} {
 		from := len(term.output())

@@ -20,7 +20,9 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 		case m.mode != labelling:
 			for _, r := range m.moreRows(e) {
 				if c.y < p.h-4 {
-					say(r.label+" "+r.text, plain, 2)
+					for _, l := range wrapUnits(r.label+" "+r.text, p.w, 2) {
+						say(l, plain, 1)
+					}
 				}
 			}
 		}

@@ -78,6 +78,7 @@ func (m *ShelfScreen) take(r shelfRead) {
 	if m.widest == (shelfWidths{}) {
 		m.widest = widthsOf(r.all, m.units)
 	}
+	m.foreign = foreignIn(r.all)
 	m.pruneMarks()
 	if !m.read && m.want == "" {
 		m.chosen = 0
@@ -87,6 +88,16 @@ func (m *ShelfScreen) take(r shelfRead) {
 	if m.want == "" {
 		m.settle()
 	}
+}
+
+// foreignIn is how many of a list are no pull records.
+func foreignIn(all []shelf.Entry) (n int) {
+	for i := range all {
+		if all[i].Condition == shelf.Foreign {
+			n++
+		}
+	}
+	return n
 }
 
 // page is how far a page goes.
@@ -180,10 +191,6 @@ func (m *ShelfScreen) recordKey(msg tea.KeyMsg) tea.Cmd {
 	switch {
 	case key.Matches(msg, k.Open):
 		e := *m.entry()
-		if why := notShown(e); why != "" {
-			m.note = why
-			return nil
-		}
 		m.opening = e.Name
 		return m.open(e)
 	case key.Matches(msg, k.Finish):
@@ -201,6 +208,8 @@ func (m *ShelfScreen) recordKey(msg tea.KeyMsg) tea.Cmd {
 		m.askTrash()
 	case key.Matches(msg, k.Undo):
 		return m.untrash()
+	case msg.Type == tea.KeyEnter && m.entry() != nil && m.opening == "" && m.busy == "":
+		m.note = notShown(*m.entry()) // who presses it all the same is told
 	}
 	return nil
 }

@@ -73,12 +73,23 @@ func (m *ShelfScreen) title(w int) string {
 		return ""
 	}
 	n, all := len(m.shown), len(m.all)
-	count := si.Number(float64(all), 0) + " pull records"
-	if all == 1 {
+	pulls := all - m.foreign
+	count := si.Number(float64(pulls), 0) + " pull records"
+	if pulls == 1 {
 		count = "1 pull record"
 	}
 	if m.filter.text != "" {
-		count = si.Number(float64(n), 0) + " of " + count
+		count = si.Number(float64(n-m.aside), 0) + " of " + count
+	}
+	aside := m.foreign
+	if m.filter.text != "" {
+		aside = m.aside
+	}
+	switch {
+	case aside == 1:
+		count += ", 1 other folder"
+	case aside > 1:
+		count += ", " + si.Number(float64(aside), 0) + " other folders"
 	}
 	if all > 1 {
 		count += ", " + m.order.text()
@@ -206,7 +217,7 @@ func (m *ShelfScreen) drawKeys(p *plate, y int) {
 	case m.failed != "" && len(m.all) > 0:
 		p.text(2, y, w, troubleText("not read again: "+m.failed, w), stop)
 	default:
-		p.text(2, y, w+1, m.keys.line(m.mode, w+1), faint)
+		p.text(2, y, w, m.keys.line(m.mode, w), faint)
 	}
 }
 

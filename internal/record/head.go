@@ -138,6 +138,15 @@ var ErrNewer = errors.New("record of a newer format")
 // ErrForeign marks a folder that is no pull record.
 var ErrForeign = errors.New("not a pull record")
 
+// errNoHead is ErrForeign of a folder without a head: it is fs.ErrNotExist too, which
+// its words need not say again.
+type errNoHead struct{}
+
+func (errNoHead) Error() string { return ErrForeign.Error() }
+
+// Is makes errors.Is true for both.
+func (errNoHead) Is(target error) bool { return target == ErrForeign || target == fs.ErrNotExist }
+
 // NewerError says which format was met. It matches ErrNewer.
 type NewerError struct {
 	Path   string
@@ -209,7 +218,7 @@ func readHead(dir string) (Head, error) {
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return Head{}, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errors.Join(ErrForeign, fs.ErrNotExist))
+		return Head{}, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errNoHead{})
 	}
 	if err != nil {
 		return Head{}, fmt.Errorf("read a pull record: %w", err)
