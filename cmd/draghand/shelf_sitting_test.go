@@ -37,7 +37,7 @@ func TestShelfSittingByKeys(t *testing.T) {
 			}
 			term := onTerminal(t, dir, picture.Options{Cols: size.cols, Rows: size.rows, Dir: dir}, "--data", pulls)
 			see(t, term, "bench", "no source")
-			keys(t, term, "l", "11 pull records", "foreign")
+			keys(t, term, "l", "10 pull records, 1 other folder", "foreign")
 			findThree(t, term)
 			layOver(t, term)
 			count := compareThree(t, term)
@@ -131,8 +131,8 @@ func recordOf(t *testing.T, dir, melt, id string) *record.Record {
 func findThree(t *testing.T, term *picture.Terminal) {
 	t.Helper()
 	keys(t, term, "/", "such as")
-	keys(t, term, "M", "of 11")
-	keys(t, term, "1", "5 of 11", "filter  M1")
+	keys(t, term, "M", "of 10")
+	keys(t, term, "1", "5 of 10", "filter  M1")
 	keys(t, term, "\r", "c compare")
 	keys(t, term, "s", "by bar")
 	keys(t, term, "g ", "1 marked")
@@ -147,7 +147,7 @@ func layOver(t *testing.T, term *picture.Terminal) {
 	keys(t, term, "l", "force on the bar, lined up at the peak")
 	keys(t, term, "s", "stress, lined up at the peak", "ksi")
 	keys(t, term, "l", "stress, lined up at the start of the load")
-	keys(t, term, "b", "5 of 11", "filter  M1", "3 marked")
+	keys(t, term, "b", "5 of 10", "filter  M1", "3 marked")
 }
 
 // compareThree compares them by two bounds, and gives the strength that the screen says
@@ -197,7 +197,7 @@ func keepReport(t *testing.T, term *picture.Terminal, dir, count string) {
 	if strings.Contains(text, "M2-1") || strings.Contains(strings.ReplaceAll(text, "M1-4 and M1-5", ""), "M1-4") {
 		t.Error("the report has bars that nobody marked")
 	}
-	keys(t, term, "b", "5 of 11", "filter  M1", "3 marked")
+	keys(t, term, "b", "5 of 10", "filter  M1", "3 marked")
 }
 
 // tidy does with single records what a person does.
@@ -210,19 +210,19 @@ func tidy(t *testing.T, term *picture.Terminal, pulls string) {
 	keys(t, term, "m", "keep the remark")
 	keys(t, term, "one pore by the edge\r", "remark kept")
 	// Into the trash and back; the marks would go along, so they are taken first.
-	keys(t, term, "0", "5 of 11")
+	keys(t, term, "0", "5 of 10")
 	keys(t, term, "x", "move M1-33 of 20")
 	keys(t, term, "y", "in the trash: U takes it back", "4 of 10")
 	if moved, err := shelf.TrashList(pulls); err != nil || len(moved) != 1 {
 		t.Errorf("in the trash: %v, %v", moved, err)
 	}
-	keys(t, term, "U", "back on the shelf: 1 record", "5 of 11")
+	keys(t, term, "U", "back on the shelf: 1 record", "5 of 10")
 	// The one that was cut off.
-	keys(t, term, "/\x15"+"state:unf", "1 of 11", "unfinished")
+	keys(t, term, "/\x15"+"state:unf", "1 of 10", "unfinished")
 	keys(t, term, "\r", "R recover")
-	keys(t, term, "R", "closed by what is intact", "0 of 11")
+	keys(t, term, "R", "closed by what is intact", "0 of 10")
 	// The one that nobody measured.
-	keys(t, term, "/\x15"+"bar:M1-5", "1 of 11")
+	keys(t, term, "/\x15"+"bar:M1-5", "1 of 10")
 	keys(t, term, "\r", "f says where it broke", "c compare")
 	keys(t, term, "f", "measure the bar", "still open")
 	keys(t, term, "\r", "take it")
