@@ -46,7 +46,9 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 		}
 		return a.show(a.newShelf(a.desk, a.theme, a.desk.View().Units), looking{a.desk})
 	case openOverlay:
-		return a.show(newOverlayScreen(a.desk, msg.of, a.theme, a.desk.View().Units), looking{a.desk})
+		m := newOverlayScreen(a.desk, msg.of, a.theme, a.desk.View().Units)
+		m.ascii = a.opts.ASCII
+		return a.show(m, looking{a.desk})
 	case openReplay:
 		if a.newReplay == nil {
 			return a, shut(msg.player)

@@ -121,7 +121,7 @@ func (m *OverlayScreen) over(w int) (in chart.Over, ok bool) {
 		s.made = made
 		m.make(w, from, to)
 	}
-	in = chart.Over{Front: -1, From: from, To: to, Title: m.shown.words(m.by)}
+	in = chart.Over{Front: -1, From: from, To: to, Title: m.shown.words(m.by), Cells: m.ascii}
 	low, high := 0.0, 0.0
 	s.drawn = s.drawn[:0]
 	for i := range m.all {

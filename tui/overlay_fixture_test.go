@@ -228,6 +228,7 @@ func notMeasured(w, h int, p termenv.Profile) OverlayScreen {
 
 // asciiOverlay is a frame as the App gives it to a terminal that shows ASCII alone.
 func asciiOverlay(m OverlayScreen) string {
+	m.ascii = true
 	a := App{opts: Options{ASCII: true}, theme: m.theme, front: m, width: m.width, height: m.height}
 	return a.View()
 }

@@ -20,6 +20,7 @@ type OverlayScreen struct {
 	desk  Desk
 	keys  overlayKeys
 	theme *theme
+	ascii bool // the frame is shown in ASCII alone
 	units si.System
 
 	width, height int

@@ -251,7 +251,7 @@ func conditionInk(c shelf.Condition) ink {
 	case shelf.Damaged:
 		return stop
 	case shelf.Unfinished, shelf.Newer:
-		return caution
+		return unsure
 	case shelf.Writing:
 		return live
 	case shelf.Foreign:

@@ -25,6 +25,7 @@ const (
 	caution
 	warning
 	stop
+	unsure    // a record that is not whole, a caution by its colour
 	overTrace // the first of the traces laid over each other
 )
 
@@ -81,7 +82,7 @@ func newTheme(out io.Writer, noColor bool) *theme {
 func uncoloured() *theme {
 	const bold, reverse, off = "\x1b[1m", "\x1b[1;7m", "\x1b[0m"
 	t := &theme{}
-	for _, k := range []ink{strong, caution, warning, stop} {
+	for _, k := range []ink{strong, caution, warning, stop, unsure} {
 		t.inks[k] = chart.Style{On: bold, Off: off}
 	}
 	for _, k := range []ink{cautionBar, warningBar, stopBar, noteBar} {
@@ -107,6 +108,7 @@ func themeOf(r *lipgloss.Renderer) *theme {
 		caution:    bold(colourCaution),
 		warning:    bold(colourWarning),
 		stop:       bold(colourStop),
+		unsure:     bold(colourCaution),
 		cautionBar: bar(colourCaution),
 		warningBar: bar(colourWarning),
 		stopBar:    bar(colourStop),
@@ -166,6 +168,7 @@ func sixteen(styles *[inkCount]lipgloss.Style, s func() lipgloss.Style) {
 		}
 	}
 	styles[caution] = s().Bold(true)
+	styles[unsure] = s().Foreground(black).Background(yellow) // yellow letters are not to be read on white
 	styles[warning] = s().Foreground(brightPink).Bold(true)
 	styles[stop] = s().Foreground(brightRed).Bold(true)
 	styles[cautionBar] = s().Foreground(black).Background(yellow)

@@ -162,7 +162,7 @@ func TestNoColour(t *testing.T) {
 			if s.fg >= 0 || s.bg >= 0 {
 				t.Errorf("ink %d is %q without colour", k, th.inks[k].On)
 			}
-			bold := k == strong || k == caution || k == warning || k == stop
+			bold := k == unsure || k == strong || k == caution || k == warning || k == stop
 			if bar := k >= cautionBar; s.reverse != bar || s.bold != (bold || bar) {
 				t.Errorf("ink %d is %q: bold %v and reversed %v, want %v and %v", k, th.inks[k].On, s.bold, s.reverse, bold || bar, bar)
 			}

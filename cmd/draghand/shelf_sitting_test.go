@@ -212,7 +212,7 @@ func tidy(t *testing.T, term *picture.Terminal, pulls string) {
 	// Into the trash and back; the marks would go along, so they are taken first.
 	keys(t, term, "0", "5 of 10")
 	keys(t, term, "x", "move M1-33 of 20")
-	keys(t, term, "y", "in the trash: U takes it back", "4 of 10")
+	keys(t, term, "y", "in the trash: U takes it back", "4 of 9")
 	if moved, err := shelf.TrashList(pulls); err != nil || len(moved) != 1 {
 		t.Errorf("in the trash: %v, %v", moved, err)
 	}

@@ -97,6 +97,9 @@ func (c *Chart) axes(f *frame, ticks scale) {
 			c.text(x, f.h, text, Axis)
 		}
 		for _, tk := range ticks.list {
+			if f.bare {
+				break
+			}
 			if y, ok := f.row(tk.at); ok && c.free(x, y) {
 				c.set(x, y, '·', Axis)
 			}

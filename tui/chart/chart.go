@@ -138,6 +138,7 @@ type frame struct {
 	x0, w, h int
 	in       *Input
 	whole    bool // a time that would be cut is not written
+	bare     bool // without a grid: nothing would tell its dots from those of a trace
 }
 
 // dotX is the column of dots of a time; false outside the window.

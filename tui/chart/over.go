@@ -32,6 +32,8 @@ type Over struct {
 	Per         float64 // SI of one unit of display
 	Unit        string
 	Title       string
+	// Cells has the patterns run by cells, for a terminal whose ASCII shows no dots.
+	Cells bool
 }
 
 // patterns are the dots along a trace, in whole cells of two: what differs by less
@@ -92,7 +94,7 @@ func (c *Chart) DrawOver(w, h int, in Over, pal *Palette) []string {
 		return nothing()
 	}
 	shape := Input{From: in.From, To: in.To, Bottom: force(in.Bottom), Top: force(in.Top), Title: in.Title}
-	f := frame{x0: gutter + 1, w: w - gutter - 2, h: h - 1, in: &shape, whole: true}
+	f := frame{x0: gutter + 1, w: w - gutter - 2, h: h - 1, in: &shape, whole: true, bare: pal[Axis].On == ""}
 	c.reset(w, h)
 	traces := in.Traces[:min(len(in.Traces), MaxCurves)]
 	front := in.Front
@@ -105,7 +107,11 @@ func (c *Chart) DrawOver(w, h int, in Over, pal *Palette) []string {
 		if i == front {
 			ink += Front - Curve
 		}
-		c.trace(&f, &traces[i], ink)
+		c.trace(&f, &traces[i])
+		if in.Cells {
+			c.byCells(&f, &traces[i])
+		}
+		c.give(&f, ink)
 		c.letters(&f, &traces[i], ink)
 	}
 	c.axes(&f, ticks)
@@ -128,8 +134,8 @@ func inOrder(front, n int) []int {
 	return out
 }
 
-// trace draws the dots of one trace into the cells that are still free.
-func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
+// trace makes the dots of one trace.
+func (c *Chart) trace(f *frame, t *Trace) {
 	c.lay(f, t.Pieces)
 	n := f.w * f.h
 	if cap(c.mask) < n {
@@ -181,6 +187,66 @@ func (c *Chart) trace(f *frame, t *Trace, ink Ink) {
 			before = top
 		}
 	}
+}
+
+// byCells leaves of a trace whole cells, on and off by its pattern along it: from left
+// to right, and in a column the way the trace went.
+func (c *Chart) byCells(f *frame, t *Trace) {
+	p, at, before := pattern(t.Pattern), 0, 0
+	for x := range f.w {
+		top, bottom := -1, -1
+		for y := range f.h {
+			if c.mine[y*f.w+x] {
+				if top < 0 {
+					top = y
+				}
+				bottom = y
+			}
+		}
+		if top < 0 {
+			continue
+		}
+		from, to, step := top, bottom, 1
+		if bottom-before < before-top || bottom == before && top < bottom { // it rose
+			from, to, step = bottom, top, -1
+		}
+		for y := from; ; y += step {
+			if i := y*f.w + x; c.mine[i] {
+				s := c.cols[2*x : 2*x+2]
+				switch {
+				case !lit(p, 2*at):
+					if !peaks(f, s, y) {
+						c.mask[i] = 0
+					}
+				case c.mask[i] == 0:
+					c.mask[i] = 0x04 | 0x20
+				}
+				at++
+			}
+			if y == to {
+				break
+			}
+		}
+		before = to
+	}
+}
+
+// peaks says that a spike ends in a row of cells: it is drawn whatever the pattern says.
+func peaks(f *frame, cols []span, y int) bool {
+	for _, s := range cols {
+		if s.empty() {
+			continue
+		}
+		top, bottom := f.dotY(s.hi), f.dotY(s.lo)
+		if bottom-top > 8 && (top/4 == y || bottom/4 == y) {
+			return true
+		}
+	}
+	return false
+}
+
+// give gives a trace the cells that are still free.
+func (c *Chart) give(f *frame, ink Ink) {
 	for i, dots := range c.mask {
 		if x, y := f.x0+i%f.w, i/f.w; c.mine[i] && c.free(x, y) {
 			r := ' '
