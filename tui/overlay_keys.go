@@ -84,7 +84,7 @@ func overlayRows() []helpRow {
 		{"a hole", "in a line: the force was out of sight there. The list counts them, where they fell under load"},
 		{"damaged", "some of the readings are not as they were written; what is intact is drawn. draghand check says more"},
 		{"till when", "each pull is drawn until 2 s after it broke, or to its end"},
-		{"rise to peak", "how long the force rose, from the start of the load as the picture has it, time 0. Results and reports count from when the engine was sure of a load, up to half a second later"},
+		{"rise to peak", "how long the force rose, from the start of the load as the picture has it, time 0. Results and reports count from when the engine was sure of a load, commonly half a second later"},
 		{"list", "the peak is that of the drag hand. What cannot be drawn stands there with its reason"},
 		{"8", "is the most that is shown: of more that were marked, the first"},
 	}

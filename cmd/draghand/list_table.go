@@ -165,12 +165,16 @@ func pairsOf(rows []inWords, columns int) []string {
 		}
 		var about []string
 		if below && i > 0 {
-			about = []string{before("elongation ", w.elongation), before("counts: ", w.counts)}
+			about = []string{before("counts: ", w.counts), before("elongation ", w.elongation)}
 		}
-		about = append(about, w.alloy, w.diameter, w.outcome)
+		about = append(about, w.outcome, w.alloy, w.diameter)
 		about = slices.DeleteFunc(about, func(s string) bool { return s == "" })
+		first := lines[i]
+		if i > 0 {
+			first, about = movedUp(first, about, len(under)+len(", ")+ansi.StringWidth(w.record), columns)
+		}
 		text := strings.Join(about, ", ")
-		out = append(out, lines[i])
+		out = append(out, first)
 		if whole := under + text + ", " + w.record; text != "" && ansi.StringWidth(whole) <= columns {
 			out = append(out, whole)
 			continue
@@ -203,6 +207,21 @@ func firstLines(rows []inWords, columns int) (lines []string, below bool) {
 		}
 	}
 	return lines, true
+}
+
+// movedUp puts what there is to tell of a record behind its first line, as long as the
+// second, which takes so many cells besides, has no room for it and the first has.
+func movedUp(first string, about []string, besides, columns int) (string, []string) {
+	sign := "  "
+	for i := 0; i < len(about) && len(about) > 1 && ansi.StringWidth(strings.Join(about, ", "))+besides > columns; {
+		longer := first + sign + about[i]
+		if ansi.StringWidth(longer) > columns {
+			i++
+			continue
+		}
+		first, about, sign = longer, slices.Delete(about, i, i+1), ", "
+	}
+	return first, about
 }
 
 // movedIn is a text on lines that are moved in.

@@ -148,3 +148,16 @@ func TestListCSV(t *testing.T) {
 		t.Errorf("%d columns, %d fields", len(rows[0]), len(fields))
 	}
 }
+
+// At 80 columns a record takes two lines, as docs/shelf.md says, long results or not.
+func TestListTwoLines(t *testing.T) {
+	all := tableEntries()
+	all = []shelf.Entry{all[0], all[1], all[3]}
+	var out bytes.Buffer
+	if err := printEntries(&out, &common{}, all, 80); err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(out.String(), "\n"); n != 2*(len(all)+1) {
+		t.Errorf("%d lines for %d records and the heads:\n%s", n, len(all), out.String())
+	}
+}
