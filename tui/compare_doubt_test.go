@@ -44,3 +44,27 @@ func TestCompareNotShown(t *testing.T) {
 		t.Error(text)
 	}
 }
+
+// The screen says too where what the rig may be off is multiplied by more than 2: of 2.2
+// degrees of freedom by 4.30, t of 2. And of three bars that they can hardly tell.
+func TestCompareCoverageInWords(t *testing.T) {
+	const says = "multiplied by 4.30"
+	pulls := comparePulls("M1", "C90500", 309, 314, 305)
+	for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
+		if v := screenWords(compareOf(pulls, compare.ByMelt)(size[0], size[1], termenv.Ascii).View()); strings.Contains(v, says) {
+			t.Errorf("%v: said where it is 2:\n%s", size, v)
+		}
+	}
+	for i := range pulls {
+		pulls[i].CommonDoF = 2.2
+	}
+	v := compareOf(pulls, compare.ByMelt)(200, 60, termenv.Ascii).View()
+	for _, want := range []string{says, "(k 4.30, t of 2 whole degrees of freedom of 2.2)", "three bars can hardly tell"} {
+		if !strings.Contains(screenWords(v), want) {
+			t.Errorf("no %q in:\n%s", want, v)
+		}
+	}
+}
+
+// screenWords are the words on a screen in one line, as far as columns leave them.
+func screenWords(v string) string { return strings.Join(strings.Fields(v), " ") }

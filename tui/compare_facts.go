@@ -109,6 +109,10 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 		b, k := c.BoundText(u), ", k "+si.Number(c.Bound.K, 3)
 		brief, _, _ := strings.Cut(b, " ")
 		off := c.CommonText(u)
+		rig := ""
+		if c.CoverageSays(g) != "" {
+			rig = " (" + c.CoverageText() + ")"
+		}
 		bareOff, _, _ := strings.Cut(off, " ")
 		switch {
 		case c.Unknown == c.Bound.N:
@@ -117,7 +121,7 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 			of := fmt.Sprintf("of %d of %d bars not known", c.Unknown, c.Bound.N)
 			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" for the rig, "+of+k, "bound "+brief+" less "+off+" for the rig, "+of, brief+" less "+bareOff+fmt.Sprintf(", %d not known", c.Unknown))
 		default:
-			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" for the rig"+k, "bound "+brief+" less "+off+" for the rig", brief+" less "+off)
+			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" for the rig"+rig+k, "bound "+b+" less "+off+" for the rig"+k, "bound "+brief+" less "+off+" for the rig", brief+" less "+off)
 		}
 	case g.Bound != nil:
 		b := "bound below nothing"
@@ -128,7 +132,7 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	case g.Alike:
 		add(boundName(&m.c.Options), faint, "none: all bars read alike")
 	default:
-		add(boundName(&m.c.Options), faint, "a bound needs two bars")
+		add(boundName(&m.c.Options), faint, "a bound needs two bars, one to count on three", "a bound needs two bars, to count on: 3", "a bound needs two bars")
 	}
 	return out
 }

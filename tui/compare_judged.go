@@ -71,7 +71,11 @@ func (m *CompareScreen) apartText(g *compare.Group) string {
 	if o.Flagged {
 		return "◆ " + at + ", LIES APART (" + test + "): look at its fracture and trace. It is not dropped. " + compare.ApartByChance(o.Level)
 	}
-	return "none; the farthest is " + at + " (" + test + ")"
+	none := "none; the farthest is " + at + " (" + test + ")"
+	if len(g.Pulls) <= 3 {
+		none += "; three bars can hardly tell"
+	}
+	return none
 }
 
 // bellText is whether the bars spread as the bound takes it.

@@ -21,9 +21,13 @@ func (m *CompareScreen) sentence(g *compare.Group) string {
 	case g.Refused != "":
 		return clean(g.NoBound(m.units))
 	case len(g.Pulls) == 1:
-		return "One bar says nothing of the next: a strength to count on needs two bars that count, and five before it is worth much."
+		return "One bar says nothing of the next: a strength to count on needs three bars that count, and five before it is worth much."
 	case g.Alike:
-		return fmt.Sprintf("All %d bars read alike: their scatter is finer than what was read, so that there is no bound and no strength to count on yet.", len(g.Pulls))
+		all := fmt.Sprintf("All %d bars", len(g.Pulls))
+		if len(g.Pulls) == 2 {
+			all = "Both bars"
+		}
+		return all + " read alike: their scatter is finer than what was read, so that there is no bound and no strength to count on yet."
 	case len(g.Pulls) > 1:
 		return "No bound can be stated of these bars, and no strength to count on."
 	case len(g.Censored) > 0:
@@ -98,6 +102,9 @@ func (m *CompareScreen) wordLines(g *compare.Group, w int, sentence bool) (lines
 			label = "△"
 		}
 		say(label, t, plain)
+	}
+	if c := g.CountOn; c != nil {
+		say("the rig", clean(c.CoverageSays(g)), plain)
 	}
 	say("chosen", clean(m.c.Options.Chosen.Words()), plain)
 	say("minimum", m.underText(g), plain)

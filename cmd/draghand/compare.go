@@ -18,9 +18,10 @@ func compareCommand(w world, c *common) *cobra.Command {
 mean, scatter and range, whether one lies apart, whether groups differ by more
 than their scatter explains, and what strength may be counted on: the strength
 that 90 % of such bars reach, said with 95 % confidence (the bound), less what
-the rig itself may be off. It is no promise for the next bar: up to 1 bar in 10
-may be weaker than the bound, with --bound 99/95 up to 1 in 100. Five bars of a
-melt are few, ten are better; of two there is a bound and nothing to count on.
+the rig itself may be off. It is no promise for the next bar: with that
+confidence at most 1 bar in 10 reads below the bound, with --bound 99/95 1 in
+100. Five bars of a melt are few, ten are better; of two there is a bound
+and nothing to count on.
 
 Each answer says how its bars were picked. Leave none out for being weak: what
 is left scatters less, and the figure rises without the melt. Bars picked by what

@@ -57,8 +57,8 @@ func (c common) with(d common) common {
 	return commonOf(stress(math.Hypot(a, b)), dof)
 }
 
-// CoverageText is how what the rig itself may be off was expanded: "k 2.00", "k 4.30 of
-// 2.3 degrees of freedom".
+// CoverageText is how what the rig itself may be off was expanded: "k 2.00", "k 4.30, t
+// of 2 whole degrees of freedom of 2.3".
 func (c *CountOn) CoverageText() string { return coverageText(c.Coverage, c.DoF) }
 
 // CoverageText is the same of what the rigs may be off in a difference.
@@ -72,7 +72,7 @@ func (d *Difference) by() string {
 	if !fewDegrees(d.Coverage) {
 		return ""
 	}
-	return " (" + d.CoverageText() + ")"
+	return " (that ± by its own " + d.CoverageText() + ")"
 }
 
 func coverageText(k, dof float64) string {
@@ -80,20 +80,33 @@ func coverageText(k, dof float64) string {
 	if !fewDegrees(k) {
 		return t
 	}
-	return t + " of " + degrees(dof) + " degrees of freedom"
+	return t + ", " + student(dof)
 }
 
 // fewDegrees says that a factor is shown as more than 2.
 func fewDegrees(k float64) bool { return k >= 2.005 }
 
+// student is what a factor of more than 2 is from: Student's t goes by whole degrees.
+func student(dof float64) string {
+	whole, shown := si.Number(math.Floor(trimmed(dof)), 0), degrees(dof)
+	if shown == whole+".0" {
+		return "t of " + whole + " degrees of freedom"
+	}
+	return "t of " + whole + " whole degrees of freedom of " + shown
+}
+
 // coverageLine says why more than twice the standard uncertainty is taken off; empty
 // where it is twice.
-func (c *CountOn) coverageLine() string {
+func (c *CountOn) coverageLine(g *Group) string {
 	if !fewDegrees(c.Coverage) || !(c.Common > 0) {
 		return ""
 	}
-	return fmt.Sprintf("What the rig itself may be off is taken by %s and not by 2, since its calibration has few points (%s degrees of freedom): more points would make it less.",
-		si.Number(c.Coverage, 2), degrees(c.DoF))
+	whose := "its"
+	if len(rigs(g.Pulls)) > 1 {
+		whose = "a"
+	}
+	return fmt.Sprintf("What %s may be off is multiplied by %s (%s) and not by 2, since %s calibration has few points: more points would make it less.",
+		g.itself(), si.Number(c.Coverage, 2), student(c.DoF), whose)
 }
 
 // degrees are degrees of freedom, rounded down.

@@ -20,8 +20,8 @@ func TestCommonOfFewDegrees(t *testing.T) {
 	near(t, "off", float64(k.Common)/si.KSI, 1.462902, 1e-5)
 	near(t, "count on", float64(k.Strength)/si.KSI, 40.315831, 1e-5)
 	near(t, "degrees", k.DoF, 2.37, 0)
-	has(t, words(&c, si.US), "Count on 40.3 ksi", "is taken by 4.30 and not by 2, since its calibration has few points (2.3 degrees of freedom)")
-	if got := k.CoverageText(); got != "k 4.30 of 2.3 degrees of freedom" {
+	has(t, words(&c, si.US), "Count on 40.3 ksi", "What the rig itself may be off is multiplied by 4.30 (t of 2 whole degrees of freedom of 2.3) and not by 2, since its calibration has few points: more points would make it less.")
+	if got := k.CoverageText(); got != "k 4.30, t of 2 whole degrees of freedom of 2.3" {
 		t.Errorf("%q", got)
 	}
 
@@ -51,7 +51,7 @@ func TestDifferenceOfFewDegrees(t *testing.T) {
 	near(t, "degrees", d.CommonDoF, 6, 1e-9)
 	near(t, "factor", d.Coverage, 2.446912, 1e-5)
 	near(t, "expanded", float64(d.Expanded())/si.KSI, 0.34*math.Sqrt2*2.446912, 1e-5)
-	has(t, words(&c, si.US), "± 1.18 ksi of the difference, comes on top and is not in this interval (k 2.45 of 6.0 degrees of freedom).") // 1.17656, up
+	has(t, words(&c, si.US), "± 1.18 ksi of the difference, comes on top and is not in this interval (that ± by its own k 2.45, t of 6 degrees of freedom).") // 1.17656, up
 }
 
 // The factors are in the JSON, and null where degrees of freedom are without end.

@@ -34,7 +34,7 @@ func TestDifference(t *testing.T) {
 	near(t, "freedom", d.DoF, 8, 1e-9)
 	near(t, "low", d.Low/si.KSI, -2-2.306004*se, 1e-6)
 	near(t, "high", d.High/si.KSI, -2+2.306004*se, 1e-6)
-	has(t, words(&c, si.US), "M1 AND M2 DIFFER: the mean of M2 is 2.0 ksi lower, between 0.7 and 3.3 ksi lower (95 %)", "Were they alike, one so large or larger would come up by chance in 1 of ")
+	has(t, words(&c, si.US), "M1 AND M2 DIFFER: the mean of M2 is 2.0 ksi lower, between 0.7 and 3.3 ksi lower (95 %)", "Were they alike, a difference so large or larger would come up by chance in 1 of ")
 
 	c = compare.Of(two(-1, nil), byMelt(), compare.NewOptions())
 	text := words(&c, si.US)

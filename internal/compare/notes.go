@@ -71,12 +71,12 @@ func (g *Group) cautions(o Options) []string {
 		"the rig was not the same for all bars (its file, the calibration, the side, the micrometer or how the peak was read differ): what it may be off differs")
 	add(n == 1, "one bar is no batch: it has no scatter and no bound; pull at least %d", fewBars)
 	add(n > 1 && n < fewBars, "fewer than %d bars: the bound is mostly the factor for so few, and hardly the metal", fewBars)
-	add(g.Alike, "all %d bars read alike: their scatter is finer than the readings, so no bound can be stated", n)
+	add(g.Alike, "%s read alike: their scatter is finer than the readings, so no bound can be stated", of(n, n))
 	add(g.coarse(), "%s: the bound takes a step of the readings into the scatter, and the other tests hang on how they were rounded", hardlyRead)
 	add(g.Normality != nil && g.Normality.P < o.Level, notNormal)
 	add(g.apartNote() != "", "%s", g.apartNote())
 	_, unknown := largestCommon(g.Pulls)
-	add(unknown > 0, "what the rig itself may be off is not known of %s: state the accuracy in the rig file, or calibrate", of(unknown, n))
+	add(unknown > 0, "what %s may be off is not known of %s: state the accuracy in the rig file, or calibrate", g.itself(), of(unknown, n))
 	if n, a := counted(g.Pulls, assumed), largestAssumed(g.Pulls); n > 0 {
 		one := ""
 		if n > 1 {
@@ -93,9 +93,11 @@ func (g *Group) cautions(o Options) []string {
 	}
 	add(told > 0, "%s %s with remarks%s; draghand results has them", of(told, n), verb, g.remarks())
 	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
-	add(eye > 0, "%s: the peak was read off a dial by eye", of(eye, n))
+	add(eye > 0 && n == 1, "the peak of the bar was read off a dial by eye")
+	add(eye > 0 && n > 1, "%s: the peak was read off a dial by eye", of(eye, n))
 	in := counted(g.Pulls, func(p *Pull) bool { return p.Imported })
-	add(in > 0, "%s: the readings are a table of others", of(in, n))
+	add(in > 0 && n == 1, "the readings of the bar are an imported table")
+	add(in > 0 && n > 1, "%s: the readings are an imported table", of(in, n))
 	stock := counted(g.Pulls, func(p *Pull) bool { return p.Stock != "" })
 	add(stock > 0 && stock < n, "check bars of bought stock are among them: %s", of(stock, n))
 	for _, t := range g.twins() {
@@ -167,6 +169,8 @@ func of(n, all int) string {
 	switch {
 	case all == 1:
 		return "the bar"
+	case n == all && n == 2:
+		return "both bars"
 	case n == all:
 		return fmt.Sprintf("all %d bars", all)
 	}

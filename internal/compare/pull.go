@@ -144,8 +144,8 @@ func tags(all []string) []string {
 
 // commonBy names what the common part of the doubt hangs on: the rig as its file
 // describes it, the side the bar stood on, the calibration, the micrometer. What is
-// of the same text is off by the same. Whether a trace was read, a dial, or a table of
-// others is part of it: each is another gauge.
+// of the same text is off by the same. Whether a trace was read, a dial, or an
+// imported table is part of it: each is another gauge.
 func commonBy(h *record.Head, name string) string {
 	r := h.Config().Rig
 	if r == nil {

@@ -42,7 +42,7 @@ func TestCautions(t *testing.T) {
 			p.Counts, p.Because = strength.CountsWithRemarks, [][]string{{"no zero was taken", "b"}, {"no zero was taken"}, {"a", "no zero was taken"}, {"a", "c"}, {"c"}}[i]
 		}), "all 5 bars count with remarks: no zero was taken (3), a (2), and 2 more; draghand results has them", ""},
 		"by eye":            {one(4, func(p *compare.Pull) { p.ByEye = true }), "1 of 5 bars: the peak was read off a dial by eye", ""},
-		"imported":          {one(4, func(p *compare.Pull) { p.Imported = true }), "1 of 5 bars: the readings are a table of others", ""},
+		"imported":          {one(4, func(p *compare.Pull) { p.Imported = true }), "1 of 5 bars: the readings are an imported table", ""},
 		"assumed":           {one(4, func(p *compare.Pull) { p.Assumed = 0.01 }), "the accuracy of the machine is assumed of 1 of 5 bars (1 % of the reading): nobody knows how far that machine is off", "how far the machine is off is assumed"},
 		"a check bar":       {one(4, func(p *compare.Pull) { p.Stock = "drawn A" }), "check bars of bought stock are among them: 1 of 5", ""},
 		"one label twice":   {one(4, func(p *compare.Pull) { p.Bar = "M1-1" }), "more than one record is of the bar M1-1", "more than one record is of the bar M1-1"},
@@ -173,7 +173,7 @@ func TestMinimum(t *testing.T) {
 	}{
 		{41.0, 0, "yes", "Minimum 41.0 ksi: the strength to count on holds it; none of the 5 bars is under it."},
 		{41.25, 0, "no", "Minimum 41.25 ksi: NOT HELD by the strength to count on; none of the 5 bars is under it."},
-		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars under it."},
+		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars are under it."},
 		{41.0, 2, "", "cannot be told, since what the rig itself may be off is not known"},
 		{42.0, 5, "no", "NOT HELD"}, // the bound itself is under it
 	} {

@@ -21,6 +21,10 @@ func (g *Group) Cautions() (out []string) {
 	return out
 }
 
+// CoverageSays says why what the rig itself may be off was multiplied by more than 2;
+// empty where it was not.
+func (c *CountOn) CoverageSays(g *Group) string { return c.coverageLine(g) }
+
 // MinimumText holds a group against the minimum.
 func (g *Group) MinimumText(minimum si.Stress, sys si.System) string {
 	return g.minimumLine(minimum, sys)
@@ -66,7 +70,8 @@ func (c *Comparison) Differs(sys si.System) []string { return c.differs(sys) }
 // strength where the usual ones would leave nothing of it.
 func SpreadText(v si.Stress, sys si.System) string { return spread(float64(v), sys) }
 
-// StatedText is a stress as a person stated it, with as many decimals as it needs.
+// StatedText is a stress as a person stated it, with as many decimals as it needs,
+// three at the most; one more than a strength has where that is not enough.
 func StatedText(v si.Stress, sys si.System) string { return fine(v, sys) }
 
 // DigitsText is a number with three digits, such as a modulus.

@@ -13,16 +13,12 @@ import (
 // with content, confidence and the number of bars.
 func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	b := &c.Bound
-	reads := "as this rig reads"
-	if len(rigs(g.Pulls)) > 1 {
-		reads = "as these rigs read"
-	}
 	likely := fmt.Sprintf("%s, at least %s of such bars stand %s or more, with %s confidence if their scatter is normal (%s bound of %d bars, %s)",
-		reads, whole(b.Content), c.BoundText(sys), whole(b.Confidence), b.Name(), b.N, b.KText(sys))
-	taken := fmt.Sprintf("%s is taken off for what the rig itself may be off", c.CommonText(sys))
+		g.reads(), whole(b.Content), c.BoundText(sys), whole(b.Confidence), b.Name(), b.N, b.KText(sys))
+	taken := fmt.Sprintf("%s is taken off for what %s may be off", c.CommonText(sys), g.itself())
 	switch {
 	case c.Unknown == b.N:
-		taken = "NOTHING is taken off for what the rig itself may be off, since that is not known"
+		taken = "NOTHING is taken off for what " + g.itself() + " may be off, since that is not known"
 	case c.Unknown > 0:
 		taken += fmt.Sprintf(", as far as it is known: of %d bars it is not", c.Unknown)
 	}
@@ -42,11 +38,26 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 // weaker says how many bars the bound leaves: it is none for the next bar.
 func (b *Bound) weaker() string {
 	left := 1 - b.Content
-	share := whole(left) + " of such bars"
+	share := whole(left) + " of such bars read"
 	if n := math.Round(1 / left); math.Abs(left*n-1) < 1e-6 {
-		share = "1 bar in " + si.Number(n, 0)
+		share = "1 bar in " + si.Number(n, 0) + " reads"
 	}
-	return "Up to " + share + " may be weaker than the bound: it is no promise for the next bar."
+	return fmt.Sprintf("With %s confidence at most %s below the bound: it is no promise for the next bar.", whole(b.Confidence), share)
+}
+
+// reads and itself are words on the rig, or on the rigs, of a group.
+func (g *Group) reads() string {
+	if len(rigs(g.Pulls)) > 1 {
+		return "as these rigs read"
+	}
+	return "as this rig reads"
+}
+
+func (g *Group) itself() string {
+	if len(rigs(g.Pulls)) > 1 {
+		return "the rigs themselves"
+	}
+	return "the rig itself"
 }
 
 // sentence is the bound alone, where nothing may be counted on.
@@ -72,7 +83,11 @@ func (b *Bound) KText(sys si.System) string {
 // bring down.
 func (c *CountOn) more(g *Group, sys si.System) string {
 	if float64(c.Common) > g.Strength.Mean-float64(c.Bound.At) {
-		return ". More bars do not help, since that is the larger part: calibrate the rig"
+		that := "that"
+		if !(c.Bound.At > 0) { // then nothing was said of it yet
+			that = "what " + g.itself() + " may be off"
+		}
+		return ". More bars do not help, since " + that + " is the larger part: calibrate the rig"
 	}
 	for _, n := range []int{5, 10, 20} {
 		if n <= c.Bound.N {
@@ -125,6 +140,9 @@ func (g *Group) section(sys si.System) string {
 	return " (" + ((least + most) / 2).In(sys).String() + " round)"
 }
 
+// hardlyApart is of how few bars Grubbs' statistic can hardly flag one.
+const hardlyApart = 3
+
 // outlierLine is what Grubbs' statistic says.
 func (g *Group) outlierLine(sys si.System) string {
 	o := g.Outlier
@@ -136,7 +154,11 @@ func (g *Group) outlierLine(sys si.System) string {
 	if o.Flagged {
 		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped. %s.", p.Bar, text(o.Value, sys), test, ApartByChance(o.Level))
 	}
-	return fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
+	says := fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
+	if len(g.Pulls) <= hardlyApart { // G cannot pass 1.1547, 2/√3, whatever the bar
+		says += " Three bars can hardly tell."
+	}
+	return says
 }
 
 // ApartByChance says how many sound groups are flagged all the same at a level.
@@ -199,7 +221,7 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	under := g.under(minimum)
 	bars := fmt.Sprintf("none of the %d bars is under it", len(g.Pulls))
 	if under > 0 {
-		bars = fmt.Sprintf("%d of %s under it", under, plural(len(g.Pulls), "bar"))
+		bars = isUnder(under, len(g.Pulls)) + " under it"
 	} else if len(g.Pulls) == 1 {
 		bars = "the one bar is not under it"
 	}
@@ -210,7 +232,7 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	case c == nil:
 		return asked + "cannot be told without a strength to count on; " + bars + "."
 	case c.Holds == nil:
-		return asked + "cannot be told, since what the rig itself may be off is not known; " + bars + "."
+		return asked + "cannot be told, since what " + g.itself() + " may be off is not known; " + bars + "."
 	case *c.Holds:
 		if c.Doubtful != "" {
 			return asked + "the strength to count on holds it, with caution; " + bars + "."
@@ -228,12 +250,18 @@ func isUnder(n, all int) string {
 	return fmt.Sprintf("%d of %d bars %s", n, all, map[bool]string{true: "is", false: "are"}[n == 1])
 }
 
-// fine is a stress as a person stated it: with one decimal more where it needs that.
+// fine is a stress as a person stated it: with as many decimals as it needs, three at
+// the most; with one more than a strength where those are not enough, as of one that was
+// stated in other units.
 func fine(v si.Stress, sys si.System) string {
 	s := v.In(sys)
-	if p := math.Pow10(s.Decimals); math.Abs(s.Value*p-math.Round(s.Value*p)) > 1e-6 {
-		s.Decimals++
+	usual := s.Decimals
+	for ; s.Decimals <= 3; s.Decimals++ {
+		if p := s.Value * math.Pow10(s.Decimals); math.Abs(p-math.Round(p)) < 1e-6 {
+			return s.String()
+		}
 	}
+	s.Decimals = usual + 1
 	return s.String()
 }
 

@@ -59,7 +59,7 @@ func (g *Group) lines(c *Comparison, sys si.System) []string {
 	}
 	if k := g.CountOn; k != nil {
 		add(k.Sentence(g, sys))
-		add(k.coverageLine())
+		add(k.coverageLine(g))
 		if !k.Nothing(sys) {
 			add(g.HoldsFor(sys))
 		}
@@ -199,10 +199,10 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 	test := fmt.Sprintf("(Welch: t %s of %s degrees of freedom, p %s)", si.Number(d.T, 2), digits3(d.DoF), short(d.P))
 	var out []string
 	if d.P < level {
-		out = append(out, fmt.Sprintf("%s AND %s DIFFER: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, one so large or larger would come up by chance %s %s.",
+		out = append(out, fmt.Sprintf("%s AND %s DIFFER: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, a difference so large or larger would come up by chance %s %s.",
 			d.From, d.To, d.To, spread(size, sys), way, bare(low, sys), spread(high, sys), way, whole(d.Level), chance(d.P), test))
 	} else {
-		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s %s, and anything from %s lower to %s higher fits (%s). Were they alike, one so large or larger would come up by chance %s %s. That does not show that they are alike.",
+		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s %s, and anything from %s lower to %s higher fits (%s). Were they alike, a difference so large or larger would come up by chance %s %s. That does not show that they are alike.",
 			d.From, d.To, d.To, spread(size, sys), way, spread(math.Abs(min(d.Low, 0)), sys), spread(max(d.High, 0), sys), whole(d.Level), chance(d.P), test))
 	}
 	switch {

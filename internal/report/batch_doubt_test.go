@@ -44,3 +44,19 @@ func TestBatchOfCoarseReadings(t *testing.T) {
 		}
 	}
 }
+
+// Two digits are two, also where a ± goes up to the next power of ten.
+func TestBatchDoubtOfTwoDigits(t *testing.T) {
+	for expanded, want := range map[si.Stress]string{9.96: ">10</td>", 10.2: ">11</td>", 9.8: ">9.8</td>", 0.996: ">1.0</td>", 99.2: ">100</td>"} {
+		pulls := barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9)
+		for i := range pulls {
+			pulls[i].U, pulls[i].Expanded = expanded*si.Megapascal/2, expanded*si.Megapascal
+		}
+		c := compare.Of(pulls, compare.By{Field: compare.ByMelt}, compare.NewOptions())
+		o := inUS
+		o.Units = si.Metric
+		if page := batchOf(t, &c, nil, o); strings.Count(page, want) != 5 {
+			t.Errorf("± %v MPa is not %s", expanded, want)
+		}
+	}
+}

@@ -116,6 +116,7 @@ func (f *batchFacts) pullRow(p *compare.Pull) pullRow {
 	}
 	if p.Expanded > 0 && !math.IsInf(float64(p.Expanded), 0) {
 		_, r.U, _ = strength.Doubted(p.Strength, p.Expanded, sys)
+		r.U = twoDigits(r.U)
 	}
 	if p.Elongation != nil {
 		r.Longer = percent(*p.Elongation)
@@ -124,13 +125,22 @@ func (f *batchFacts) pullRow(p *compare.Pull) pullRow {
 	for _, h := range []struct {
 		is   bool
 		what string
-	}{{p.Simulated, "SIMULATED"}, {p.Imported, "from a table of others"}, {p.ByEye, "read off a dial by eye"}, {p.Stock != "", "check bar of " + tidy(p.Stock)}} {
+	}{{p.Simulated, "SIMULATED"}, {p.Imported, "imported table"}, {p.ByEye, "read off a dial by eye"}, {p.Stock != "", "check bar of " + tidy(p.Stock)}} {
 		if h.is {
 			how = append(how, h.what)
 		}
 	}
 	r.How = strings.Join(how, ", ")
 	return r
+}
+
+// twoDigits is a figure that was rounded up to two digits without the third that it
+// gets where it goes up to the next power of ten: 9.96 is 10, as 10.2 is 11.
+func twoDigits(s string) string {
+	if digits := strings.TrimLeft(strings.ReplaceAll(s, ".", ""), "0"); len(digits) == 3 && strings.Contains(s, ".") && strings.HasSuffix(s, "0") {
+		return strings.TrimSuffix(s[:len(s)-1], ".")
+	}
+	return s
 }
 
 func countsWords(p *compare.Pull) string {
