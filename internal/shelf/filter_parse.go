@@ -15,9 +15,16 @@ type TermError struct {
 	Term string // as written
 	Why  string
 	Next string
+	More int // how many other terms cannot be understood
 }
 
-func (e *TermError) Error() string { return fmt.Sprintf("%s: %s: %s", e.Term, e.Why, e.Next) }
+func (e *TermError) Error() string {
+	text := fmt.Sprintf("%s: %s: %s", e.Term, e.Why, e.Next)
+	if e.More > 0 {
+		text += fmt.Sprintf(" (and %d more)", e.More)
+	}
+	return text
+}
 
 // ParseFilter reads a filter as a person types it: terms with blanks between, which
 // must all hold, in whatever case.
@@ -45,7 +52,9 @@ func ParseFilter(text string) (Filter, error) {
 	fail := func(e *TermError) {
 		if first == nil {
 			first = e
+			return
 		}
+		first.More++
 	}
 	p := scanner{rest: strings.ToValidUTF8(text, "\uFFFD")}
 	for {
@@ -61,7 +70,7 @@ func ParseFilter(text string) (Filter, error) {
 		case err != nil:
 			fail(err)
 		case len(f.terms) == mostTerms:
-			fail(&TermError{raw.shown, fmt.Sprintf("a filter has at most %d terms", mostTerms), "leave some out"})
+			fail(&TermError{Term: raw.shown, Why: fmt.Sprintf("a filter has at most %d terms", mostTerms), Next: "leave some out"})
 		default:
 			f.terms = append(f.terms, t)
 		}

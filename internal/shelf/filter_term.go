@@ -17,7 +17,7 @@ import (
 // term understands a term.
 func (w written) term() (term, *TermError) {
 	fail := func(why, next string, a ...any) (term, *TermError) {
-		return term{}, &TermError{w.shown, why, fmt.Sprintf(next, a...)}
+		return term{}, &TermError{Term: w.shown, Why: why, Next: fmt.Sprintf(next, a...)}
 	}
 	if w.op == "" {
 		if w.value == "" {
@@ -133,7 +133,7 @@ func (t term) readList(w written) (term, *TermError) {
 		}
 	}
 	if len(found) != 1 || w.op != ":" {
-		return term{}, &TermError{w.shown, "it is one of a few words", "write " + t.about.example()}
+		return term{}, &TermError{Term: w.shown, Why: "it is one of a few words", Next: "write " + t.about.example()}
 	}
 	t.word = found[0]
 	t.text = string(t.about) + ":" + t.word
@@ -147,7 +147,7 @@ func (t term) readValue(w written) (term, *TermError) {
 		if errors.Is(err, errNoUnit) { // with a blank before it the unit is a word of its own
 			how = "write it right behind the number, like "
 		}
-		return term{}, &TermError{w.shown, err.Error(), how + t.about.example()}
+		return term{}, &TermError{Term: w.shown, Why: err.Error(), Next: how + t.about.example()}
 	}
 	low, high := w.value, ""
 	switch w.op {
@@ -253,7 +253,7 @@ func percent(s string) (float64, error) {
 // readDate reads a day, a month or a year, which is meant as a whole, or a minute.
 func (t term) readDate(w written) (term, *TermError) {
 	if w.op != ":" {
-		return term{}, &TermError{w.shown, "a date has a colon before it", "write it like " + t.about.example()}
+		return term{}, &TermError{Term: w.shown, Why: "a date has a colon before it", Next: "write it like " + t.about.example()}
 	}
 	for _, l := range []struct {
 		layout, plain    string // as it may be written, and as String writes it where that differs
@@ -280,5 +280,5 @@ func (t term) readDate(w written) (term, *TermError) {
 		t.text = string(t.about) + ":" + at.Format(cmp.Or(l.plain, l.layout))
 		return t, nil
 	}
-	return term{}, &TermError{w.shown, "it is no date", "write it like " + t.about.example()}
+	return term{}, &TermError{Term: w.shown, Why: "it is no date", Next: "write it like " + t.about.example()}
 }
