@@ -38,10 +38,6 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	if h.StandIn() {
 		p.Assumed = h.Rig.Sensor.Accuracy
 	}
-	if b := &res.IfBroke; b.FoundBroken && res.StrengthPa == nil && res.StrengthAtLeastPa != nil { // who holds the pieces knows better
-		res.StrengthPa, res.StrengthAtLeastPa, res.Phase = res.StrengthAtLeastPa, nil, string(pull.Broken)
-		res.Counts, res.CountsBecause = &b.Counts, b.Because
-	}
 	if res.Counts != nil {
 		p.Counts = *res.Counts
 		if p.Counts == strength.CountsWithRemarks {

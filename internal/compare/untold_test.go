@@ -103,26 +103,3 @@ func TestUnclearIsLeftOut(t *testing.T) {
 		}
 	}
 }
-
-// Where somebody found the bar broken, between its marks or beside them, it broke: its
-// peak is a strength, with a remark, unless something else rules it out.
-func TestUnclearAndFoundBroken(t *testing.T) {
-	const found = "nobody saw it break, and it was found broken"
-	for name, row := range map[string]struct {
-		judged strength.Judged
-		out    string // empty: it is a value
-	}{
-		"found broken":  {strength.Judged{FoundBroken: true, Counts: strength.CountsWithRemarks, Because: []string{found}}, ""},
-		"ruled out too": {strength.Judged{FoundBroken: true, Counts: strength.CountsNot, Because: []string{found, "the sensor was over its range"}}, "does not count: " + found + "; the sensor was over its range"},
-		"nobody says":   {strength.Judged{}, "it is unclear whether it broke or was let off"},
-	} {
-		rec, res := saved(t)
-		no := strength.CountsNot
-		res.StrengthPa, res.StrengthAtLeastPa, res.Phase, res.Counts, res.IfBroke = nil, res.StrengthPa, string(pull.Unclear), &no, row.judged
-		p := compare.PullOf(rec, res, nil)
-		value := p.Strength == 310e6 && p.Out == "" && p.AtLeast == 0 && p.Counts == strength.CountsWithRemarks && len(p.Because) == 1 && p.Because[0] == found && p.U > 0
-		if value != (row.out == "") || !strings.HasPrefix(p.Out, row.out) {
-			t.Errorf("%s: %+v", name, p)
-		}
-	}
-}

@@ -11,7 +11,7 @@ import (
 // little-endian, lengths are varints.
 
 // cacheVersion grows when what stands in an entry is reckoned in another way.
-const cacheVersion = "draghand shelf cache 2 "
+const cacheVersion = "draghand shelf cache 3 "
 
 const (
 	stampLen = 4 * 8

@@ -198,7 +198,7 @@ func TestCacheHurt(t *testing.T) {
 		"a byte more":      edit(func(b []byte) []byte { return append(b, 0) }),
 		"a byte altered":   edit(func(b []byte) []byte { b[len(b)/2] ^= 1; return b }),
 		"something else":   edit(func([]byte) []byte { return []byte("shopping list") }),
-		"a newer kind":     edit(func(b []byte) []byte { return bytes.Replace(b, []byte("cache 2"), []byte("cache 3"), 1) }),
+		"a newer kind":     edit(func(b []byte) []byte { return bytes.Replace(b, []byte(cacheVersion), []byte("draghand shelf cache 99 "), 1) }),
 		"of another shelf": func(t *testing.T, path string) { other(t, path) },
 		"a folder":         func(t *testing.T, path string) { must(t, os.Remove(path)); must(t, os.Mkdir(path, 0o700)) },
 		"no folder for it": func(t *testing.T, path string) {

@@ -158,7 +158,7 @@ func entry(s *record.Skimmer, dir, name string, st fs.FileInfo) Entry {
 	e.Started, e.Kind, e.Specimen, e.RigName, e.Units = b.Started, b.Kind, b.Specimen, b.RigName, b.Units
 	e.Source, e.Remarks, e.Imported, e.ByEye = b.Source, b.Remarks, b.Imported, b.ByEye
 	if c := b.Closing; c != nil {
-		e.outcome(c, specimen.BoundOnly(b.Where, b.Failed))
+		e.outcome(c, b.Where, b.Failed)
 	}
 	e.saved(b.Results)
 	if e.Condition == Whole && e.Counts == "" {
@@ -213,8 +213,11 @@ func condition(b record.Brief) Condition {
 
 // outcome fills in what came out, from the closing state. Where the peak is a lower
 // bound only it is no strength, as in the results.
-func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
+func (e *Entry) outcome(c *record.BriefClosing, where specimen.Where, failed string) {
 	e.Outcome = c.Outcome
+	if strength.FoundBroken(e.Kind, c.Outcome, where, failed) {
+		e.Outcome = pull.Broken
+	}
 	if c.NeverLoaded {
 		e.Outcome = pull.Slack
 		return
@@ -233,7 +236,7 @@ func (e *Entry) outcome(c *record.BriefClosing, bound bool) {
 		}
 	}
 	full, atLeast := strength.Claim(e.Kind, e.Outcome, e.Peak, area)
-	if bound && full != nil {
+	if specimen.BoundOnly(where, failed) && full != nil {
 		full, atLeast = nil, full
 	}
 	if full != nil {

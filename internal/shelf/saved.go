@@ -38,7 +38,7 @@ func (e *Entry) saved(r *record.BriefResults) {
 // settle says that a pull does not count where nobody has finished it and no one need:
 // how it was closed rules it out already, as in its results.
 func (e *Entry) settle(b record.Brief) {
-	says, because := strength.Settled(&strength.Pull{
+	says, because := strength.Settled(strength.Pull{
 		State: pull.State{Kind: e.Kind, Outcome: e.Outcome}, Bar: e.Specimen,
 		After: &specimen.After{Where: b.Where, Failed: b.Failed},
 	}, !b.Closing.NeverLoaded)

@@ -28,6 +28,7 @@ func rules() []rule {
 		{CountsNot, overRange},
 		{CountsNot, notHeld},
 
+		{CountsWithRemarks, foundBroken},
 		{CountsWithRemarks, offPace},
 		{CountsWithRemarks, fewReadings},
 		{CountsWithRemarks, paceUnknown},
@@ -52,15 +53,6 @@ func rules() []rule {
 func (r *Results) count(p Pull) {
 	r.CountsBecause = []string{}
 	says, because := r.judged(&p)
-	if p.State.Outcome == pull.Unclear && tension(&p) && p.After != nil && p.After.Where != specimen.NotLookedAt && !specimen.BoundOnly(p.After.Where, p.After.Failed) {
-		p.State.Outcome = pull.Broken // p is count's own
-		broken := Judged{FoundBroken: true}
-		if broken.Counts, broken.Because = r.judged(&p); broken.Counts == Counts {
-			broken.Counts = CountsWithRemarks
-		}
-		broken.Because = append([]string{"nobody saw it break, and it was found broken"}, broken.Because...)
-		r.IfBroke, p.State.Outcome = broken, pull.Unclear
-	}
 	looked := p.State.Kind != pull.Tension || p.After != nil && p.After.Where != specimen.NotLookedAt
 	ended := p.State.Outcome != ""
 	if says != CountsNot && !(looked && ended) {
@@ -83,26 +75,18 @@ func (r *Results) judged(p *Pull) (says string, because []string) {
 	return says, because
 }
 
-// Judged is what the rules say of a pull of which nobody saw whether its bar broke,
-// were it taken as broken. FoundBroken: somebody stated where the bar itself broke;
-// else nothing else is set.
-type Judged struct {
-	FoundBroken bool
-	Counts      string
-	Because     []string
-}
-
 // Settled says that a pull does not count, and the gravest reason, where how it was
 // closed, its bar and where it broke show it already; empty where more must be known.
 // It is the word of the same rules that count goes by: of p the State's Kind and
 // Outcome, Bar, After and CutOff are looked at. loaded: a load was seen.
-func Settled(p *Pull, loaded bool) (says, because string) {
+func Settled(p Pull, loaded bool) (says, because string) {
+	p.found()
 	var r Results
 	if loaded {
 		r.Peak = &Point{}
 	}
 	for _, rule := range []func(*Pull, *Results) string{notLoaded, notBroken, noSection, gripped, rigGave} {
-		if t := rule(p, &r); t != "" {
+		if t := rule(&p, &r); t != "" {
 			return CountsNot, t
 		}
 	}
@@ -147,6 +131,14 @@ func notBroken(p *Pull, r *Results) string {
 		return "let off, it did not break"
 	case pull.Unclear:
 		return "it is unclear whether the bar broke"
+	}
+	return ""
+}
+
+// Between the peak and the pieces nobody was looking.
+func foundBroken(p *Pull, _ *Results) string {
+	if p.foundBroken {
+		return "nobody saw it break, and it was found broken"
 	}
 	return ""
 }

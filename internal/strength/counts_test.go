@@ -87,7 +87,8 @@ func TestCounts(t *testing.T) {
 		"cut off, the break looked at":  {func(p *strength.Pull) { outcome(pull.Ended)(p); p.CutOff = true }, no, "the break is not in these readings"},
 		"ended, the break looked at":    {outcome(pull.Ended), no, "the break is not in these readings"},
 		"let off, nobody looked":        {func(p *strength.Pull) { outcome(pull.LetOff)(p); p.After = nil }, no, "let off, it did not break"},
-		"unclear":                       {outcome(pull.Unclear), no, "it is unclear whether the bar broke"},
+		"unclear":                       {func(p *strength.Pull) { outcome(pull.Unclear)(p); p.After = nil }, no, "it is unclear whether the bar broke"},
+		"unclear, found broken":         {outcome(pull.Unclear), with, "nobody saw it break, and it was found broken"},
 		"never loaded":                  {func(p *strength.Pull) { p.State.LoadedAt = 0 }, no, "no load was seen"},
 		"no section":                    {func(p *strength.Pull) { p.Bar.Diameters = nil }, no, "no section was measured"},
 		"in the grip":                   {where(specimen.InGrip), no, "it broke in the grip"},
@@ -196,38 +197,45 @@ func TestPace(t *testing.T) {
 	}
 }
 
-// Of a pull of which nobody saw whether the bar broke the rules say too what it is worth
-// as a broken one, where somebody stated where the bar itself broke.
-func TestIfBroke(t *testing.T) {
+// A pull of which nobody saw whether its bar broke is that of a broken bar, with a
+// remark, where somebody stated where the bar itself broke.
+func TestFoundBroken(t *testing.T) {
 	const found = "nobody saw it break, and it was found broken"
 	for name, row := range map[string]struct {
 		outcome pull.Phase
 		where   specimen.Where
 		failed  string
 		damaged bool
-		counts  string // empty: it was not found broken
-		because string
+		broke   bool
+		counts  string
+		because string // the first reason
 	}{
-		"middle":        {pull.Unclear, specimen.MidGauge, "", false, strength.CountsWithRemarks, found},
-		"outer quarter": {pull.Unclear, specimen.OffMiddle, "", false, strength.CountsWithRemarks, found},
-		"off the marks": {pull.Unclear, specimen.OffMarks, "", false, strength.CountsWithRemarks, found},
-		"shoulder":      {pull.Unclear, specimen.AtShoulder, "", false, strength.CountsWithRemarks, found},
-		"ruled out too": {pull.Unclear, specimen.MidGauge, "", true, strength.CountsNot, found + "; the record is damaged"},
-		"grip":          {pull.Unclear, specimen.InGrip, "", false, "", ""},
-		"the rig gave":  {pull.Unclear, specimen.MidGauge, "clevis", false, "", ""},
-		"nobody says":   {pull.Unclear, specimen.NotLookedAt, "", false, "", ""},
-		"it broke":      {pull.Broken, specimen.MidGauge, "", false, "", ""},
-		"let off":       {pull.LetOff, specimen.NotLookedAt, "", false, "", ""},
+		"middle":        {pull.Unclear, specimen.MidGauge, "", false, true, strength.CountsWithRemarks, found},
+		"outer quarter": {pull.Unclear, specimen.OffMiddle, "", false, true, strength.CountsWithRemarks, found},
+		"off the marks": {pull.Unclear, specimen.OffMarks, "", false, true, strength.CountsWithRemarks, found},
+		"shoulder":      {pull.Unclear, specimen.AtShoulder, "", false, true, strength.CountsWithRemarks, found},
+		"ruled out too": {pull.Unclear, specimen.MidGauge, "", true, true, strength.CountsNot, "the record is damaged"},
+		"grip":          {pull.Unclear, specimen.InGrip, "", false, false, strength.CountsNot, "it is unclear whether the bar broke"},
+		"the rig gave":  {pull.Unclear, specimen.MidGauge, "clevis", false, false, strength.CountsNot, "it is unclear whether the bar broke"},
+		"nobody says":   {pull.Unclear, specimen.NotLookedAt, "", false, false, strength.CountsNot, "it is unclear whether the bar broke"},
+		"let off":       {pull.LetOff, specimen.MidGauge, "", false, false, strength.CountsNot, "let off, it did not break"},
 	} {
 		p := sound(t)
+		p.After.GaugeLength = 58 * si.Millimetre
 		p.State.Outcome, p.Damaged = row.outcome, row.damaged
 		p.After.Where, p.After.Failed = row.where, row.failed
 		r := strength.From(p)
-		if j := r.IfBroke; j.FoundBroken != (row.counts != "") || j.Counts != row.counts || !strings.HasPrefix(strings.Join(j.Because, "; "), row.because) {
-			t.Errorf("%s: %+v", name, j)
+		if r.Counts == nil || *r.Counts != row.counts || len(r.CountsBecause) == 0 || r.CountsBecause[0] != row.because {
+			t.Errorf("%s: %v %q", name, r.Counts, r.CountsBecause)
 		}
-		if row.outcome == pull.Unclear && (r.Counts == nil || *r.Counts != strength.CountsNot) {
-			t.Errorf("%s: %+v", name, r.Counts)
+		if (r.StrengthPa != nil) != row.broke || (r.StrengthAtLeastPa != nil) == row.broke || (r.Phase == string(pull.Broken)) != row.broke || (r.Elongation != nil) != row.broke {
+			t.Errorf("%s: %s, strength %v, at least %v, elongation %v", name, r.Phase, r.StrengthPa, r.StrengthAtLeastPa, r.Elongation)
+		}
+		if says, _ := strength.Settled(p, true); (says == strength.CountsNot) == row.broke {
+			t.Errorf("%s: settled as %q", name, says)
+		}
+		if p.State.Outcome != row.outcome {
+			t.Errorf("%s: the pull itself is changed to %s", name, p.State.Outcome)
 		}
 	}
 }

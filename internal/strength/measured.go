@@ -197,6 +197,9 @@ func (r *Results) afterRemarks(p Pull, sys si.System) []string {
 	if r.noRam && r.Budget != nil && p.Config.Rig.Calibration == nil {
 		add(fmt.Sprintf("the uncertainty takes the forces of the table to be right to %.2g %%: the table does not say", 100*p.Config.Rig.Sensor.Accuracy))
 	}
+	if p.foundBroken {
+		add("nobody saw the bar break, and it was found broken: its peak stands for its strength, which is larger if it broke later at more")
+	}
 	if p.State.PeakUnseen > 0 {
 		add("the force was out of sight at the peak: it may have been larger than the drag hand says")
 	}

@@ -103,7 +103,6 @@ type Results struct {
 	Dial           *DialCheck     `json:"dial_check"`        // nil: nobody read a dial beside it
 	Where          *string        `json:"where"`             // of the break
 	Looks          []string       `json:"looks"`             // of the fracture
-	IfBroke        Judged         `json:"-"`                 // for who takes a bar that was found broken as broken
 
 	eye       bool     // no reading was taken: a dial gauge read by eye
 	noRam     bool     // the readings are forces of a table, no gauge was read
@@ -135,6 +134,8 @@ type Pull struct {
 	Draws int
 	// Damaged: the readings are not all there, or not as they were written.
 	Damaged bool
+
+	foundBroken bool // nobody saw it, and the bar was found so
 	// CutOff: nobody closed the pull, its readings just stop.
 	CutOff bool
 }
@@ -146,6 +147,7 @@ const zeroReturnLimit = 0.01
 
 // From gives the results of a pull.
 func From(p Pull) Results {
+	p.found()
 	s := &p.State
 	out := Results{
 		Record: p.Record, Kind: string(s.Kind), Phase: string(s.Phase),
