@@ -192,13 +192,15 @@ func TestCacheHurt(t *testing.T) {
 		}
 	}
 	for name, hurt := range map[string]func(*testing.T, string){
-		"empty":            edit(func([]byte) []byte { return nil }),
-		"torn":             edit(func(b []byte) []byte { return b[:len(b)/2] }),
-		"its last byte":    edit(func(b []byte) []byte { return b[:len(b)-1] }),
-		"a byte more":      edit(func(b []byte) []byte { return append(b, 0) }),
-		"a byte altered":   edit(func(b []byte) []byte { b[len(b)/2] ^= 1; return b }),
-		"something else":   edit(func([]byte) []byte { return []byte("shopping list") }),
-		"a newer kind":     edit(func(b []byte) []byte { return bytes.Replace(b, []byte(cacheVersion), []byte("draghand shelf cache 99 "), 1) }),
+		"empty":          edit(func([]byte) []byte { return nil }),
+		"torn":           edit(func(b []byte) []byte { return b[:len(b)/2] }),
+		"its last byte":  edit(func(b []byte) []byte { return b[:len(b)-1] }),
+		"a byte more":    edit(func(b []byte) []byte { return append(b, 0) }),
+		"a byte altered": edit(func(b []byte) []byte { b[len(b)/2] ^= 1; return b }),
+		"something else": edit(func([]byte) []byte { return []byte("shopping list") }),
+		"a newer kind": edit(func(b []byte) []byte {
+			return bytes.Replace(b, []byte(cacheVersion), []byte("draghand shelf cache 99 "), 1)
+		}),
 		"of another shelf": func(t *testing.T, path string) { other(t, path) },
 		"a folder":         func(t *testing.T, path string) { must(t, os.Remove(path)); must(t, os.Mkdir(path, 0o700)) },
 		"no folder for it": func(t *testing.T, path string) {
