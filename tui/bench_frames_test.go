@@ -50,6 +50,7 @@ func TestAfterFrame(t *testing.T) {
 // TestSittingFits is TestFrameFits for the bench and for what comes after a pull,
 // at every size and around the least one laid out for.
 func TestSittingFits(t *testing.T) {
+	drawnAlone(t)
 	for _, screen := range []struct {
 		states map[string]func(*testing.T) (*fakeDesk, []string)
 		open   func(*fakeDesk, int, int, termenv.Profile) App

@@ -42,6 +42,7 @@ func TestCalibrateFrame(t *testing.T) {
 // No line is wider than the terminal, no frame higher, and nothing but the theme's
 // own escape sequences comes out, at any size.
 func TestCalibrateFits(t *testing.T) {
+	drawnAlone(t)
 	for name := range calibrateStates {
 		m, ok := calibrateFrame(t, name, 80, 24, termenv.ANSI256).front.(CalibrateScreen)
 		if !ok {

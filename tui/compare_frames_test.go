@@ -61,6 +61,7 @@ func TestCompareFrame(t *testing.T) {
 // No line is wider than the terminal, no frame higher, and nothing but the theme's
 // own escape sequences comes out, at any size.
 func TestCompareFits(t *testing.T) {
+	drawnAlone(t)
 	for name, of := range compareStates() {
 		m := of(80, 24, termenv.ANSI256)
 		for _, w := range []int{0, 1, 3, 20, 79, 80, 81, 111, 112, 150, 200} {

@@ -144,6 +144,7 @@ func TestFrameFits(t *testing.T) {
 // at every single size, and at sizes no terminal has, also with questions and
 // help open.
 func TestFrameFitsAtTheEdges(t *testing.T) {
+	drawnAlone(t)
 	for name, make := range states {
 		m := screen(make(), 80, 24, termenv.Ascii)
 		for _, w := range []int{0, 1, 2, 3, 10, 79, 80, 81, 83, 150} {

@@ -51,6 +51,7 @@ func TestOverlayFrame(t *testing.T) {
 // No line is wider than the terminal, no frame higher, and nothing but the theme's
 // own escape sequences comes out, at any size.
 func TestOverlayFits(t *testing.T) {
+	drawnAlone(t)
 	for name, of := range overlayStates() {
 		m := of(80, 24, termenv.ANSI256)
 		for _, w := range []int{0, 1, 2, 3, 10, 20, 59, 79, 80, 81, 100, 119, 120, 150, 200} {

@@ -104,6 +104,7 @@ func TestPlanFrame(t *testing.T) {
 // No line is wider than the terminal, no frame higher, and nothing but the theme's
 // own escape sequences comes out, at any size.
 func TestPlanFits(t *testing.T) {
+	drawnAlone(t)
 	for name, of := range planStates {
 		d, keys := of(t)
 		a, _ := drive(t, planOpen(d, 80, 24, termenv.ANSI256), keys...)

@@ -67,6 +67,7 @@ func TestStory(t *testing.T) {
 
 // TestStoryFits: with events no frame breaks, at any size.
 func TestStoryFits(t *testing.T) {
+	drawnAlone(t)
 	long := append(told(40), watch.Told{T: time.Hour, Level: pull.Stop, Text: "\x1b[2J" + strings.Repeat("遠すぎる ", 90)})
 	for _, name := range []string{"loading", "giving-yielded-caution", "hostile-names", "broken-saved"} {
 		m := withStory(name, 80, 24, long)

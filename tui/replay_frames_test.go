@@ -69,6 +69,7 @@ func TestEveryReplayGoldenHasATest(t *testing.T) {
 // No state breaks a frame at any size, with help or without, in any window; and
 // each says at every size that it is a replay.
 func TestReplayFrameFits(t *testing.T) {
+	drawnAlone(t)
 	for name, make := range replayStates {
 		m := replayScreen(make(), 80, 24, termenv.ANSI256)
 		for _, w := range []int{0, 1, 2, 3, 10, 20, 40, 60, 79, 80, 81, 83, 100, 120, 150, 163, 200} {

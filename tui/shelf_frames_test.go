@@ -79,6 +79,7 @@ func TestShelfFrame(t *testing.T) {
 // No line is wider than the terminal, no frame higher, and nothing but the
 // theme's own escape sequences comes out, at any size.
 func TestShelfFrameFits(t *testing.T) {
+	drawnAlone(t)
 	for name, of := range shelfStates() {
 		m := of(80, 24, termenv.ANSI256)
 		for _, w := range []int{0, 1, 2, 3, 10, 20, 59, 79, 80, 81, 100, 111, 112, 113, 150, 200} {
