@@ -250,6 +250,9 @@ func FuzzTexts(f *testing.F) {
 // A head that somebody made by hand, with figures that no rig has: no panic, and
 // no figure in the drawing that is none.
 func TestWildFigures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine, and dear under the race detector: the run without it looks here")
+	}
 	with := bed(t, curve)
 	for name, change := range map[string]func(*record.Head){
 		"thin":        func(h *record.Head) { h.Specimen.Diameters = []si.Length{1e-200} },

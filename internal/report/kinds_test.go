@@ -98,6 +98,9 @@ func direct(h *record.Head) {
 
 // Every kind of record gives a whole page that says what it is, and a picture.
 func TestKindsOfRecord(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine, and dear under the race detector: the run without it looks here")
+	}
 	for name, c := range map[string]struct {
 		change  func(*record.Head)
 		fill    func(*record.Writer)
@@ -179,6 +182,9 @@ func TestKindsOfRecord(t *testing.T) {
 // A record that was never closed, and one that is damaged, are reported as far as
 // they go, and say so above everything else.
 func TestUnfinishedAndDamaged(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine, and dear under the race detector: the run without it looks here")
+	}
 	rec := made(t, nil, up(900, false))
 	rec.Head.Closing = nil
 	if text := string(html(t, rec, options)); !strings.Contains(text, "UNFINISHED") {
