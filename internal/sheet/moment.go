@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+	"math/big"
 	"math/bits"
 	"strings"
 	"time"
@@ -17,11 +19,11 @@ func elapsed(s string, unit time.Duration) (time.Duration, bool) {
 		i++
 	}
 	var mant uint64
-	kept, exp, point := 0, 0, false
+	kept, exp, point, cut := 0, 0, false, false
 	for ; i < len(s); i++ {
 		c := s[i]
 		if d := c - '0'; d <= 9 {
-			if kept < 19 { // nineteen digits always fit; the rest is far below a nanosecond
+			if kept < 19 { // nineteen digits always fit
 				mant = mant*10 + uint64(d)
 				if mant > 0 {
 					kept++
@@ -29,8 +31,11 @@ func elapsed(s string, unit time.Duration) (time.Duration, bool) {
 				if point {
 					exp--
 				}
-			} else if !point {
-				exp++
+			} else {
+				cut = cut || d != 0
+				if !point {
+					exp++
+				}
 			}
 			continue
 		}
@@ -58,6 +63,9 @@ func elapsed(s string, unit time.Duration) (time.Duration, bool) {
 		}
 		exp += e
 	}
+	if cut && exp > -80 && exp < 20 { // beyond these it is nothing or too much, whatever the rest is
+		return elapsedInFractions(s, unit)
+	}
 	hi, lo := bits.Mul64(mant, uint64(unit))
 	for ; exp > 0 && (hi != 0 || lo != 0); exp-- {
 		if hi != 0 {
@@ -84,14 +92,36 @@ func elapsed(s string, unit time.Duration) (time.Duration, bool) {
 			break
 		}
 	}
-	if hi != 0 || lo > 1<<63-2 {
+	lo += round
+	if hi != 0 || lo >= math.MaxInt64 {
 		return 0, false
 	}
-	d := time.Duration(lo + round)
+	d := time.Duration(lo)
 	if neg {
 		d = -d
 	}
 	return d, true
+}
+
+// elapsedInFractions is elapsed for a number of more digits than the quick way
+// holds: of hours the twentieth digit can still be a nanosecond. s is one that
+// elapsed has read to its end.
+func elapsedInFractions(s string, unit time.Duration) (time.Duration, bool) {
+	r, ok := new(big.Rat).SetString(s)
+	if !ok {
+		return 0, false
+	}
+	r.Mul(r, new(big.Rat).SetInt64(int64(unit)))
+	half := big.NewRat(1, 2)
+	if r.Sign() < 0 {
+		half.Neg(half)
+	}
+	r.Add(r, half)
+	n := new(big.Int).Quo(r.Num(), r.Denom())
+	if !n.IsInt64() || n.CmpAbs(big.NewInt(math.MaxInt64)) >= 0 {
+		return 0, false
+	}
+	return time.Duration(n.Int64()), true
 }
 
 // moment reads a time of day hh:mm:ss with a fraction, or a date before it:

@@ -32,16 +32,18 @@ func slowElapsed(s string, unit time.Duration) (time.Duration, bool) {
 
 func TestElapsedAgainstFractions(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := rapid.StringMatching(`[+-]?[0-9]{1,9}(\.[0-9]{0,20})?(e[+-]?[0-9])?`).Draw(t, "s")
+		s := rapid.OneOf(
+			rapid.StringMatching(`[+-]?[0-9]{1,9}(\.[0-9]{0,20})?(e[+-]?[0-9])?`),
+			rapid.StringMatching(`[+-]?[0-9]{5,7}\.[0-9]{10,40}`), // more digits than a uint64 has
+			rapid.StringMatching(`[+-]?[0-9]{1,30}(\.[0-9]{0,40})?e-?[0-9]{1,2}`),
+		).Draw(t, "s")
 		unit := rapid.SampledFrom([]time.Duration{time.Microsecond, time.Millisecond, time.Second, time.Minute, time.Hour}).Draw(t, "unit")
 		got, ok := elapsed(s, unit)
 		want, wok := slowElapsed(s, unit)
 		if ok != wok {
 			t.Fatalf("%s of %v: %v, want %v", s, unit, ok, wok)
 		}
-		// Nineteen digits are kept: a number written with more may be off by the
-		// last nanosecond where the rest tips a half.
-		if d := got - want; ok && (d > 1 || d < -1 || len(s) < 19 && d != 0) {
+		if ok && got != want {
 			t.Fatalf("%s of %v: %d ns, want %d", s, unit, got, want)
 		}
 	})
@@ -66,8 +68,18 @@ func TestElapsed(t *testing.T) {
 		{"1e999999999", time.Microsecond, 0, false},
 		{"9223372036.8", time.Second, 9223372036800 * time.Millisecond, true},
 		{"9223372037", time.Second, 0, false},
+		{"9223372036.854775806", time.Second, 1<<63 - 2, true},
+		{"9223372036.8547758065", time.Second, 0, false},
+		{"-9223372036.8547758065", time.Second, 0, false},
 		{"000000000000000000000000001", time.Second, time.Second, true},
 		{"10000000000000000000000e-21", time.Second, 10 * time.Second, true},
+		// A nanosecond is 2.8e-13 of an hour: the twentieth digit can count.
+		{"1000000.00000000000042", time.Hour, 3600000000000000002, true},
+		{"-1000000.00000000000042", time.Hour, -3600000000000000002, true},
+		{"0.00000000050000000000000000000001", time.Second, 1, true},
+		{"0.00000000049999999999999999999999", time.Second, 0, true},
+		{"12345678901234567890123e-99999", time.Hour, 0, true},
+		{"12345678901234567890123e99999", time.Microsecond, 0, false},
 	} {
 		if got, ok := elapsed(c.s, c.unit); got != c.want || ok != c.ok {
 			t.Errorf("%s of %v: %v %v, want %v %v", c.s, c.unit, got, ok, c.want, c.ok)
