@@ -15,6 +15,9 @@ import (
 // record of it. A name of several is a failure that lists them. A name of none comes
 // back as it is.
 func recordPath(c *common, name string) (string, error) {
+	if name == "" {
+		return "", nameless()
+	}
 	if _, err := os.Stat(name); err == nil || filepath.Base(name) != name {
 		return name, nil
 	}
@@ -43,6 +46,11 @@ func recordPath(c *common, name string) (string, error) {
 		list += fmt.Sprintf(" and %d more", n)
 	}
 	return "", failf(exitInput, "name one of them: "+list, "%q is the bar of %d records", name, len(found))
+}
+
+// nameless is the failure of an empty name, as an empty variable of a script gives.
+func nameless() error {
+	return failf(exitUsage, "draghand list names the records; see that the variable of a script is set", "the name of a record is empty")
 }
 
 // namesBar says whether a name is that of the bar of a record, as the list has it:

@@ -29,6 +29,12 @@ func TestRecordByItsBar(t *testing.T) {
 	if code, text := call("results", "M1-9"); code != exitInput || !strings.Contains(text, "not a pull record") {
 		t.Errorf("none: code %d, %s", code, text)
 	}
+	// As where a variable of a script is empty.
+	for _, args := range [][]string{{"results", ""}, {"compare", ""}, {"compare", "M1-4", ""}, {"check", ""}, {"trash", ""}, {"recover", ""}, {"label", "", "--melt", "M2"}, {"export", ""}} {
+		if code, text := call(args...); code != exitUsage || !strings.Contains(text, "the name of a record is empty") {
+			t.Errorf("%q: code %d, %s", args, code, text)
+		}
+	}
 	if err := os.CopyFS(filepath.Join(shelf, "again"), os.DirFS(filepath.Join(from, "2026-11-25T141055Z-M1-4"))); err != nil {
 		t.Fatal(err)
 	}

@@ -33,7 +33,7 @@ func putInPlace(file string, write func(io.Writer) error) error {
 		if err != nil {
 			return elsewhere(err)
 		}
-		told := write(f)
+		told := into(f, place, write)
 		if err := f.Close(); err != nil && told == nil {
 			return elsewhere(err)
 		}
@@ -43,7 +43,7 @@ func putInPlace(file string, write func(io.Writer) error) error {
 	if err != nil {
 		return elsewhere(err)
 	}
-	told := write(f)
+	told := into(f, place, write)
 	var damage *record.DamageError
 	if err := errors.Join(f.Sync(), f.Close()); err != nil && (told == nil || errors.As(told, &damage)) {
 		os.Remove(f.Name())
@@ -58,6 +58,21 @@ func putInPlace(file string, write func(io.Writer) error) error {
 		return elsewhere(err)
 	}
 	return told
+}
+
+// into has the answer written into a file. What could not be written is a failure,
+// whether write looked at it or not.
+func into(f io.Writer, place string, write func(io.Writer) error) error {
+	o := &output{Writer: f}
+	told := write(o)
+	if o.err == nil {
+		return told
+	}
+	err := o.err
+	if p, ok := errors.AsType[*fs.PathError](err); ok {
+		err = p.Err // its path may be that of the file beside, which nobody named
+	}
+	return failf(exitSave, "see that there is room and leave to write", "write %q: %w", place, err)
 }
 
 // mostLinks bounds how many links are followed, one to the next.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 )
@@ -38,5 +39,20 @@ func TestPlacePipe(t *testing.T) {
 	}
 	if st, err := os.Lstat(pipe); err != nil || st.Mode()&os.ModeNamedPipe == 0 {
 		t.Errorf("it is %v, %v", st.Mode(), err)
+	}
+}
+
+// Where there is no room no verb ends as if its answer had been written.
+func TestPlaceFull(t *testing.T) {
+	const full = "/dev/full"
+	if st, err := os.Stat(full); err != nil || st.Mode()&os.ModeCharDevice == 0 {
+		t.Skip("no " + full + " here")
+	}
+	shelf, rec := shelfOfOne(t)
+	for name, args := range writers(rec) {
+		code, out, said := ranIn(shelf, append(args, "-o", full)...)
+		if code != exitSave || out != "" || !strings.Contains(said, "write \""+full+`": no space`) || !strings.Contains(said, "see that there is room") {
+			t.Errorf("%s: code %d, %q, %s", name, code, out, said)
+		}
 	}
 }
