@@ -45,21 +45,21 @@ func newBatch(c *compare.Comparison, traces []*force.Trace, o Options) *batchFac
 
 // batchPage is the report in words, in the order it is read.
 type batchPage struct {
-	Title, Units, Unit, Program, Made string
-	Simulated                         bool
-	Warnings                          []string
-	Identity                          []pair
-	Groups                            []groupPage
-	More                              int // groups without drawings of their own
-	Level                             string
-	Dots                              *dotFigure
-	Differs                           []string
-	DiffersRows                       []pair
-	TracesFault                       string
-	Pulls                             []pullRows
-	Left                              []leftRow
-	Rigs                              []rigRow
-	How                               []pair
+	Kind, Title, Units, Unit, Program, Made string
+	Simulated                               bool
+	Warnings                                []string
+	Identity                                []pair
+	Groups                                  []groupPage
+	More                                    int // groups without drawings of their own
+	Level                                   string
+	Dots                                    *dotFigure
+	Differs                                 []string
+	DiffersRows                             []pair
+	TracesFault                             string
+	Pulls                                   []pullRows
+	Left                                    []leftRow
+	Rigs                                    []rigRow
+	How                                     []pair
 }
 
 // groupPage is one group.
@@ -82,7 +82,7 @@ type groupPage struct {
 func (f *batchFacts) page() *batchPage {
 	c, sys := f.c, f.opt.Units
 	p := &batchPage{
-		Program: tidy(f.opt.Program), Units: map[si.System]string{si.US: "US customary", si.Metric: "SI"}[sys],
+		Kind: "Pulls compared", Program: tidy(f.opt.Program), Units: map[si.System]string{si.US: "US customary", si.Metric: "SI"}[sys],
 		Unit: si.Stress(0).In(sys).Unit, Level: share(1 - c.Options.Level),
 	}
 	if !f.opt.Made.IsZero() {
@@ -126,46 +126,6 @@ func (f *batchFacts) title() string {
 	return strings.Join(names, ", ")
 }
 
-// counts are the pulls of the comparison, and how many of them are simulated.
-func (f *batchFacts) counts() (all, simulated int) {
-	for i := range f.c.Groups {
-		s, n := f.c.Groups[i].Simulated()
-		all, simulated = all+n, simulated+s
-	}
-	for i := range f.c.Outside {
-		all++
-		if f.c.Outside[i].Simulated {
-			simulated++
-		}
-	}
-	return all, simulated
-}
-
-// warnings are what stands above all else: what is simulated, what is mixed, and
-// what strength to count on should not be trusted.
-func (f *batchFacts) warnings() (out []string, simulated bool) {
-	all, sim := f.counts()
-	switch {
-	case sim > 0 && sim == all:
-		out = append(out, "SIMULATED: no metal was broken for this. Nothing in it says anything about any casting.")
-	case sim > 0:
-		out = append(out, fmt.Sprintf("PARTLY SIMULATED: for %d of %d pulls no metal was broken. Nothing that they are part of says anything about any casting.", sim, all))
-	}
-	for _, n := range tidied(f.c.Notes) {
-		out = append(out, "CAUTION: "+n+".")
-	}
-	for i := range f.c.Groups {
-		g := &f.c.Groups[i]
-		if k := g.CountOn; k != nil && k.Doubtful != "" && !k.Nothing(f.opt.Units) {
-			out = append(out, "DOUBTFUL, the strength to count on of "+tidy(g.Name)+": "+tidy(k.Doubtful)+".")
-		}
-		if i == MostGroups {
-			break
-		}
-	}
-	return out, sim > 0
-}
-
 // identity says what was compared and how.
 func (f *batchFacts) identity() []pair {
 	c := f.c
@@ -190,7 +150,7 @@ func (f *batchFacts) identity() []pair {
 	if how := tidy(c.Options.Chosen.Words()); how != "" {
 		r.add("chosen", "%s", how)
 	}
-	r.add("pulls", "%d, of which %d count", all, n)
+	r.add("pulls", "%s, of which %s count", si.Number(float64(all), 0), si.Number(float64(n), 0))
 	if first != "" && first == last {
 		r.add("pulled", "%s", first)
 	} else if first != "" {

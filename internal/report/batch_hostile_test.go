@@ -40,24 +40,7 @@ func everyText(text string) (compare.Comparison, []*force.Trace) {
 func TestBatchHostileTexts(t *testing.T) {
 	c, traces := everyText("word")
 	want := outline(t, []byte(batchOf(t, &c, traces, options)))
-	for name, text := range map[string]string{
-		"script":    `<script>alert(1)</script>`,
-		"attribute": `"><img src=x onerror=alert(1)>`,
-		"style":     `</style><style>*{display:none}</style>`,
-		"title":     `</title></svg></desc><svg onload=alert(1)>`,
-		"template":  `{{.}}{{template "pairs"}}`,
-		"address":   `javascript:alert(1) http://example.invalid/`,
-		"css":       `} body { background: u(http://example.invalid/x) } @i "x";`,
-		"comment":   `<!-- --><![CDATA[ ]]> <?php ?>`,
-		"entity":    `&lt;script&gt;&#0;&#x202e;&nbsp;`,
-		"turned":    "abc\u202edef\u2066ghi\u200f\u061c",
-		"NUL":       "a\x00b\x1b[2J\x07\u0085",
-		"not UTF-8": "a\xff\xfeb\xed\xa0\x80",
-		"long":      strings.Repeat("long ", 5000),
-		"long word": strings.Repeat("m", 20000),
-		"lines":     "one\r\ntwo\u2028three",
-		"quotes":    "'\"`\\",
-	} {
+	for name, text := range hostileTexts() {
 		c, traces := everyText(text)
 		var b strings.Builder
 		if err := Batch(&b, &c, traces, options); err != nil {

@@ -54,7 +54,7 @@ func (f *batchFacts) normalPlot(g *compare.Group) *probFigure {
 	p := f.probPlot(g, g.NormalPlot, a, "Normal")
 	s := &g.Strength
 	p.Line = lineOf(a, s.SD, s.Mean)
-	p.Caption = fmt.Sprintf("Line: normal, mean %s, SD %s.", si.Stress(s.Mean).Text(f.opt.Units), compare.SpreadText(si.Stress(s.SD), f.opt.Units))
+	p.Caption = fmt.Sprintf("Line: normal, mean %s, SD %s.", si.Stress(s.Mean).Text(f.opt.Units), finer(s.SD, f.opt.Units))
 	return p
 }
 
@@ -67,7 +67,7 @@ func (f *batchFacts) weibullPlot(g *compare.Group) *probFigure {
 	p.Caption = "No Weibull distribution could be fitted."
 	if w := g.Weibull; w != nil {
 		p.Line = lineOf(a, 1/w.Shape, math.Log(w.Scale))
-		p.Caption = fmt.Sprintf("Line: Weibull, m %s, scale %s.", si.Number(w.Shape, 2), si.Stress(w.Scale).Text(f.opt.Units))
+		p.Caption = fmt.Sprintf("Line: Weibull, m %s, scale %s.", compare.DigitsText(w.Shape), si.Stress(w.Scale).Text(f.opt.Units))
 	}
 	if n := len(g.Censored); n > 0 {
 		p.Caption += fmt.Sprintf(" %d that bore at least so much have no spot.", n)

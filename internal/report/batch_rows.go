@@ -209,7 +209,7 @@ func (f *batchFacts) rigs() []rigRow {
 	}
 	var out []rigRow
 	for _, o := range all {
-		o.row.Groups = strings.Join(o.groups[:min(len(o.groups), mostRows)], ", ")
+		o.row.Groups = groupNames(o.groups, mostRows)
 		if o.row.Common = compare.SpreadText(o.common, f.opt.Units); o.unknown {
 			o.row.Common = "not known of all of them"
 		}

@@ -104,14 +104,14 @@ func TestBatchFigures(t *testing.T) {
 		}
 	}
 	w := c.Groups[0].Weibull
-	for _, want := range []string{si.Number(w.Shape, 1) + ", between " + si.Number(w.ShapeLow, 1), si.Number(w.Unbiased, 1) + ": times 0.6934 for 5 bars"} {
+	for _, want := range []string{"Line: normal, mean 44.8 ksi, SD 0.89 ksi.", "Line: Weibull, m " + si.Number(w.Shape, 1) + ", scale", si.Number(w.Shape, 1) + ", between " + si.Number(w.ShapeLow, 1), si.Number(w.Unbiased, 1) + ": times 0.6934 for 5 bars"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
 	}
 	for i := range c.Groups {
 		for _, p := range c.Groups[i].Pulls {
-			if cell := p.Record + `</span></th><td>` + p.Started.Format("2006-01-02 15:04") + `</td><td class="n">0.4921 in</td><td class="n">` + p.Strength.In(si.US).Number() + `</td><td class="n">1.0</td>`; !strings.Contains(page, cell) {
+			if cell := p.Record + `</span></th><td class="w">` + p.Started.Format("2006-01-02 15:04") + `</td><td class="n">0.4921 in</td><td class="n">` + p.Strength.In(si.US).Number() + `</td><td class="n">1.0</td>`; !strings.Contains(page, cell) {
 				t.Errorf("%s is not in its row", p.Bar)
 			}
 		}

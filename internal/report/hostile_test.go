@@ -175,13 +175,9 @@ func bed(t testing.TB, fill func(*record.Writer)) func(record.Head) *record.Reco
 	}
 }
 
-// Texts from outside stay texts: the page has the tags it has without them.
-func TestHostileTexts(t *testing.T) {
-	full, idle := bed(t, curve), bed(t, still)
-	plain, plainIdle := html(t, full(everywhere(t, "word")), options), html(t, idle(everywhere(t, "word")), options)
-	alone(t, plain)
-	wantFull, wantIdle := outline(t, plain), outline(t, plainIdle)
-	for name, text := range map[string]string{
+// hostileTexts are texts that would do harm on a page, were they more than texts there.
+func hostileTexts() map[string]string {
+	return map[string]string{
 		"script":      `<script>alert(1)</script>`,
 		"attribute":   `"><img src=x onerror=alert(1)>`,
 		"style":       `</style><style>*{display:none}</style>`,
@@ -200,7 +196,16 @@ func TestHostileTexts(t *testing.T) {
 		"quotes":      "'\"`\\",
 		"plus":        "+1+1=2",
 		"replacement": "\ufffd",
-	} {
+	}
+}
+
+// Texts from outside stay texts: the page has the tags it has without them.
+func TestHostileTexts(t *testing.T) {
+	full, idle := bed(t, curve), bed(t, still)
+	plain, plainIdle := html(t, full(everywhere(t, "word")), options), html(t, idle(everywhere(t, "word")), options)
+	alone(t, plain)
+	wantFull, wantIdle := outline(t, plain), outline(t, plainIdle)
+	for name, text := range hostileTexts() {
 		with, want := idle, wantIdle // without a strength, whose draws take their time
 		switch name {
 		case "script", "attribute", "not UTF-8", "turned", "long word":

@@ -13,7 +13,8 @@ import (
 //go:embed page.html
 var pageText string
 
-// partsText is what all pages have in common: the look, tables of pairs, lists.
+// partsText is what all pages have in common: head and foot, the look, tables of
+// pairs, lists.
 //
 //go:embed parts.html
 var partsText string

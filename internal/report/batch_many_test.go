@@ -1,0 +1,56 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"draghand/internal/compare"
+)
+
+// Of many groups that are doubtful for one reason the head of the page has one box, not
+// one each, which would push the figures away; those of other reasons have their own,
+// and no group is passed over in silence.
+func TestBatchManyDoubts(t *testing.T) {
+	var pulls []compare.Pull
+	for g := range 60 {
+		pulls = append(pulls, barsOf(fmt.Sprintf("M%d", g+1), 44.1, 45.3, 43.8, 46.0)...)
+	}
+	odd := barsOf("N1", 44.1, 45.3, 43.8, 46.0, 44.9)
+	odd[0].Alloy = "C95400"
+	c := compare.Of(append(pulls, odd...), compare.By{Field: compare.ByMelt}, compare.NewOptions())
+	page := batchOf(t, &c, nil, inUS)
+	head := part(t, page, "<header>", "</header>")
+	for _, want := range []string{
+		"DOUBTFUL, the strengths to count on of M1, M2, M3, M4, M5, M6, M7, M8 and 52 more groups: only 4 bars.",
+		"DOUBTFUL, the strength to count on of N1: the alloys differ",
+	} {
+		if n := strings.Count(head, want); n != 1 {
+			t.Errorf("%q is there %d times in %s", want, n, head)
+		}
+	}
+	if n := strings.Count(head, ">DOUBTFUL"); n != 2 {
+		t.Errorf("%d boxes", n)
+	}
+	if n := strings.Count(page, "Should not be trusted: only 4 bars."); n != 60 {
+		t.Errorf("%d of 60 groups say so themselves", n)
+	}
+	// As many reasons as groups: the first have their boxes, the rest one.
+	pulls = nil
+	for g := range 30 {
+		pulls = append(pulls, barsOf(fmt.Sprintf("M%d", g+1), 44.1, 45.3, 43.8, 46.0, 44.9)...)
+	}
+	c = compare.Of(pulls, compare.By{Field: compare.ByMelt}, compare.NewOptions())
+	for i := range c.Groups {
+		c.Groups[i].CountOn.Doubtful = fmt.Sprint("reason ", i+1)
+	}
+	head = part(t, batchOf(t, &c, nil, inUS), "<header>", "</header>")
+	for _, want := range []string{"of M1: reason 1.", "of M8: reason 8.", "DOUBTFUL too, each for a reason that stands with it: the strengths to count on of M9, M10, M11, M12, M13, M14, M15, M16 and 14 more groups."} {
+		if !strings.Contains(head, want) {
+			t.Errorf("no %q in %s", want, head)
+		}
+	}
+	if n := strings.Count(head, ">DOUBTFUL"); n != 9 {
+		t.Errorf("%d boxes", n)
+	}
+}
