@@ -63,7 +63,7 @@ device. See docs/compare.md.`,
 	f.StringVar(&v.minimum, "minimum", "", `hold each group against a minimum, such as "40 ksi"`)
 	f.BoolVar(&v.asJSON, "json", false, "one object, in SI")
 	f.StringVar(&v.as, "as", "", "html: a report with all figures and drawings, one page that needs nothing else (default: words)")
-	f.StringVarP(&v.file, "output", "o", "", "write to this file (default: standard output)")
+	f.StringVarP(&v.file, "output", "o", "", "write to this file, in the place of one that is there (default: standard output)")
 	return cmd
 }
 

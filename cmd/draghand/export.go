@@ -55,7 +55,7 @@ a picture of the force against time. --units is for those two.`,
 		},
 	}
 	cmd.Flags().StringVar(&as, "as", "csv", "csv, json, html or png")
-	cmd.Flags().StringVarP(&file, "output", "o", "", "write to this file (default: standard output)")
+	cmd.Flags().StringVarP(&file, "output", "o", "", "write to this file, in the place of one that is there (default: standard output)")
 	return cmd
 }
 

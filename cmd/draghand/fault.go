@@ -17,7 +17,7 @@ const (
 	exitUsage  = 2
 	exitInput  = 3 // bad or damaged input
 	exitSource = 4 // the source cannot be opened or was lost for good
-	exitSave   = 5 // the record could not be saved
+	exitSave   = 5 // a record or an answer could not be written
 )
 
 // fault is an error with what to do next and the code the program ends with.

@@ -38,7 +38,7 @@ func TestImportCutOffAnew(t *testing.T) {
 	}
 	call(tables)
 	cut := onlyRecord(t, shelf)
-	reopen(t, cut)
+	cutOff(t, cut)
 	before, err := os.ReadFile(filepath.Join(cut, "pull.json"))
 	if err != nil {
 		t.Fatal(err)
@@ -65,23 +65,27 @@ func TestImportCutOffAnew(t *testing.T) {
 	}
 }
 
-// reopen makes a record as it is where its program was killed.
-func reopen(t *testing.T, dir string) {
+// cutOff makes a record as the power leaves it when it goes: never closed.
+func cutOff(t *testing.T, dir string) {
 	t.Helper()
-	path := filepath.Join(dir, "pull.json")
-	text, err := os.ReadFile(path)
+	name := filepath.Join(dir, "pull.json")
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
 	var head map[string]json.RawMessage
-	if err == nil {
-		err = json.Unmarshal(text, &head)
+	if err := json.Unmarshal(text, &head); err != nil {
+		t.Fatal(err)
+	}
+	if head["closing"] == nil {
+		t.Fatalf("%s was never closed", dir)
 	}
 	delete(head, "closing")
-	if err == nil {
-		text, err = json.Marshal(head)
+	delete(head, "results")
+	if text, err = json.Marshal(head); err != nil {
+		t.Fatal(err)
 	}
-	if err == nil {
-		err = os.WriteFile(path, text, 0o600)
-	}
-	if err != nil {
+	if err := os.WriteFile(name, text, 0o644); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -141,7 +141,7 @@ func (n *folderCount) words(dir string, files, folders int, dry bool) string {
 	}
 	out := fmt.Sprintf("%s: %s, %d %s", oneLine(dir), counted(files, "file"), n.imported, done)
 	if n.cut > 0 {
-		out += fmt.Sprintf(" (%d was cut off before)", n.cut)
+		out += fmt.Sprintf(" (%d of them cut off before)", n.cut)
 	}
 	for _, c := range []struct {
 		n    int

@@ -69,7 +69,7 @@ table of all that is listed, in SI, for a spreadsheet.`,
 	f.BoolVar(&v.reverse, "reverse", false, "the other way round; what is not known comes last either way")
 	f.BoolVar(&v.asJSON, "json", false, "an array, one object a record, in SI")
 	f.BoolVar(&v.asCSV, "csv", false, "a table for a spreadsheet, one row a record, in SI")
-	f.StringVarP(&v.file, "output", "o", "", "with --csv: write to this file (default: standard output)")
+	f.StringVarP(&v.file, "output", "o", "", "with --csv: write to this file, in the place of one that is there (default: standard output)")
 	return cmd
 }
 

@@ -122,7 +122,9 @@ line with the pins or the pull, nobody reaches in under load.`,
   draghand rig new > rig.toml                       a commented rig file to fill in
   draghand rig check rig.toml                       the rig as understood, with its limits
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 1 --diameter "12.51 mm"
-  draghand results RECORD                           what came out`,
+  draghand results RECORD                           what came out
+  draghand list melt:M1                             what is on the shelf of a melt
+  draghand compare M1                               its bars beside each other, and what strength to count on`,
 		Version:       version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,

@@ -39,6 +39,10 @@ func TestDifference(t *testing.T) {
 	c = compare.Of(two(-1, nil), byMelt(), compare.NewOptions())
 	text := words(&c, si.US)
 	has(t, text, "NO DIFFERENCE between M1 and M2 is shown: the mean of M2 is 1.0 ksi higher, and anything from 0.3 ksi lower to 2.3 ksi higher fits", "That does not show that they are alike.")
+
+	// Coarse dials give like means.
+	c = compare.Of(two(0, nil), byMelt(), compare.NewOptions())
+	has(t, words(&c, si.US), "NO DIFFERENCE between M1 and M2 is shown: the mean of M2 is that of M1, and anything from 1.3 ksi lower to 1.3 ksi higher fits")
 }
 
 // What the rig may be off cancels for one rig and calibration alone.

@@ -202,8 +202,12 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 		out = append(out, fmt.Sprintf("%s AND %s DIFFER: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, a difference so large or larger would come up by chance %s %s.",
 			d.From, d.To, d.To, spread(size, sys), way, bare(low, sys), spread(high, sys), way, whole(d.Level), chance(d.P), test))
 	} else {
-		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s %s, and anything from %s lower to %s higher fits (%s). Were they alike, a difference so large or larger would come up by chance %s %s. That does not show that they are alike.",
-			d.From, d.To, d.To, spread(size, sys), way, spread(math.Abs(min(d.Low, 0)), sys), spread(max(d.High, 0), sys), whole(d.Level), chance(d.P), test))
+		mean := spread(size, sys) + " " + way
+		if strings.Trim(bare(size, sys), "0.") == "" {
+			mean = "that of " + d.From
+		}
+		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s, and anything from %s lower to %s higher fits (%s). Were they alike, a difference so large or larger would come up by chance %s %s. That does not show that they are alike.",
+			d.From, d.To, d.To, mean, spread(math.Abs(min(d.Low, 0)), sys), spread(max(d.High, 0), sys), whole(d.Level), chance(d.P), test))
 	}
 	switch {
 	case d.SameRig:
