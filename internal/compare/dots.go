@@ -70,12 +70,17 @@ func (c *Comparison) Dots(sys si.System, wide int) []string {
 
 // DotsLegend says what the letters of Dots mean, those that are there.
 func (c *Comparison) DotsLegend() string {
+	out, held := "o a bar, a digit so many of them", false
 	for i := range c.Groups {
-		if len(c.Groups[i].Censored) > 0 {
-			return "o a bar, a digit so many of them, > bore at least so much, * both"
+		if len(c.Groups[i].Pulls) > 9 && !strings.HasSuffix(out, ")") {
+			out += " (9: nine or more)"
 		}
+		held = held || len(c.Groups[i].Censored) > 0
 	}
-	return "o a bar, a digit so many of them"
+	if held {
+		out += ", > bore at least so much, * both"
+	}
+	return out
 }
 
 // values are all that a group has on the scale, Pa.

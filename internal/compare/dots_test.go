@@ -44,6 +44,10 @@ func TestDots(t *testing.T) {
 	if d := same.Dots(si.Metric, 40); len(d) != 2 || !strings.Contains(d[0], "3") || !strings.Contains(d[1], "303 MPa") {
 		t.Errorf("%q", d)
 	}
+	many := compare.Of(bars("M1", 44, 44, 44, 44, 44, 44, 44, 44, 44, 44, 50), byMelt(), compare.NewOptions())
+	if d := many.Dots(si.US, 27); d[0] != "M1  |9                   o|" || many.DotsLegend() != "o a bar, a digit so many of them (9: nine or more)" {
+		t.Errorf("%q, %s", d, many.DotsLegend())
+	}
 	long := compare.Of(bars("a melt with a name that is long", 44, 45), byMelt(), compare.NewOptions())
 	if d := long.Dots(si.US, 50); !strings.HasPrefix(d[0], "a melt with a n…  |") {
 		t.Errorf("%q", d)
