@@ -67,10 +67,10 @@ func (s *Skimmer) BriefAt(dir string, st fs.FileInfo) (Brief, error) {
 		return Brief{}, err
 	}
 	s.text = text
-	if b.Closing == nil && writing(dir) {
+	if b.Closing == nil {
 		// The head was read before the lock was asked: a writer that ended in
 		// between has closed it by now.
-		b.Writing = true
+		b.Writing = writing(dir)
 		if text, err = s.read(dir, path, nil); err == nil {
 			s.text = text
 			if later, err := decodeBrief(path, text); err == nil && later.Closing != nil {
@@ -102,7 +102,7 @@ func (s *Skimmer) read(dir, path string, st fs.FileInfo) ([]byte, error) {
 	case !st.Mode().IsRegular(): // opening a pipe would wait for a writer
 		return nil, fmt.Errorf("%q is no file: %w", path, ErrForeign)
 	case st.Size() > maxHead:
-		return nil, fmt.Errorf("%q is larger than %d bytes: %w", path, maxHead, ErrForeign)
+		return nil, tooLarge(path)
 	}
 	f, err := os.Open(path)
 	if err != nil {
@@ -112,12 +112,27 @@ func (s *Skimmer) read(dir, path string, st fs.FileInfo) ([]byte, error) {
 	if need := int(st.Size()) + 1; cap(s.buf) < need {
 		s.buf = make([]byte, max(need, 16<<10))
 	}
-	// A file that grows meanwhile is read as far as it was.
-	n, err := io.ReadFull(f, s.buf[:st.Size()])
-	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && err != io.EOF {
+	n, err := io.ReadFull(f, s.buf[:st.Size()+1])
+	switch {
+	case err == nil: // another was put in its place since it was asked for
+		return s.readAll(path, f, n)
+	case !errors.Is(err, io.ErrUnexpectedEOF) && err != io.EOF:
 		return nil, fmt.Errorf("read a pull record: %w", err)
 	}
 	return s.buf[:n], nil
+}
+
+// readAll reads on behind the first n bytes in buf.
+func (s *Skimmer) readAll(path string, f io.Reader, n int) ([]byte, error) {
+	rest, err := io.ReadAll(io.LimitReader(f, int64(maxHead+1-n)))
+	if err != nil {
+		return nil, fmt.Errorf("read a pull record: %w", err)
+	}
+	s.buf = append(s.buf[:n], rest...)
+	if len(s.buf) > maxHead {
+		return nil, tooLarge(path)
+	}
+	return s.buf, nil
 }
 
 // HasSamples says whether a folder has a samples.csv of ours. With it, a folder

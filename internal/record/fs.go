@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"time"
 )
 
 // File is what the writer needs of an open file.
@@ -41,7 +43,7 @@ func (OS) Mkdir(path string) error { return os.Mkdir(path, 0o755) }
 func (OS) Open(path string, flag int) (File, error) { return os.OpenFile(path, flag, 0o644) }
 
 // Rename puts from in the place of to.
-func (OS) Rename(from, to string) error { return os.Rename(from, to) }
+func (OS) Rename(from, to string) error { return rename(from, to) }
 
 // Remove deletes a file or an empty folder.
 func (OS) Remove(path string) error { return os.Remove(path) }
@@ -55,8 +57,15 @@ func (OS) SyncDir(path string) error { return syncDir(path) }
 // the FS that tests inject. The steps are the same: write a file beside, sync
 // it, rename it over, sync the folder.
 func replace(fsys FS, path string, text []byte) (err error) {
+	const fresh = os.O_WRONLY | os.O_CREATE | os.O_EXCL
 	tmp := path + ".tmp"
-	f, err := fsys.Open(tmp, os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	f, err := fsys.Open(tmp, fresh)
+	if errors.Is(err, fs.ErrExist) {
+		// A program that was killed left it, or it is a link to a file of others.
+		if err = fsys.Remove(tmp); err == nil {
+			f, err = fsys.Open(tmp, fresh)
+		}
+	}
 	if err != nil {
 		return err
 	}
@@ -81,8 +90,39 @@ func replace(fsys FS, path string, text []byte) (err error) {
 	return fsys.SyncDir(filepath.Dir(path))
 }
 
+// openFile opens a file of a record for reading. What is no file is refused: a pipe would
+// wait for a writer, and a device may have no end.
+func openFile(path string) (*os.File, error) {
+	st, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !st.Mode().IsRegular() {
+		return nil, &fs.PathError{Op: "open", Path: path, Err: errNoFile}
+	}
+	return os.Open(path)
+}
+
+var errNoFile = errors.New("it is no file")
+
 // ErrBusy says that another program holds a record's lock.
 var ErrBusy = errors.New("the record is being written by another program")
+
+// lockWithin is how long Lock tries: who asks whether a record is being written holds
+// its lock for a moment, as a list does.
+const lockWithin = 250 * time.Millisecond
+
+// insist tries for so long to do what another program may hinder for a moment; it fails
+// with one of the errors given then.
+func insist(within time.Duration, try func() error, hindered ...error) error {
+	for end := time.Now().Add(within); ; time.Sleep(within / 50) {
+		err := try()
+		is := func(one error) bool { return errors.Is(err, one) }
+		if !slices.ContainsFunc(hindered, is) || !time.Now().Before(end) {
+			return err
+		}
+	}
+}
 
 // Lock takes the lock of the record in dir: two programs never write one
 // record. It fails with ErrBusy while another holds it. A lock ends with the
@@ -92,7 +132,7 @@ func Lock(dir string) (unlock func() error, err error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := lockFile(f, true); err != nil {
+	if err := insist(lockWithin, func() error { return lockFile(f, true) }, ErrBusy); err != nil {
 		_ = f.Close()
 		return nil, fmt.Errorf("lock %q: %w", dir, err)
 	}
@@ -106,7 +146,7 @@ func Busy(dir string) bool { return writing(dir) }
 // writing says whether some program holds the record's lock. Where that cannot
 // be found out, it says no: it is a remark for a person, nothing rests on it.
 func writing(dir string) bool {
-	f, err := os.Open(filepath.Join(dir, LockFile))
+	f, err := openFile(filepath.Join(dir, LockFile))
 	if errors.Is(err, fs.ErrNotExist) || err != nil {
 		return false
 	}

@@ -206,6 +206,10 @@ func decodeHead(path string, text []byte) (Head, error) {
 	return h, nil
 }
 
+func tooLarge(path string) error {
+	return fmt.Errorf("%q is larger than %d bytes: %w", path, maxHead, ErrForeign)
+}
+
 // HeadOf reads the pull.json of the record in dir and no reading. Its errors are
 // those of Open.
 func HeadOf(dir string) (Head, error) { return readHead(dir) }
@@ -229,7 +233,7 @@ func readHead(dir string) (Head, error) {
 		return Head{}, fmt.Errorf("read a pull record: %w", err)
 	}
 	if len(text) > maxHead {
-		return Head{}, fmt.Errorf("%q is larger than %d bytes: %w", path, maxHead, ErrForeign)
+		return Head{}, tooLarge(path)
 	}
 	return decodeHead(path, text)
 }

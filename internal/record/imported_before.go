@@ -25,12 +25,13 @@ func (a ImportedAs) Whole() bool { return a.Name != "" && !a.Cut && !a.Writing }
 // importedAs is what a record is of its import.
 func importedAs(dir string, h *Head) ImportedAs {
 	a := ImportedAs{Name: filepath.Base(dir)}
-	if h.Closing == nil && writing(dir) {
+	if h.Closing == nil {
+		a.Writing = writing(dir)
 		// The head was read before the lock was asked: it may have been closed since.
 		if later, err := readHead(dir); err == nil && later.Closing != nil {
-			h = &later
-		} else {
-			a.Writing = true
+			h, a.Writing = &later, false
+		}
+		if a.Writing {
 			return a
 		}
 	}

@@ -29,6 +29,8 @@ func lockFile(f *os.File, exclusive bool) error {
 	}
 }
 
+func rename(from, to string) error { return os.Rename(from, to) }
+
 // syncDir makes the names in a folder durable: after a new file or a rename,
 // fsync of the file alone leaves its name to chance.
 func syncDir(path string) error {

@@ -3,6 +3,7 @@ package record
 import (
 	"errors"
 	"os"
+	"time"
 
 	"golang.org/x/sys/windows"
 )
@@ -20,6 +21,15 @@ func lockFile(f *os.File, exclusive bool) error {
 		return ErrBusy
 	}
 	return err
+}
+
+// renameWithin is how long a file that is open elsewhere is waited for.
+const renameWithin = time.Second
+
+// rename puts from in the place of to. Windows refuses that while another program has
+// one of them open, if only for reading, as a list has a pull.json for a moment.
+func rename(from, to string) error {
+	return insist(renameWithin, func() error { return os.Rename(from, to) }, windows.ERROR_ACCESS_DENIED, windows.ERROR_SHARING_VIOLATION)
 }
 
 // syncDir does nothing: Windows cannot sync a folder, and its file systems
