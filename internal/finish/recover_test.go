@@ -193,6 +193,35 @@ func TestRecoverAltered(t *testing.T) {
 	}
 }
 
+// A damaged end does not hide that readings before it are not those that were written:
+// where the sums tell so nothing is closed, and the results say it.
+func TestRecoverAlteredAndDamaged(t *testing.T) {
+	for _, closed := range []bool{false, true} {
+		dir := pulled(t)
+		if !closed {
+			dir = cutAt(t, 20661) // where a sum ends
+		}
+		alter(t, dir)
+		write(t, dir, record.SamplesFile, append(read(t, dir, record.SamplesFile), "what is this\n"...))
+		before := headText(t, dir)
+		if !closed {
+			if said, err := Recover(dir); !errors.Is(err, ErrDamaged) || said != "" {
+				t.Errorf("%q, %v", said, err)
+			}
+		}
+		if !bytes.Equal(before, headText(t, dir)) {
+			t.Error("pull.json changed")
+		}
+		out, err := Results(open(t, dir))
+		if bad, ok := errors.AsType[*record.DamageError](err); !ok || !bad.Altered {
+			t.Errorf("closed %v: the damage is %v", closed, err)
+		}
+		if !slices.ContainsFunc(out.Remarks, func(s string) bool { return strings.Contains(s, "not as they were written") }) {
+			t.Errorf("closed %v: %q", closed, out.Remarks)
+		}
+	}
+}
+
 // A record that was recovered can be finished as any other, and what was measured
 // before counts in what it was closed with.
 func TestRecoverAndFinish(t *testing.T) {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 )
@@ -124,7 +123,7 @@ func Check(dir string) Report {
 // startsAsSamples says whether a folder has a samples.csv of ours: then it is
 // a record whose pull.json is lost, else something foreign.
 func startsAsSamples(dir string) bool {
-	f, err := os.Open(filepath.Join(dir, SamplesFile))
+	f, err := openFile(filepath.Join(dir, SamplesFile))
 	if err != nil {
 		return false
 	}

@@ -110,7 +110,7 @@ func (r *Record) Overview() (Overview, error) {
 	if err != nil || size.Size() != c.SamplesBytes {
 		return Overview{}, ErrNoOverview
 	}
-	f, err := os.Open(filepath.Join(r.Dir, OverviewFile))
+	f, err := openFile(filepath.Join(r.Dir, OverviewFile))
 	if err != nil {
 		return Overview{}, ErrNoOverview
 	}

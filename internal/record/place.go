@@ -45,7 +45,7 @@ const tailBytes = 32 << 10
 // LastReadings are the readings and marks near the end of the record, oldest
 // first, without a pass over those before; none where the end cannot be read.
 func (r *Record) LastReadings() []pull.Reading {
-	f, err := os.Open(filepath.Join(r.Dir, SamplesFile))
+	f, err := openFile(filepath.Join(r.Dir, SamplesFile))
 	if err != nil {
 		return nil
 	}

@@ -4,10 +4,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"hash"
 	"hash/crc32"
 	"io"
-	"os"
 )
 
 // prover reads samples.csv and holds it against its sums on the way.
@@ -46,6 +46,24 @@ func (p *prover) altered(c *Closing) error {
 		return nil
 	}
 	return &DamageError{Offset: *r.BadByte, Reason: r.Reasons[len(r.Reasons)-1], Altered: true}
+}
+
+// alteredBefore is altered of the bytes before an offset that was passed, by the marks
+// up to there.
+func (p *prover) alteredBefore(off int64) error {
+	last := p.next - 1
+	for last >= 0 && p.marks[last].off > off {
+		last--
+	}
+	if p.matched >= last { // or a later one matches: then all before it are as written
+		return nil
+	}
+	return &DamageError{Offset: p.proven(), Reason: p.between(), Altered: true}
+}
+
+// between says where what was written ends, where a mark does not match.
+func (p *prover) between() string {
+	return fmt.Sprintf("between byte %d and byte %d something is not as it was written", p.proven(), p.marks[p.matched+1].off)
 }
 
 // Read reads on. A mark is compared when the last byte before it is in.
@@ -88,7 +106,7 @@ func (p *prover) proven() int64 {
 
 // pass reads samples.csv once, as lines and as bytes.
 func (r *Report) pass(path string, marks []sumMark, c *Closing) {
-	f, err := os.Open(path)
+	f, err := openFile(path)
 	if err != nil {
 		r.damaged("%s is missing or cannot be read: %v", SamplesFile, err)
 		return
@@ -146,9 +164,8 @@ func (r *Report) judge(p *prover, c *Closing) {
 		r.damaged("%s ends at byte %d, it had %d", SamplesFile, p.off, p.marks[len(p.marks)-1].off)
 	}
 	if p.matched < p.next-1 {
-		first := p.marks[p.matched+1].off
 		r.badFrom(p.proven())
-		r.damaged("between byte %d and byte %d something is not as it was written", p.proven(), first)
+		r.damaged("%s", p.between())
 	}
 	if c == nil {
 		return

@@ -2,7 +2,6 @@ package record
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 )
 
@@ -34,7 +33,7 @@ func (r *Record) Closed() bool { return r.Head.Closing != nil }
 // Readings begins a pass over the readings. The caller closes it. A file that
 // cannot be opened is told by its Err.
 func (r *Record) Readings() *Readings {
-	f, err := os.Open(filepath.Join(r.Dir, SamplesFile))
+	f, err := openFile(filepath.Join(r.Dir, SamplesFile))
 	if err != nil {
 		return &Readings{err: fmt.Errorf("read the readings: %w", err), ended: true}
 	}
@@ -49,7 +48,8 @@ func (r *Record) Readings() *Readings {
 // Proven is Readings that also hold the bytes they read against the sums: where
 // the file ends and every line could be read, their Err is a *DamageError with
 // Altered if they are not those that were written. Of a closed record that is
-// told by the SHA-256 of its closing, of another by samples.sum.
+// told by the SHA-256 of its closing, of another by samples.sum; by samples.sum too
+// where a line cannot be read and what is before it is not as it was written.
 func (r *Record) Proven() *Readings {
 	marks, _, err := readSum(r.Dir) // before the readings: a writer at work adds to both
 	if err != nil {
@@ -62,6 +62,7 @@ func (r *Record) Proven() *Readings {
 	p := newProver(out.src, marks, r.Head.Closing)
 	out.src = p
 	out.proof = func() error { return p.altered(r.Head.Closing) }
+	out.before = p.alteredBefore
 	return out
 }
 

@@ -43,7 +43,8 @@ type Readings struct {
 	ended  bool
 	err    error
 	torn   int
-	proof  func() error // asked at the end of the file; nil: it is not proven
+	proof  func() error          // asked at the end of the file; nil: it is not proven
+	before func(off int64) error // asked where a line cannot be read; nil with proof
 
 	cur     pull.Reading
 	start   int64
@@ -237,6 +238,11 @@ func (rs *Readings) beyond() {
 func (rs *Readings) damage(reason string) {
 	rs.ended = true
 	rs.err = &DamageError{Offset: rs.off, Line: rs.line + 1, Reason: reason}
+	if rs.before != nil {
+		if err := rs.before(rs.off); err != nil { // the graver of the two
+			rs.err = err
+		}
+	}
 }
 
 // parsePlain reads the common line, a reading without quotes, escapes or a

@@ -125,7 +125,7 @@ func (c *Closing) intact(dir string, damage error) (said string, err error) {
 
 // sumUpTo fills in what a closing says of the first n bytes of samples.csv.
 func (c *Closing) sumUpTo(path string, n int64) error {
-	f, err := os.Open(path)
+	f, err := openFile(path)
 	if err != nil {
 		return fmt.Errorf("recover the record: %w", err)
 	}

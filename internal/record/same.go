@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 )
@@ -19,7 +18,7 @@ func (r *Record) SamplesSum() (string, error) {
 	if c := r.Head.Closing; c != nil && c.SamplesSHA256 != "" {
 		return c.SamplesSHA256, nil
 	}
-	f, err := os.Open(filepath.Join(r.Dir, SamplesFile))
+	f, err := openFile(filepath.Join(r.Dir, SamplesFile))
 	if err != nil {
 		return "", fmt.Errorf("read the readings of %s: %w", r.Name(), err)
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"io"
-	"os"
 	"path/filepath"
 	"strconv"
 )
@@ -22,7 +21,7 @@ const maxSum = 16 << 20
 // left out: it was being written. bad is the number of the first line that is
 // none, 0 where all are.
 func readSum(dir string) (marks []sumMark, bad int, err error) {
-	f, err := os.Open(filepath.Join(dir, SumFile))
+	f, err := openFile(filepath.Join(dir, SumFile))
 	if err != nil {
 		return nil, 0, err
 	}
