@@ -157,7 +157,7 @@ func (t term) readValue(w written) (term, *TermError) {
 			return fail(errors.New("a range has two dots"))
 		}
 		if unitless(low) { // 40..45ksi
-			low += high[strings.LastIndexAny(high, "0123456789.")+1:]
+			low += strings.TrimLeft(high, " +-.0123456789eE")
 		}
 	case "=":
 		return fail(errors.New("a quantity is asked for as a bound or a range"))

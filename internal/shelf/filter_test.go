@@ -181,6 +181,8 @@ func TestFilterString(t *testing.T) {
 		`  alloy:C905   -"Wet  Sand" `: `alloy:c905 -"wet  sand"`,
 		`strength>"40 ksi"`:            `strength>40ksi`,
 		`strength:40..45ksi`:           `strength:40ksi..45ksi`,
+		`strength:300..310N/mm2`:       `strength:300N/mm2..310N/mm2`,
+		`strength:"3e2 .. 31e1 N/mm2"`: `strength:3e2N/mm2..31e1N/mm2`,
 		`diameter<0.5"`:                `diameter<"0.5"""`,
 		`until:"2026-02-03 04:05"`:     `until:2026-02-03T04:05`,
 		`state:whole counts:y`:         `state:closed counts:yes`,

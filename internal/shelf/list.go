@@ -152,6 +152,7 @@ func entry(s *record.Skimmer, dir, name string, st fs.FileInfo) Entry {
 		return e
 	case err != nil:
 		e.Condition, e.Reason = fault(dir, err)
+		e.Reason = short(e.Reason) // it may name what stands there
 		return e
 	}
 	e.Condition = condition(b)

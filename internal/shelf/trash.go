@@ -111,12 +111,12 @@ func onShelf(dir, name string) (string, error) {
 		return "", fmt.Errorf("%w, which is %q", ErrNotOnShelf, dir)
 	case strings.HasPrefix(base, ".") || base == string(filepath.Separator):
 		return "", ErrNotOnShelf
-	case base == calibrations:
-		return "", fmt.Errorf("%w: it holds the calibrations, by which forces are reckoned", ErrNotOnShelf)
 	}
 	p := filepath.Join(dir, base)
 	st, err := os.Lstat(p)
 	switch {
+	case sameFile(p, filepath.Join(dir, calibrations)): // in whatever letters
+		return "", fmt.Errorf("%w: it holds the calibrations, by which forces are reckoned", ErrNotOnShelf)
 	case errors.Is(err, fs.ErrNotExist):
 		return "", fmt.Errorf("%w: it is not there", ErrNotOnShelf)
 	case err != nil:
