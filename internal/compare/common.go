@@ -75,6 +75,19 @@ func (d *Difference) by() string {
 	return " (that ± by its own " + d.CoverageText() + ")"
 }
 
+// asRead says that a difference may be one of the rigs: where what they may be off is not
+// known, or with the scatter makes as much; empty where it is one of the bars.
+func (d *Difference) asRead() string {
+	half := (d.High - d.Low) / 2
+	switch {
+	case d.SameRig || d.Known && math.Hypot(half, float64(d.Expanded())) < math.Abs(d.Diff):
+		return ""
+	case d.Untold:
+		return " AS READ, and the machines may be why"
+	}
+	return " AS READ, and the rigs may be why"
+}
+
 func coverageText(k, dof float64) string {
 	t := "k " + si.Number(k, 2)
 	if !fewDegrees(k) {

@@ -125,8 +125,9 @@ func (g *Group) bound(o Options) {
 	if step := g.step(); step > b.SD {
 		b.Step, b.SD = step, stress(math.Hypot(g.Strength.SD, float64(step)/math.Sqrt(12)))
 	}
-	b.At = stress(g.Strength.Mean - k*float64(b.SD))
-	g.Bound = &b
+	if b.At = stress(g.Strength.Mean - k*float64(b.SD)); !math.IsInf(float64(b.At), 0) {
+		g.Bound = &b
+	}
 }
 
 // refusal says why nothing may be counted on though there is a bound; empty where it

@@ -59,6 +59,7 @@ func Of(pulls []Pull, by By, o Options) Comparison {
 	for i := range c.Groups {
 		c.Groups[i].reckon(c.Options)
 	}
+	c.spelled(all)
 	c.between()
 	return c
 }

@@ -117,7 +117,7 @@ func (g *Group) HoldsFor(sys si.System) string {
 	} else if len(m) > 1 {
 		of = append(of, "of melts mixed as these are")
 	} else {
-		of = append(of, "of this melt")
+		of = append(of, "of the melt or melts these are of, which nobody states")
 	}
 	of = append(of, "of this section"+g.section(sys))
 	return fmt.Sprintf("It holds for bars %s and this kind (made, turned and pulled as these were), not for a casting of another thickness, and it replaces no code and no licensed practice.",

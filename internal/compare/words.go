@@ -199,8 +199,8 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 	test := fmt.Sprintf("(Welch: t %s of %s degrees of freedom, p %s)", si.Number(d.T, 2), digits3(d.DoF), short(d.P))
 	var out []string
 	if d.P < level {
-		out = append(out, fmt.Sprintf("%s AND %s DIFFER: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, a difference so large or larger would come up by chance %s %s.",
-			d.From, d.To, d.To, spread(size, sys), way, bare(low, sys), spread(high, sys), way, whole(d.Level), chance(d.P), test))
+		out = append(out, fmt.Sprintf("%s AND %s DIFFER%s: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, a difference so large or larger would come up by chance %s %s.",
+			d.From, d.To, d.asRead(), d.To, spread(size, sys), way, bare(low, sys), spread(high, sys), way, whole(d.Level), chance(d.P), test))
 	} else {
 		mean := spread(size, sys) + " " + way
 		if strings.Trim(bare(size, sys), "0.") == "" {
