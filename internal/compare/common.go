@@ -75,12 +75,17 @@ func (d *Difference) by() string {
 	return " (that ± by its own " + d.CoverageText() + ")"
 }
 
-// asRead says that a difference may be one of the rigs: where what they may be off is not
-// known, or with the scatter makes as much; empty where it is one of the bars.
-func (d *Difference) asRead() string {
+// MayBeRigs says that a difference may be one of the rigs and not of the bars: what they may
+// be off is not known, or with the scatter makes as much.
+func (d *Difference) MayBeRigs() bool {
 	half := (d.High - d.Low) / 2
+	return !d.SameRig && !(d.Known && math.Hypot(half, float64(d.Expanded())) < math.Abs(d.Diff))
+}
+
+// asRead is that in the heading of a difference; empty where it is one of the bars.
+func (d *Difference) asRead() string {
 	switch {
-	case d.SameRig || d.Known && math.Hypot(half, float64(d.Expanded())) < math.Abs(d.Diff):
+	case !d.MayBeRigs():
 		return ""
 	case d.Untold:
 		return " AS READ, and the machines may be why"

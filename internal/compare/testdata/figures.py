@@ -153,6 +153,7 @@ def difference(a, b, x, y, level):
         "difference_pa": diff, "se_pa": se, "dof": dof, "low_pa": diff - reach, "high_pa": diff + reach, "level": 1 - level, "t": t, "p": p,
         "same_rig": a[0]["common_by"] == b[0]["common_by"],
         "machine_not_told": False,  # no bar of a table alone is among them
+        "rigs_may_be_why": False,
     }
     (ua, da), (ub, db) = largest(a), largest(b)
     if out["same_rig"]:
@@ -160,6 +161,7 @@ def difference(a, b, x, y, level):
     fourth = sum(u**4 / d for u, d in ((ua, da), (ub, db)) if d)
     both = (ua**2 + ub**2) ** 2 / fourth if fourth else None
     out |= {"common_u_pa": math.hypot(ua, ub), "common_coverage_k": factor(both)}
+    out["rigs_may_be_why"] = bool(math.hypot(reach, factor(both) * math.hypot(ua, ub)) >= abs(diff))
     return out | ({"common_dof": both} if both else {})
 
 
