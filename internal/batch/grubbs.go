@@ -54,16 +54,33 @@ func Grubbs(x []float64, side Side, level float64) (Outlier, error) {
 		times *= 2
 	}
 	furthest := (float64(n) - 1) / math.Sqrt(float64(n)) // G cannot be more
-	half := (float64(n) - 2) / 2
+	dof := float64(n) - 2
 	// With w = dof / (dof + t²) both ways are exact: the two tails of t are I_w(dof/2, 1/2),
 	// and G = furthest · √(1 − w).
-	o.Critical = furthest * math.Sqrt(1-mathext.InvRegIncBeta(half, 0.5, 2*level/times))
+	t := farOut(2*level/times, dof)
+	o.Critical = furthest * t / math.Hypot(t, math.Sqrt(dof))
 	o.P = 1
 	if sd > 0 {
 		o.G = min(math.Abs(y[o.Index]-mean)/sd, furthest)
 		part := o.G / furthest
-		o.P = min(1, times/2*mathext.RegIncBeta(half, 0.5, (1-part)*(1+part)))
+		o.P = min(1, times/2*mathext.RegIncBeta(dof/2, 0.5, (1-part)*(1+part)))
 	}
 	o.Flagged = o.G > o.Critical
 	return o, nil
+}
+
+// farOut is the t outside ± of which Student's with dof degrees of freedom lies with a
+// probability, however small: mathext.InvRegIncBeta loses it where that is under some
+// 10⁻⁶ and dof over some 10⁴.
+func farOut(p, dof float64) float64 {
+	miss := func(u float64) float64 { return math.Log(tailT(math.Exp(u), dof)) - math.Log(p) }
+	step := 1.0
+	if miss(0) < 0 {
+		step = -1
+	}
+	a, b, fa, fb, ok := bracket(miss, 0, step)
+	if !ok {
+		return math.NaN()
+	}
+	return math.Exp(root(miss, a, b, fa, fb))
 }

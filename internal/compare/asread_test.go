@@ -50,9 +50,12 @@ func TestHoldsForNoStatedMelt(t *testing.T) {
 	hasNot(t, words(&c, si.US), "of this melt")
 }
 
-// Strengths so large that a bound has no number give none, and no broken JSON.
+// Strengths so large that a bound has no number give none, and no broken JSON; nor does an
+// elongation that is no number.
 func TestBoundThatIsNoNumber(t *testing.T) {
 	all := bars("M1", 1, 1, 1)
+	nan := math.NaN()
+	all[1].Elongation = &nan
 	each(all, func(i int, p *compare.Pull) { p.Strength = si.Stress([]float64{1, 1e308, 1.7e308}[i]) })
 	c := compare.Of(all, byMelt(), compare.NewOptions())
 	if g := &c.Groups[0]; g.Bound != nil || g.CountOn != nil {

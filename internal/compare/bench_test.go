@@ -20,6 +20,16 @@ func BenchmarkOf(b *testing.B) {
 		}
 		all = append(all, bars(fmt.Sprintf("M%d", m), x...)...)
 	}
+	behind := compare.NewOptions() // half of each melt was not taken
+	for i := range all {
+		behind.Chosen.Behind = append(behind.Chosen.Behind, compare.Behind{Record: all[i].Record + "b", Bar: all[i].Bar + "b", Melt: all[i].Melt})
+	}
+	b.Run("left behind", func(b *testing.B) {
+		for b.Loop() {
+			c := compare.Of(all, byMelt(), behind)
+			c.Lines(si.US)
+		}
+	})
 	for _, field := range []compare.Field{compare.ByMelt, compare.ByAll} {
 		b.Run(string(field), func(b *testing.B) {
 			for b.Loop() {

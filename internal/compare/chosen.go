@@ -14,8 +14,9 @@ type Chosen struct {
 	// ByResult is what was asked of the bars that only came out in the pull, such as
 	// strength>40ksi; empty: nothing was.
 	ByResult string
-	Foreign  int      // folders there that hold no pull record: none of the pulls
-	Behind   []Behind // pulls that could have been taken too
+	Foreign  int              // folders there that hold no pull record: none of the pulls
+	Behind   []Behind         // pulls that could have been taken too
+	of       map[string][]int // by melt in lower case, places in Behind
 }
 
 // Behind is a readable tension pull that was not taken.
@@ -39,6 +40,12 @@ func (c Chosen) ordered() Chosen {
 	slices.SortFunc(c.Behind, func(a, b Behind) int {
 		return cmp.Or(inOrder(a.Melt, b.Melt), inOrder(a.Bar, b.Bar), strings.Compare(a.Record, b.Record))
 	})
+	c.of = map[string][]int{}
+	for i := range c.Behind {
+		if melt := strings.ToLower(c.Behind[i].Melt); melt != "" {
+			c.of[melt] = append(c.of[melt], i)
+		}
+	}
 	return c
 }
 
@@ -77,13 +84,27 @@ func (c *Chosen) notes(g *Group) (out []string) {
 
 // behind are the bars of a group's melts that were not taken, and whose they are.
 func (c *Chosen) behind(g *Group) (all []string, whose string) {
-	of := map[string]bool{}
-	for i := range c.Behind {
-		if b := &c.Behind[i]; g.has(b.Melt) && g.likes(b) {
-			all, of[strings.ToLower(b.Melt)] = append(all, b.Bar), true
+	if len(c.Behind) == 0 {
+		return nil, ""
+	}
+	var at []int
+	melts := 0
+	for _, melt := range each(func(p *Pull) string { return strings.ToLower(p.Melt) }, g.Pulls, g.Censored, g.Left) {
+		had := len(at)
+		for _, i := range c.of[melt] {
+			if g.likes(&c.Behind[i]) {
+				at = append(at, i)
+			}
+		}
+		if len(at) > had {
+			melts++
 		}
 	}
-	if len(of) == 1 {
+	slices.Sort(at)
+	for _, i := range at {
+		all = append(all, c.Behind[i].Bar)
+	}
+	if melts == 1 {
 		return all, "of this melt"
 	}
 	return all, "of these melts"
@@ -112,19 +133,6 @@ func first(all []string) string {
 		return strings.Join(all[:most], ", ") + fmt.Sprintf(" and %d more", n)
 	}
 	return list(all)
-}
-
-// has says that a pull of the group is of a melt; what has no melt is of none.
-func (g *Group) has(melt string) bool {
-	if melt == "" {
-		return false
-	}
-	for _, all := range [][]Pull{g.Pulls, g.Censored, g.Left} {
-		if slices.ContainsFunc(all, func(p Pull) bool { return strings.EqualFold(p.Melt, melt) }) {
-			return true
-		}
-	}
-	return false
 }
 
 // likes says that a pull is of a kind with those of the group that broke or held: a

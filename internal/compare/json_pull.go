@@ -39,13 +39,16 @@ func pullsJSON(all []Pull) []pullJSON {
 		j := pullJSON{
 			Record: p.Record, Bar: p.Bar, Melt: p.Melt, Alloy: p.Alloy, Tags: texts(p.Tags), Kind: said(string(p.Kind)),
 			DiameterM: positive(p.Diameter), AreaM2: positive(p.Area), StrengthPa: positive(p.Strength), StrengthAtLeastPa: positive(p.AtLeast),
-			StrengthUPa: positive(p.U), CommonBy: said(p.CommonBy), Rig: p.RigName, Elongation: p.Elongation, Counts: said(p.Counts), Because: p.Because, Out: said(p.Out),
+			StrengthUPa: positive(p.U), CommonBy: said(p.CommonBy), Rig: p.RigName, Counts: said(p.Counts), Because: p.Because, Out: said(p.Out),
 			Assumed: positive(p.Assumed), Simulated: p.Simulated, Imported: p.Imported, ByEye: p.ByEye, Stock: p.Stock, Marked: p.Marked,
 		}
 		if p.U > 0 {
 			j.StrengthExpanded = positive(p.Expanded)
 			j.CommonUPa = number64(float64(p.Common))
 			j.CommonDoF = positive(p.CommonDoF)
+		}
+		if p.Elongation != nil {
+			j.Elongation = number64(*p.Elongation)
 		}
 		if !p.Started.IsZero() {
 			j.Started = &p.Started

@@ -23,7 +23,8 @@ func (g *Group) doubts(o Options, unknown int) string {
 			out = append(out, fmt.Sprintf(format, a...))
 		}
 	}
-	add(o.Chosen.doubt(g) != "", "%s", o.Chosen.doubt(g))
+	picked := o.Chosen.doubt(g)
+	add(picked != "", "%s", picked)
 	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
 	add(g.meltsDiffer(o), "its melts differ")
 	add(!likeSize(g.Pulls), "the sections differ")
