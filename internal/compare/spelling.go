@@ -6,9 +6,10 @@ import (
 	"strings"
 )
 
-// spelled says which names are one but for capitals and blanks: to who typed them and to
-// a filter they are one, to a comparison two. Melts and alloys are looked at always, tags
-// where these make the groups; of a record that cannot be read none is known.
+// spelled says which names are one but for capitals and blanks: to who typed them they may
+// be one, and a filter does not look at capitals, but to a comparison they are several.
+// Melts and alloys are looked at always, tags where these make the groups; of a record that
+// cannot be read none is known.
 func (c *Comparison) spelled(all []Pull) {
 	var melts, alloys, tags []string
 	if c.By.Field == ByTag {

@@ -9,8 +9,8 @@ import (
 	"draghand/internal/si"
 )
 
-// Names that differ by capitals or blanks alone are one to who typed them and to the
-// filter, and two to a comparison: it says so, with each way they are written.
+// Names that differ by capitals or blanks alone may be one to who typed them, and are
+// several to a comparison: it says so, with each way they are written.
 func TestSpelledInTwoWays(t *testing.T) {
 	spelled := func(set func(p *compare.Pull, name string), names ...string) []compare.Pull {
 		return each(slices.Concat(worked("M1"), worked("M2")), func(i int, p *compare.Pull) { set(p, names[i%len(names)]) })
