@@ -117,6 +117,24 @@ func TestCalibrateOldNews(t *testing.T) {
 	}
 }
 
+// A reading that began to move just before enter: the screen still had it standing,
+// and says why the value was refused all the same.
+func TestCalibrateRefusedAtTheMove(t *testing.T) {
+	c := calibrating(2, 0).standing(14800, 1)
+	c.takeErr = errors.New("no point taken: the reading does not stand still: it rises")
+	a, _ := drive(t, calibrateOpen(c, 80, 24, termenv.Ascii), "1", "5", " ", "k", "N")
+	c.edit(func(v *livecal.View) { v.Steady, v.Progress = nil, 0 })
+	a, _ = drive(t, a, "enter")
+	if frame := a.View(); !strings.Contains(frame, "NOT TAKEN  the reading does not stand still") {
+		t.Errorf("does not say why:\n%s", frame)
+	}
+	c.standing(14800, 1)
+	next, _ := a.Update(screenMsg{a.id, tickMsg{id: calibrateFront(t, a).tickID}})
+	if frame := next.(App).View(); strings.Contains(frame, "NOT TAKEN") || !strings.Contains(frame, "15 kN") {
+		t.Errorf("says so of another load, or lost the value:\n%s", frame)
+	}
+}
+
 // A value that is pasted is text and no keys.
 func TestCalibratePaste(t *testing.T) {
 	c := calibrating(4, 0).standing(24800, 1)

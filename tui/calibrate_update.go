@@ -52,6 +52,7 @@ func (m *CalibrateScreen) look(at time.Time) tea.Cmd {
 func (m *CalibrateScreen) took(msg tookMsg) {
 	m.mode, m.note, m.noted = taking, "", 0
 	if msg.err != nil {
+		m.load() // it may have begun to move since the frame that enter answered
 		m.mode, m.stood = valuing, m.view.Steady != nil
 		m.refused = strings.TrimPrefix(msg.err.Error(), "no point taken: ")
 	} else {
