@@ -4,6 +4,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -133,7 +134,7 @@ func TestCalibrateAsFound(t *testing.T) {
 // is in it.
 func TestCalibrateIsSpokenWith(t *testing.T) {
 	if testing.Short() {
-		t.Skip("it takes half a minute; the tests without -short run it")
+		t.Skip("it takes a minute; the tests without -short run it")
 	}
 	for name, open := range map[string]func(*testing.T, string, ...string) *talk{"pipe": startTalk, "terminal": talkOnTerminal} {
 		t.Run(name, func(t *testing.T) {
@@ -162,15 +163,12 @@ func TestCalibrateIsSpokenWith(t *testing.T) {
 			k.hear("point 1: the reference shows 10 kN", "rising; the rig tells ", "go on to the next load")
 			k.tell("10 kN")
 			k.hear("no point taken")
-			ask("20 kN", "rising")
-			k.hear("point 2")
-			ask("30 kN", "rising")
-			k.hear("point 3")
-			ask("40 kN", "rising")
-			k.hear("point 4")
-			for _, load := range []string{"30 kN", "20 kN", "10 kN"} {
-				ask(load, "falling")
-				k.hear("the reference shows " + load + " at ")
+			for i, load := range []string{"20 kN", "30 kN", "40 kN", "30 kN", "20 kN", "10 kN"} {
+				way := "rising"
+				if i > 2 {
+					way = "falling"
+				}
+				k.point("kN by the rig), "+way+": what does the reference show?", load, fmt.Sprintf("point %d: the reference shows %s at ", i+2, load))
 			}
 			k.hear("the load is off: the zero after the points lies")
 			k.tell("drop 9")
@@ -253,12 +251,12 @@ func usesCalibration(t *testing.T, dir, shelf string) {
 // Over a real port, where nothing tells the board that a point was taken.
 func TestCalibrateOverAPort(t *testing.T) {
 	if testing.Short() {
-		t.Skip("it takes half a minute; the tests without -short run it")
+		t.Skip("it takes a minute; the tests without -short run it")
 	}
 	t.Parallel()
 	dir := t.TempDir()
 	link, shelf := filepath.Join(dir, "board"), filepath.Join(dir, "shelf")
-	board := start(t, dir, "simulate", "--link", link, "--kind", "steps", "--on", "specimen", "--loads", "8kN/16kN/24kN/16kN", "--hold", "10s", "--speed", "2", "--idle", "8s",
+	board := start(t, dir, "simulate", "--link", link, "--kind", "steps", "--on", "specimen", "--loads", "8kN/16kN/24kN/16kN", "--hold", "20s", "--speed", "2", "--idle", "8s",
 		"--true-share", "51 %", "--log", filepath.Join(dir, "log"))
 	if err := board.Start(); err != nil {
 		t.Fatal(err)
@@ -267,9 +265,7 @@ func TestCalibrateOverAPort(t *testing.T) {
 	k := startTalk(t, dir, "calibrate", "--plain", "--rig", weakRig(t, dir), "--at", "specimen", "--reference", "cell", "--units", "si", "--data", shelf, "--from", "serial:"+link)
 	k.hear("in the specimen's place", "zero taken")
 	for _, load := range []string{"8", "16", "24", "16"} {
-		k.hear("what does the reference show?")
-		k.tell(load + " kN")
-		k.hear("the reference shows " + load)
+		k.point("what does the reference show?", load+" kN", "the reference shows "+load)
 	}
 	k.hear("the load is off")
 	k.tell("save")
@@ -307,9 +303,8 @@ func TestCalibrateEnds(t *testing.T) {
 			dir := t.TempDir()
 			k := startTalk(t, dir, "calibrate", "--plain", "--at", "gauge", "--reference", "gauge", "--units", "si", "--data", dir, "--from", "sim:?speed=4")
 			var errs strings.Builder
-			k.hear("shares the ram's oil", "what does the reference show?")
-			k.tell("50 bar")
-			k.hear("point 1: the reference shows 50 bar")
+			k.hear("shares the ram's oil")
+			k.point("what does the reference show?", "50 bar", "point 1: the reference shows 50 bar")
 			c.end(k)
 			k.hear("point 1: the reference shows 50 bar", lastLoaded)
 			if err := k.cmd.Wait(); k.cmd.ProcessState.ExitCode() != exitSave {

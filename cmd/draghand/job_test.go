@@ -167,9 +167,7 @@ func calibrateByLoads(t *testing.T, dir string, args []string) {
 		t.Fatal(err)
 	}
 	for _, load := range strings.Split(loads[1], "/") {
-		k.hear("what does the reference show?")
-		k.tell(strings.Replace(load, "kN", " kN", 1))
-		k.hear("the reference shows ")
+		k.point("what does the reference show?", strings.Replace(load, "kN", " kN", 1), "the reference shows ")
 	}
 	k.hear("the load is off")
 	k.tell("save")

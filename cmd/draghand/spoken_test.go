@@ -68,6 +68,42 @@ func (k *talk) hear(words ...string) {
 	}
 }
 
+// hearOne waits for the first of some words and gives its place.
+func (k *talk) hearOne(words ...string) (which int) {
+	k.t.Helper()
+	deadline := time.Now().Add(30 * time.Second)
+	for tick := time.NewTicker(10 * time.Millisecond); ; <-tick.C {
+		k.mu.Lock()
+		said, first := k.text, -1
+		for i, w := range words {
+			if at := strings.Index(said[k.read:], w); at >= 0 && (first < 0 || at < first) {
+				which, first = i, at
+			}
+		}
+		if first >= 0 {
+			k.read += first + len(words[which])
+			k.mu.Unlock()
+			return which
+		}
+		k.mu.Unlock()
+		if time.Now().After(deadline) {
+			k.t.Fatalf("never heard any of %q; said was:\n%s", words, said)
+		}
+	}
+}
+
+// point tells what the reference shows when that is asked in some words, until it is
+// taken in others: once more where the reading stood still no longer when the answer
+// came, since a busy machine can hold up either.
+func (k *talk) point(asked, load, taken string) {
+	k.t.Helper()
+	for again := true; again; {
+		k.hear(asked)
+		k.tell(load)
+		again = k.hearOne(taken, "no point taken: ") == 1
+	}
+}
+
 func (k *talk) tell(line string) {
 	k.t.Helper()
 	if _, err := io.WriteString(k.in, line+"\n"); err != nil {
