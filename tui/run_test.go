@@ -148,16 +148,20 @@ func (term *terminal) restored(out string) {
 }
 
 // TestFirstFrameOnASilentTerminal: design 9 asks for 0.2 s on a terminal that
-// answers no queries; 1 s fails, since the machines are shared.
+// answers no queries; 1 s fails. The machines are shared, so one of five starts
+// must do it: a terminal that was waited for would be in all of them.
 func TestFirstFrameOnASilentTerminal(t *testing.T) {
-	term := start(t, "loading")
-	took := term.until("no known limit: pins")
-	t.Logf("first frame after %v", took.Round(time.Millisecond))
+	took := time.Hour
+	for try := 0; try < 5 && took > time.Second; try++ {
+		term := start(t, "loading")
+		took = min(took, term.until("no known limit: pins"))
+		t.Logf("first frame after %v", took.Round(time.Millisecond))
+		if out := term.output(); strings.Contains(out, "\x1b]11;?") || strings.Contains(out, "\x1b[6n") {
+			t.Errorf("the terminal was asked something: %q", out)
+		}
+	}
 	if took > time.Second {
 		t.Errorf("the first frame took %v, want at most 0.2 s", took)
-	}
-	if out := term.output(); strings.Contains(out, "\x1b]11;?") || strings.Contains(out, "\x1b[6n") {
-		t.Errorf("the terminal was asked something: %q", out)
 	}
 }
 

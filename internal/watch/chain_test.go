@@ -96,26 +96,23 @@ func TestChainAllocatesNothing(t *testing.T) {
 
 // The whole chain may cost 150 ns where encoding/csv with strconv may cost 100
 // (five times the 20 of our own decoder): a ratio of 1.5, gated at three times
-// that, with the library in the same run.
+// that, with the library in the same run. The best of seven of each; of more
+// while the gate is not met, since others share the machine.
 func TestChainRatio(t *testing.T) {
 	if testing.Short() {
 		t.Skip("measures time")
 	}
 	data := chainStream(0)
-	best := func(f func()) time.Duration {
-		least := time.Hour
-		for range 7 {
-			begun := time.Now()
-			f()
-			least = min(least, time.Since(begun))
-		}
-		return least
+	took := func(f func()) time.Duration {
+		begun := time.Now()
+		f()
+		return time.Since(begun)
 	}
-	ours := best(func() {
+	own := func() {
 		c := newChain(t)
 		c.dec.Decode(data, c.emit)
-	})
-	library := best(func() {
+	}
+	theirs := func() {
 		r := csv.NewReader(bytes.NewReader(data))
 		r.ReuseRecord = true
 		for {
@@ -133,8 +130,12 @@ func TestChainRatio(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-	})
-	ratio := float64(ours) / float64(library)
+	}
+	ours, library, ratio := time.Hour, time.Hour, 1.0
+	for i := 0; i < 7 || i < 200 && ratio > 4.5; i++ {
+		ours, library = min(ours, took(own)), min(library, took(theirs))
+		ratio = float64(ours) / float64(library)
+	}
 	t.Logf("whole chain %d ns a reading, encoding/csv and strconv alone %d ns: ratio %.2f (goal 1.5, gate 4.5)",
 		ours.Nanoseconds()/chainLines, library.Nanoseconds()/chainLines, ratio)
 	if ratio > 4.5 {

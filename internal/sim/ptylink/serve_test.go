@@ -306,60 +306,99 @@ func TestFiftyThousandLinesASecond(t *testing.T) {
 		if len(read) > len(sent) || !slices.Equal(read, sent[:len(read)]) {
 			t.Fatal("what was read is not what was logged as sent")
 		}
-		t.Logf("%d lines in %s, the test itself was held up for %s at most", len(read), took, gap)
+		t.Logf("%d lines in %s; the test itself was held up for %s at most and missed %.0f %% of its beats", len(read), took, gap.longest, 100*gap.missed)
 		switch {
 		case !hasComment(comments, "dropped") && took < 2*time.Second:
 			return
-		case gap < 20*time.Millisecond:
+		case !gap.much():
 			t.Fatalf("%d lines took %s: %q", lines, took, comments)
 		}
 	}
 	t.Skipf("in %d tries the machine was held up too long to tell", tries)
 }
 
+// heldUp is how much of the processor others took while a clock was watched.
+type heldUp struct {
+	longest time.Duration // without a beat
+	missed  float64       // share of the beats
+}
+
+// much says that nothing can be judged of what happened meanwhile.
+func (h heldUp) much() bool { return h.longest > 20*time.Millisecond || h.missed > 0.05 }
+
 // watchClock watches how late a 1 ms tick comes; the function it gives ends
-// that and tells the longest gap.
-func watchClock() func() time.Duration {
-	stop, gap := make(chan struct{}), make(chan time.Duration)
+// that and tells.
+func watchClock() func() heldUp {
+	stop, told := make(chan struct{}), make(chan heldUp)
 	go func() {
 		tick := time.NewTicker(time.Millisecond)
 		defer tick.Stop()
-		var longest time.Duration
-		last := time.Now()
-		for {
+		var h heldUp
+		begin, beats := time.Now(), 0.0
+		for last := begin; ; {
 			select {
 			case <-tick.C:
 				now := time.Now()
-				longest, last = max(longest, now.Sub(last)), now
+				h.longest, last = max(h.longest, now.Sub(last)), now
+				beats++
 			case <-stop:
-				gap <- max(longest, time.Since(last))
+				now := time.Now()
+				h.longest = max(h.longest, now.Sub(last))
+				h.missed = 1 - beats/float64(1+now.Sub(begin).Milliseconds())
+				told <- h
 				return
 			}
 		}
 	}()
-	return func() time.Duration { close(stop); return <-gap }
+	return func() heldUp { close(stop); return <-told }
 }
 
 // At 1 kHz a line comes when its clock says, within a few ms. Half of them must
-// even on a machine shared with others; the worst are told, not judged.
+// even on a machine shared with others; the worst are told, not judged. It is
+// tried again, as above.
 func TestPaceAtOneKilohertz(t *testing.T) {
-	s := serve(t, sim.Options{Seed: 1, Rate: 1000}, Options{})
-	f := s.open()
-	var arrived []time.Time
-	buf := make([]byte, 4096)
-	for len(arrived) < 1000 {
-		n, err := f.Read(buf)
-		if err != nil {
-			t.Fatal(err)
+	const tries = 4
+	calm := false
+	for range tries {
+		s := serve(t, sim.Options{Seed: 1, Rate: 1000}, Options{})
+		f := s.open()
+		held := watchClock()
+		var arrived []time.Time
+		buf := make([]byte, 4096)
+		for len(arrived) < 1000 {
+			n, err := f.Read(buf)
+			if err != nil {
+				t.Fatal(err)
+			}
+			now := time.Now()
+			for range bytes.Count(buf[:n], []byte{'\n'}) {
+				arrived = append(arrived, now)
+			}
 		}
-		now := time.Now()
-		for range bytes.Count(buf[:n], []byte{'\n'}) {
-			arrived = append(arrived, now)
+		gap := held()
+		s.stop()
+		late := lateness(t, arrived[1:], s.logText()) // without the empty first line
+		p50, p99 := late[len(late)/2], late[len(late)*99/100]
+		t.Logf("late by p50 %s, p99 %s, worst %s; the test itself was held up for %s at most and missed %.0f %% of its beats",
+			p50, p99, late[len(late)-1], gap.longest, 100*gap.missed)
+		switch {
+		case late[0] < 0:
+			t.Fatalf("a line came %s early", -late[0])
+		case p50 <= 5*time.Millisecond:
+			return
 		}
+		calm = calm || !gap.much()
 	}
-	arrived = arrived[1:] // of the empty first line
-	s.stop()
-	_, rows, comments := logged(t, s.logText())
+	if calm {
+		t.Fatalf("half of the lines are over 5 ms late in each of %d tries", tries)
+	}
+	t.Skipf("in %d tries the machine was held up too long to tell", tries)
+}
+
+// lateness is how late each line came by the clock of the log, sorted.
+func lateness(t *testing.T, arrived []time.Time, log string) []time.Duration {
+	t.Helper()
+	_, rows, comments := logged(t, log)
 	_, wall, _ := strings.Cut(comments[0], "wall=")
 	wall, _, _ = strings.Cut(wall, " ")
 	start, err := time.Parse(time.RFC3339Nano, wall)
@@ -375,11 +414,7 @@ func TestPaceAtOneKilohertz(t *testing.T) {
 		late = append(late, at.Sub(start)-time.Duration(sec*1e9))
 	}
 	slices.Sort(late)
-	p50, p99 := late[len(late)/2], late[len(late)*99/100]
-	t.Logf("late by p50 %s, p99 %s, worst %s", p50, p99, late[len(late)-1])
-	if late[0] < 0 || p50 > 5*time.Millisecond {
-		t.Errorf("lines come between %s early and %s late (half of them)", -late[0], p50)
-	}
+	return late
 }
 
 // What was sent is in the log within 50 ms; the bound here is for a shared
