@@ -27,11 +27,13 @@ func (v *compareVerb) howChosen(args []string) (how, byResult string) {
 	return "named, " + strings.Join(parts, " against "), ""
 }
 
+// mostNames bounds how many names a sentence has.
+const mostNames = 8
+
 // namesInWords are names in a sentence, the first of many.
 func namesInWords(names []string) string {
-	const most = 8
-	if n := len(names) - most; n > 0 {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), n)
+	if n := len(names) - mostNames; n > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNames], ", "), n)
 	}
 	return strings.Join(names, ", ")
 }
@@ -88,11 +90,19 @@ func (v *compareVerb) nothingOfName(all []shelf.Entry, name string) error {
 		base = filepath.Base(name)
 	}
 	if gone := v.inTrash(base); len(gone) > 0 {
-		is := "is"
+		is, it := "is", "it"
 		if len(gone) > 1 {
-			is = fmt.Sprintf("(%d records) is", len(gone))
+			is, it = fmt.Sprintf("(%d records) is", len(gone)), "them"
 		}
-		return failf(exitInput, "draghand trash back "+namesInWords(gone)+" takes it back", "%s %s in the trash", name, is)
+		typed := make([]string, len(gone))
+		for i := range gone {
+			typed[i] = asTyped(gone[i])
+		}
+		next := "draghand trash back " + strings.Join(typed, " ") + " takes " + it + " back"
+		if len(gone) > mostNames {
+			next = "draghand trash list names them, draghand trash back takes them back"
+		}
+		return failf(exitInput, next, "%s %s in the trash", name, is)
 	}
 	var melts []string
 	met := map[string]bool{}
