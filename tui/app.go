@@ -133,7 +133,7 @@ func (a App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return msg.goOn(a)
 	case screenMsg:
 		if msg.id != a.id {
-			return a, a.stale(msg.msg)
+			return a.stale(msg.msg)
 		}
 		return a.told(msg.msg)
 	}

@@ -85,14 +85,17 @@ func (a App) show(screen tea.Model, src Source) (App, tea.Cmd) {
 // stale sees to what a screen asked for that is no longer in front: a replay
 // that nobody is going to show is closed. A pull that was armed meanwhile cannot
 // be stale: the bench stays in front until it has its answer.
-func (a App) stale(msg tea.Msg) tea.Cmd {
+func (a App) stale(msg tea.Msg) (App, tea.Cmd) {
 	switch r := msg.(type) {
 	case openReplay:
-		return shut(r.player)
+		return a, shut(r.player)
 	case shelfDone: // what went to the trash can be taken back later
+		if s, ok := a.front.(ShelfScreen); ok && s.busy == "" { // it was opened again
+			return a.pass(r)
+		}
 		a.shelf.late(r)
 	}
-	return nil
+	return a, nil
 }
 
 // shut closes a replay outside Update.

@@ -62,28 +62,27 @@ func (m *ShelfScreen) recoverIt() tea.Cmd {
 // marked.
 func (m *ShelfScreen) askTrash() {
 	m.doomed = nil
-	if len(m.marks) == 0 {
-		m.onto = *m.entry()
-		m.doomed = []string{m.onto.Dir}
-	} else {
-		for _, e := range m.marked() {
-			m.doomed = append(m.doomed, e.Dir)
+	var last *shelf.Entry
+	for i := range m.all {
+		if e := &m.all[i]; m.marks[e.Dir] != 0 {
+			m.doomed, last = append(m.doomed, e.Dir), e
 		}
 	}
-	m.mode = trashing
-}
-
-// trashQuestion is what is asked before anything goes to the trash.
-func (m *ShelfScreen) trashQuestion() string {
-	switch {
-	case len(m.marks) == 0:
-		return "move " + m.oneBar(&m.onto) + " to the trash?  y / n"
+	switch n := len(m.doomed); {
+	case n == 0:
+		e := m.entry()
+		if e == nil {
+			return
+		}
+		m.doomed, m.asked = []string{e.Dir}, "move "+m.oneBar(e)+" to the trash?  y / n"
 	case m.unseen > 0:
-		return fmt.Sprintf("move the %s that are marked to the trash, %d of them not shown?  y / n", records(len(m.doomed)), m.unseen)
-	case len(m.doomed) == 1:
-		return "move the marked " + m.oneBar(&m.marked()[0]) + " to the trash?  y / n"
+		m.asked = fmt.Sprintf("move the %s that are marked to the trash, %d of them not shown?  y / n", records(n), m.unseen)
+	case n == 1:
+		m.asked = "move the marked " + m.oneBar(last) + " to the trash?  y / n"
+	default:
+		m.asked = fmt.Sprintf("move the %s that are marked to the trash?  y / n", records(n))
 	}
-	return fmt.Sprintf("move the %s that are marked to the trash?  y / n", records(len(m.doomed)))
+	m.mode = trashing
 }
 
 // oneBar names one record among those of the same bar: by when it began.
@@ -192,8 +191,7 @@ func (m *ShelfScreen) done(msg shelfDone) tea.Cmd {
 	if msg.of != "" {
 		m.traces = m.traces.without(msg.of)
 	}
-	m.reading = true
-	return m.readShelf()
+	return m.lookAgain()
 }
 
 // labelOf is how people call a record.

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"draghand/internal/compare"
 	"draghand/internal/shelf"
 )
@@ -129,6 +131,13 @@ func (m *ShelfScreen) marked() []shelf.Entry {
 		}
 	}
 	return out
+}
+
+// wish makes a wish outside Update: of many marks it copies much of the shelf. It is
+// about the marks of now, whatever is marked meanwhile.
+func (m *ShelfScreen) wish(make func(*ShelfScreen) tea.Msg) tea.Cmd {
+	now := *m
+	return func() tea.Msg { return make(&now) }
 }
 
 // toOverlay is the wish to lay the marked records over each other, or to see the

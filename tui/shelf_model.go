@@ -55,7 +55,8 @@ type ShelfScreen struct {
 	target  record.Label      // as the record under the form has it
 	form    labelForm
 	onto    shelf.Entry // what a form, a remark or an action is about
-	doomed  []string    // folders that the question about the trash is about
+	doomed  []string    // folders that are to go to the trash
+	asked   string      // the question about them
 	traces  shelfTraces
 	tracing string // folder whose trace is being read; empty: none
 	rested  string // folder that was chosen at the last tick
@@ -67,21 +68,26 @@ type ShelfScreen struct {
 	look    *watch.Snapshot // of the rig, which may be loaded meanwhile; nil: no source is open
 	tickID  int
 
+	looks     int // at the shelf that were asked for: what an older one found is dropped
 	narrowing shelfNarrowing
+	sorting   shelfSorting
 
 	scratch *scratch
 }
 
 // shelfRead is the answer to a look at the shelf.
 type shelfRead struct {
+	number int // of the look
 	all    []shelf.Entry
 	widest shelfWidths // of all; zero: not looked at yet
+	in     si.System   // that widest is of
 	words  int         // bytes of the Words of all; 0: they have none
 	err    error
 }
 
 // shelfWide says how wide the texts of the columns are in other units.
 type shelfWide struct {
+	number int // of the look at the list that it is of
 	widest shelfWidths
 	in     si.System
 }
@@ -102,7 +108,8 @@ func newShelfScreen(desk Desk, t *theme, u si.System, memory *shelfMemory) tea.M
 	m := ShelfScreen{desk: desk, theme: t, zone: time.Local, order: shelfOrders[0], scratch: &scratch{}}
 	if memory.left != nil {
 		m = *memory.left
-		m.mode, m.scratch, m.narrowing.busy = listing, &scratch{}, false // its answer may have gone elsewhere
+		m.mode, m.scratch = listing, &scratch{}
+		m.narrowing.busy, m.sorting.busy = false, false // their answers may have gone elsewhere
 	}
 	m.keys, m.units, m.reading, m.memory = newShelfKeys(), u, true, memory
 	m.look = desk.View().Look
@@ -122,17 +129,24 @@ func (m ShelfScreen) tick() tea.Cmd {
 
 // readShelf reads the shelf outside Update: a disk may take its time.
 func (m ShelfScreen) readShelf() tea.Cmd {
-	desk, u := m.desk, m.units
+	desk, u, number := m.desk, m.units, m.looks
 	return func() tea.Msg {
 		all, err := desk.Shelf()
-		return shelfRead{all, widthsOf(all, u), shelf.Fold(all), err}
+		return shelfRead{number, all, widthsOf(all, u), u, shelf.Fold(all), err}
 	}
+}
+
+// lookAgain reads the shelf anew; what a look under way finds is too old then.
+func (m *ShelfScreen) lookAgain() tea.Cmd {
+	m.reading = true
+	m.looks++
+	return m.readShelf()
 }
 
 // widen finds the widths of the columns anew, outside Update: there may be many records.
 func (m ShelfScreen) widen() tea.Cmd {
-	all, u := m.listed, m.units
-	return func() tea.Msg { return shelfWide{widthsOf(all, u), u} }
+	all, u, number := m.listed, m.units, m.looks
+	return func() tea.Msg { return shelfWide{number, widthsOf(all, u), u} }
 }
 
 // open opens the replay of a record outside Update. What comes of it goes to who

@@ -3,6 +3,8 @@ package tui
 import (
 	"slices"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"draghand/internal/shelf"
 )
 
@@ -48,13 +50,77 @@ func (o shelfOrder) next() shelfOrder {
 	return shelfOrders[(at+1)%len(shelfOrders)]
 }
 
+// sortedAtOnce is how many records are sorted within a key's time; more are sorted
+// outside Update.
+const sortedAtOnce = 2000
+
+// shelfSorting is how far the list is in its order, one order at a time.
+type shelfSorting struct {
+	number int  // of the last wish, so that an older answer is known for one
+	behind bool // the list is not yet in its order
+	busy   bool // an answer is under way
+}
+
+// shelfSorted is the answer: the list as it was read, in the order of the wish of the
+// number.
+type shelfSorted struct {
+	number int
+	all    []shelf.Entry
+}
+
 // sort puts the list into an order, those that are alike the newest first; the record
-// that was chosen stays so.
+// that was chosen stays so. Of many what is shown stays until the answer comes.
 func (m *ShelfScreen) sort(o shelfOrder) {
-	m.order, m.all, m.shown = o, m.listed, nil // its indices are into the list as it was
-	if o.by != shelf.ByBegan || o.reverse {
-		m.all = slices.Clone(m.listed)
-		shelf.Sort(m.all, o.by, o.reverse)
+	n := &m.sorting
+	m.order = o
+	n.number++
+	n.behind = false
+	switch {
+	case o.asRead():
+		m.list(m.listed)
+	case len(m.listed) <= sortedAtOnce:
+		m.list(inOrderOf(m.listed, o))
+	default:
+		n.behind = true
+		if len(m.all) == 0 { // there is nothing else to show
+			m.list(m.listed)
+		}
 	}
+}
+
+// asRead says that it is the order in which a shelf is read.
+func (o shelfOrder) asRead() bool { return o.by == shelf.ByBegan && !o.reverse }
+
+// inOrderOf is a list in an order; the list itself stays as it is.
+func inOrderOf(all []shelf.Entry, o shelfOrder) []shelf.Entry {
+	out := slices.Clone(all)
+	shelf.Sort(out, o.by, o.reverse)
+	return out
+}
+
+// list takes a list for the one that is shown.
+func (m *ShelfScreen) list(all []shelf.Entry) {
+	m.all, m.shown = all, nil // its indices are into the list as it was
 	m.narrow()
+}
+
+// sortBehind starts what sort left to do, unless an answer is still under way.
+func (m *ShelfScreen) sortBehind() tea.Cmd {
+	n := &m.sorting
+	if !n.behind || n.busy {
+		return nil
+	}
+	n.busy = true
+	number, all, o := n.number, m.listed, m.order
+	return func() tea.Msg { return shelfSorted{number, inOrderOf(all, o)} }
+}
+
+// sorted takes an answer; one to an older wish is dropped.
+func (m *ShelfScreen) sorted(r shelfSorted) {
+	n := &m.sorting
+	n.busy = false
+	if n.behind && r.number == n.number {
+		n.behind = false
+		m.list(r.all)
+	}
 }

@@ -35,7 +35,7 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 	}
 	switch {
 	case m.mode == trashing:
-		say(m.trashQuestion(), noteBar, 3)
+		say(m.asked, noteBar, 3)
 	case m.opening != "":
 		say("opening "+clean(m.opening)+" …", strong, 1)
 	case m.busy != "":

@@ -27,9 +27,9 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.opening, m.busy, m.tracing, m.note, m.memory.told = "", "", "", m.memory.told, ""
 		m.see()
 	case shelfRead:
-		m.take(msg)
+		cmd = m.take(msg)
 	case shelfWide:
-		if msg.in == m.units {
+		if msg.in == m.units && msg.number == m.looks {
 			m.widest = msg.widest
 		}
 	case shelfNotOpened:
@@ -42,13 +42,13 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.traced(msg)
 	case shelfNarrowed:
 		m.narrowed(msg)
+	case shelfSorted:
+		m.sorted(msg)
 	case tea.KeyMsg:
 		cmd = m.key(msg)
 		m.place(m.chosen) // the filter may have come or gone
 	}
-	if behind := m.narrowBehind(); behind != nil {
-		cmd = tea.Batch(cmd, behind)
-	}
+	cmd = tea.Batch(cmd, m.sortBehind(), m.narrowBehind())
 	m.enable()
 	left := m
 	m.memory.left = &left
@@ -67,12 +67,15 @@ func (m *ShelfScreen) see() {
 }
 
 // take puts what a look found in place of what stood there; the record that was
-// chosen stays so.
-func (m *ShelfScreen) take(r shelfRead) {
+// chosen stays so. An older look is dropped: it may not know what was done since.
+func (m *ShelfScreen) take(r shelfRead) tea.Cmd {
+	if r.number != m.looks {
+		return nil
+	}
 	m.reading = false
 	if r.err != nil {
 		m.failed = r.err.Error()
-		return
+		return nil
 	}
 	m.listed, m.failed, m.widest, m.narrowing.words = r.all, "", r.widest, r.words
 	if m.widest == (shelfWidths{}) {
@@ -88,6 +91,10 @@ func (m *ShelfScreen) take(r shelfRead) {
 	if m.want == "" {
 		m.settle()
 	}
+	if r.in != m.units {
+		return m.widen()
+	}
+	return nil
 }
 
 // foreignIn is how many of a list are no pull records.
@@ -170,15 +177,15 @@ func (m *ShelfScreen) listKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Unmark):
 		m.unmark()
 	case key.Matches(msg, k.Overlay):
-		return to(m.toOverlay())
+		return m.wish(func(m *ShelfScreen) tea.Msg { return m.toOverlay() })
 	case key.Matches(msg, k.Compare):
-		return to(m.toCompare())
+		return m.wish(func(m *ShelfScreen) tea.Msg { return m.toCompare() })
 	case key.Matches(msg, k.Units):
 		m.units = 1 - m.units
 		return m.widen()
 	case key.Matches(msg, k.Again):
-		m.reading, m.traces = true, nil
-		return m.readShelf()
+		m.traces = nil
+		return m.lookAgain()
 	default:
 		return m.recordKey(msg)
 	}

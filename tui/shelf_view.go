@@ -101,6 +101,8 @@ func (m *ShelfScreen) title(w int) string {
 	switch {
 	case m.narrowing.behind:
 		reading = "filtering …"
+	case m.sorting.behind:
+		reading = "sorting …"
 	case m.reading && m.read:
 		reading = "reading the shelf …"
 	}
@@ -202,7 +204,7 @@ func (m *ShelfScreen) drawKeys(p *plate, y int) {
 	switch {
 	case m.mode == trashing:
 		p.band(y, noteBar)
-		p.text(2, y, w, m.trashQuestion(), noteBar)
+		p.text(2, y, w, m.asked, noteBar)
 	case m.opening != "":
 		p.text(2, y, w, "opening "+clean(m.opening)+" …", strong)
 	case m.busy != "":
