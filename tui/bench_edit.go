@@ -34,6 +34,14 @@ func (e *lineEdit) text() string {
 	return t
 }
 
+// before is how many bytes of the text stand before the cursor.
+func (e *lineEdit) before() (n int) {
+	for _, p := range e.parts[:e.at] {
+		n += len(p)
+	}
+	return n
+}
+
 // insert puts text in at the cursor. Line ends and tabs of a paste become blanks.
 func (e *lineEdit) insert(text string) {
 	text = typed(text)

@@ -19,12 +19,23 @@ const filterHint = "such as alloy:C905 strength>40ksi since:2026-01 tag:wet-sand
 
 // setFilter narrows the list to what a text asks for.
 func (m *ShelfScreen) setFilter(text string) {
-	f, err := shelf.ParseFilter(text)
-	m.filter = shelfFilter{text: text, takes: f}
+	m.filter.text = text
+	m.judge()
+	m.narrow()
+}
+
+// judge finds out what of the filter's text is understood. While it is typed nothing is
+// said of the term at the cursor: half of one is no fault.
+func (m *ShelfScreen) judge() {
+	at := -1
+	if m.mode == filtering {
+		at = m.edit.before()
+	}
+	f, err := shelf.ParseTyping(m.filter.text, at)
+	m.filter.takes, m.filter.fault = f, ""
 	if err != nil {
 		m.filter.fault = clean(err.Error())
 	}
-	m.narrow()
 }
 
 // filterKey takes a key while the filter is typed.
@@ -32,6 +43,7 @@ func (m *ShelfScreen) filterKey(msg tea.KeyMsg) {
 	switch k := &m.keys; {
 	case key.Matches(msg, k.Keep):
 		m.mode = listing
+		m.judge()
 		m.settle()
 	case key.Matches(msg, k.Drop):
 		m.mode = listing
@@ -45,8 +57,11 @@ func (m *ShelfScreen) filterKey(msg tea.KeyMsg) {
 	case msg.Type == tea.KeyPgDown:
 		m.move(m.chosen + m.page())
 	default:
-		if m.edit.pressed(msg) && m.edit.text() != m.filter.text {
-			m.setFilter(m.edit.text())
+		switch taken, text := m.edit.pressed(msg), m.edit.text(); {
+		case taken && text != m.filter.text:
+			m.setFilter(text)
+		case taken: // the cursor may be in another term
+			m.judge()
 		}
 	}
 }

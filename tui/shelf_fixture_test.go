@@ -271,7 +271,7 @@ func shelfStates() map[string]func(w, h int, p termenv.Profile) ShelfScreen {
 		}),
 		"filter-empty":  loaded(finishedEntries(), keys("/")),
 		"filter-typing": loaded(finishedEntries(), traced(keys("/", "m40 counts:yes"))),
-		"filter-fault":  loaded(finishedEntries(), keys("/", "m40 strength>soft")),
+		"filter-fault":  loaded(finishedEntries(), keys("/", "m40 strength>soft ")),
 		"filter-kept":   loaded(finishedEntries(), keys("/", "melt=M39", "enter", "down")),
 		"filter-none":   loaded(finishedEntries(), keys("/", "alloy:iron", "enter")),
 		"sorted":        loaded(finishedEntries(), keys("s", "s", "s", "s", "S")),

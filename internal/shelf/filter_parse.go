@@ -46,7 +46,12 @@ func (e *TermError) Error() string {
 //
 // The error is a *TermError about the first term that cannot be understood; the filter
 // is that of all others, so that a list can follow the typing.
-func ParseFilter(text string) (Filter, error) {
+func ParseFilter(text string) (Filter, error) { return ParseTyping(text, -1) }
+
+// ParseTyping is ParseFilter of a text that is still being typed, with the cursor before
+// the byte at: no fault is found with the term that the cursor stands in or behind, which
+// may be half of one. The filter is the same.
+func ParseTyping(text string, at int) (Filter, error) {
 	var f Filter
 	var first *TermError
 	fail := func(e *TermError) {
@@ -57,8 +62,10 @@ func ParseFilter(text string) (Filter, error) {
 		first.More++
 	}
 	p := scanner{rest: strings.ToValidUTF8(text, "\uFFFD")}
+	whole := len(p.rest)
 	for {
 		raw, ok := p.next()
+		end := whole - len(p.rest)
 		if !ok {
 			break
 		}
@@ -67,6 +74,7 @@ func ParseFilter(text string) (Filter, error) {
 		}
 		t, err := raw.term()
 		switch {
+		case err != nil && end-raw.long < at && at <= end: // it is being typed
 		case err != nil:
 			fail(err)
 		case len(f.terms) == mostTerms:
@@ -92,6 +100,7 @@ type written struct {
 	value  string // without quotes
 	quoted bool
 	shown  string // for an error
+	long   int    // bytes of it as written
 }
 
 // next takes a term off the text.
@@ -101,7 +110,10 @@ func (p *scanner) next() (w written, ok bool) {
 		return w, false
 	}
 	begin := p.rest
-	defer func() { w.shown = shownTerm(begin[:len(begin)-len(p.rest)]) }()
+	defer func() {
+		w.long = len(begin) - len(p.rest)
+		w.shown = shownTerm(begin[:w.long])
+	}()
 	if rest, is := strings.CutPrefix(p.rest, "-"); is {
 		w.not, p.rest = true, rest
 	}
