@@ -169,6 +169,8 @@ func shownUnits(m tea.Model) (u si.System, ok bool) {
 		return m.pull.units, true
 	case OverlayScreen:
 		return m.units, true
+	case CompareScreen:
+		return m.units, true
 	case ShelfScreen:
 		return m.units, true
 	}

@@ -90,11 +90,21 @@ func (a App) stale(msg tea.Msg) (App, tea.Cmd) {
 	case openReplay:
 		return a, shut(r.player)
 	case shelfDone: // what went to the trash can be taken back later
-		if s, ok := a.front.(ShelfScreen); ok && s.busy == "" { // it was opened again
-			return a.pass(r)
-		}
-		a.shelf.late(r)
+		return a.tellLate(r)
+	case compareKept:
+		said, _ := r.told()
+		return a.tellLate(shelfDone{note: said})
 	}
+	return a, nil
+}
+
+// tellLate tells on the shelf what came of something after its screen was left: at once
+// where the shelf is in front, else when it is.
+func (a App) tellLate(done shelfDone) (App, tea.Cmd) {
+	if s, ok := a.front.(ShelfScreen); ok && s.busy == "" {
+		return a.pass(done)
+	}
+	a.shelf.late(done)
 	return a, nil
 }
 

@@ -1,13 +1,17 @@
 package tui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"github.com/charmbracelet/bubbles/key"
+
+	"draghand/internal/si"
+)
 
 // compareKeys are the keys of the comparison. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type compareKeys struct {
 	Before, Next, Up, Down, PageUp, PageDown, First, Last key.Binding
 	Part, Plot, By, Bound, Type, Minimum, Side, Level     key.Binding
-	Open, Export, Stop, Back, Help, Abort                 key.Binding
+	Units, Open, Export, Stop, Back, Help, Abort          key.Binding
 	Keep, Drop                                            key.Binding // while something is typed
 }
 
@@ -32,9 +36,10 @@ func newCompareKeys() compareKeys {
 		Minimum:  bind("m", "type the minimum that the strength is to hold; nothing takes it away", "m"),
 		Side:     bind("o", "look for a bar apart on either side, low or high", "o"),
 		Level:    bind("l", "how sure the tests must be: 5 %, 1 %, 10 %", "l"),
+		Units:    bind("u", "ksi or MPa", "u"),
 		Open:     bind("enter", "look at the pull of the marked bar again", "enter"),
 		Export:   bind("e", "write the report, a page to print or to send", "e"),
-		Stop:     bind("b", "stop reckoning, back to the shelf", "b", "esc"),
+		Stop:     bind("b", "stop reckoning, back to the shelf", "b", "esc", "q"),
 		Back:     bind("b", "back to the shelf", "b", "esc", "q"),
 		Help:     bind("?", "help", "?"),
 		Abort:    bind("ctrl+c", "leave at once", "ctrl+c"),
@@ -66,11 +71,11 @@ func (m *CompareScreen) enable() {
 	for _, b := range []*key.Binding{&k.Down, &k.PageDown, &k.Last} {
 		b.SetEnabled(down)
 	}
-	for _, b := range []*key.Binding{&k.Plot, &k.By, &k.Bound, &k.Type, &k.Minimum, &k.Side, &k.Level} {
+	for _, b := range []*key.Binding{&k.Plot, &k.By, &k.Bound, &k.Type, &k.Minimum, &k.Side, &k.Level, &k.Units} {
 		b.SetEnabled(some)
 	}
 	k.Part.SetEnabled(some && !(inBars && r.list.h > 1))
-	k.Open.SetEnabled(inBars && m.bars() > 0 && m.opening == "")
+	k.Open.SetEnabled(inBars && m.bars() > 0 && m.opening == "" && !m.keeping)
 	k.Export.SetEnabled(some && !m.keeping && !m.running)
 }
 
@@ -92,10 +97,15 @@ func (m *CompareScreen) line() []key.Binding {
 	}
 	plot, by, export := short(k.Plot, "p", "plot"), short(k.By, "g", "by"), short(k.Export, "e", "report")
 	back, bound, minimum := short(k.Back, "b", "shelf"), short(k.Bound, "c", "bound"), short(k.Minimum, "m", "minimum")
-	if k.Open.Enabled() { // bound and minimum give way
-		return []key.Binding{short(k.Open, "enter", "look"), part, plot, by, export, back, k.Help, minimum, bound}
+	units := short(k.Units, "u", "ksi")
+	if m.units == si.US {
+		units.SetHelp("u", "MPa")
 	}
-	return []key.Binding{short(k.Stop, "b", "stop"), part, plot, by, bound, minimum, export, back, k.Help}
+	line := []key.Binding{short(k.Stop, "b", "stop"), part, plot, by, bound, minimum, export, back, k.Help}
+	if k.Open.Enabled() { // bound and minimum give way
+		line = []key.Binding{short(k.Open, "enter", "look"), part, plot, by, export, back, k.Help, minimum, bound}
+	}
+	return alsoKey(line, units, m.width-4)
 }
 
 // help explains the comparison: the keys that work now, what stands where, and what
@@ -103,7 +113,7 @@ func (m *CompareScreen) line() []key.Binding {
 func (k *compareKeys) help() openHelp {
 	rows := []helpRow{{"keys now", ""}}
 	rows = append(rows, keyRows(k.Before, k.Next, k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last, k.Part, k.Plot, k.By, k.Bound,
-		k.Type, k.Minimum, k.Side, k.Level, k.Open, k.Export, k.Stop, k.Back, k.Abort)...)
+		k.Type, k.Minimum, k.Side, k.Level, k.Units, k.Open, k.Export, k.Stop, k.Back, k.Abort)...)
 	rows = append(rows, helpRow{}, helpRow{"what the words mean", ""})
 	return openHelp{title: "help: bars beside each other", rows: append(rows, compareRows()...)}
 }

@@ -20,6 +20,9 @@ func (m CompareScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case shelfShown:
 		m.opening, m.note = "", ""
 		m.see()
+		if m.running && m.known { // back from a replay, and the answer was lost to it
+			cmd = m.compare()
+		}
 	case compareReckoned:
 		if msg.err != nil {
 			m.failed = msg.err.Error()
@@ -35,10 +38,7 @@ func (m CompareScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		cmd = m.made(msg)
 	case compareKept:
 		m.keeping = false
-		m.note, m.noteInk = "report written: "+msg.file, strong
-		if msg.err != nil {
-			m.note, m.noteInk = "no report was written: "+msg.err.Error(), stop
-		}
+		m.note, m.noteInk = msg.told()
 	case shelfNotOpened:
 		m.opening, m.note, m.noteInk = "", "cannot be shown again: "+msg.err.Error(), strong
 	case tea.KeyMsg:
@@ -50,6 +50,14 @@ func (m CompareScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	m.enable()
 	return m, cmd
+}
+
+// told is where the report is, or why there is none.
+func (k compareKept) told() (string, ink) {
+	if k.err != nil {
+		return "no report was written: " + k.err.Error(), stop
+	}
+	return "report written: " + k.file, strong
 }
 
 // takesText says that keys are text.
@@ -79,6 +87,8 @@ func (m *CompareScreen) pressed(msg tea.KeyMsg) tea.Cmd {
 		m.part = m.nextPart()
 	case key.Matches(msg, k.Plot):
 		m.anotherPlot()
+	case key.Matches(msg, k.Units):
+		m.units = 1 - m.units
 	case key.Matches(msg, k.Open):
 		return m.lookAgain()
 	case key.Matches(msg, k.Export):

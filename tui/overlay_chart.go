@@ -162,7 +162,7 @@ func (m *OverlayScreen) make(w int, from, to time.Duration) {
 			continue
 		}
 		zero, _ := o.trace.At(m.by)
-		out := chart.Trace{Letter: letterOf(i), Pattern: i, Ink: i, HasPeak: true, Peak: o.trace.Peak - zero}
+		out := chart.Trace{Letter: trace.Letter(i), Pattern: i, Ink: i, HasPeak: true, Peak: o.trace.Peak - zero}
 		for _, c := range o.trace.Between(zero+from, min(zero+to, drawnTo(o.trace)), 2*w) {
 			out.Pieces = append(out.Pieces, chart.Piece{
 				At: c.At - zero, Low: m.value(c.Low, o.trace), High: m.value(c.High, o.trace), Gap: c.Gap,
@@ -171,7 +171,3 @@ func (m *OverlayScreen) make(w int, from, to time.Duration) {
 		s.traces[i] = out
 	}
 }
-
-// letterOf is what a pull is called on this screen: small, since the capitals are the
-// groups of the shelf.
-func letterOf(i int) rune { return 'a' + rune(i) }

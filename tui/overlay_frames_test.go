@@ -118,8 +118,8 @@ func TestOverlayLetters(t *testing.T) {
 			chart := strings.Join(strings.Split(m.View(), "\n")[2:s.h-len(m.all)-4], "\n")
 			chart = strings.ReplaceAll(chart, "the whole pulls", "")
 			for i := range m.all {
-				if n := strings.Count(chart, string(letterOf(i))); n < 2 {
-					t.Errorf("%s at %d×%d: %c stands there %d times:\n%s", name, s.w, s.h, letterOf(i), n, m.View())
+				if n := strings.Count(chart, string(trace.Letter(i))); n < 2 {
+					t.Errorf("%s at %d×%d: %c stands there %d times:\n%s", name, s.w, s.h, trace.Letter(i), n, m.View())
 				}
 			}
 		}

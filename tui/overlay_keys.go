@@ -54,16 +54,17 @@ func (m *OverlayScreen) keyLine() []key.Binding {
 	}
 	move := short(k.Down, "up/down", "front")
 	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
-	return []key.Binding{
+	line := []key.Binding{
 		move, short(k.Hide, "space", hide), short(k.Align, "l", at), short(k.Stress, "s", what), short(k.Window, "w", "time"),
 		short(k.Units, "u", units), short(k.Back, "b", "back"), k.Help,
 	}
+	return alsoKey(line, short(k.Open, "enter", "look again"), m.width-3)
 }
 
 // smallKeys are those of a screen without a chart.
 func (m *OverlayScreen) smallKeys() []key.Binding {
 	all := m.keyLine()
-	return append([]key.Binding{all[3]}, all[6:]...)
+	return []key.Binding{all[3], all[len(all)-2], all[len(all)-1]}
 }
 
 // help explains the screen: the keys that work now, and what stands where.

@@ -120,7 +120,7 @@ func (m *OverlayScreen) drawRow(p *plate, i, y, from int, cols []overColumn, put
 	if o.hidden || r.why != "" {
 		own, k = faint, faint
 	}
-	p.set(4, y, letterOf(i), own)
+	p.set(4, y, trace.Letter(i), own)
 	switch {
 	case drawn && o.hidden:
 		p.text(6, y, sampleWide, "hidden", faint)

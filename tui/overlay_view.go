@@ -122,7 +122,7 @@ func (m *OverlayScreen) drawSmall(p *plate) {
 	for i := range m.all {
 		if c.y < p.h-3 {
 			r := m.row(i)
-			say(fmt.Sprintf("%c %s %s %s", letterOf(i), r.bar, r.peak, r.how), plain, 1)
+			say(fmt.Sprintf("%c %s %s %s", trace.Letter(i), r.bar, r.peak, r.how), plain, 1)
 		}
 	}
 	if m.note != "" {

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/help"
@@ -79,6 +80,15 @@ func closeKeys(keys []key.Binding, w int) string {
 	h = plainHelp(w)
 	h.ShortSeparator = "  "
 	return h.ShortHelpView(keys)
+}
+
+// alsoKey puts a key before the last two of a line of w cells where it has room.
+func alsoKey(keys []key.Binding, also key.Binding, w int) []key.Binding {
+	more := slices.Insert(slices.Clone(keys), len(keys)-2, also)
+	if h := plainHelp(0); ansi.StringWidth(h.ShortHelpView(more)) > w {
+		return keys
+	}
+	return more
 }
 
 // plainHelp is the help of the library without its own colours, which ask

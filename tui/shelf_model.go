@@ -108,7 +108,7 @@ func newShelfScreen(desk Desk, t *theme, u si.System, memory *shelfMemory) tea.M
 	m := ShelfScreen{desk: desk, theme: t, zone: time.Local, order: shelfOrders[0], scratch: &scratch{}}
 	if memory.left != nil {
 		m = *memory.left
-		m.mode, m.scratch = listing, &scratch{}
+		m.mode, m.note, m.scratch = listing, "", &scratch{}
 		m.narrowing.busy, m.sorting.busy = false, false // their answers may have gone elsewhere
 	}
 	m.keys, m.units, m.reading, m.memory = newShelfKeys(), u, true, memory

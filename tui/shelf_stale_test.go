@@ -168,4 +168,3 @@ func TestShelfTellsLate(t *testing.T) {
 		t.Errorf("%d records, told %q later", len(s.all), s.memory.told)
 	}
 }
-

@@ -24,7 +24,10 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.see()
 		m.place(m.chosen)
 	case shelfShown:
-		m.opening, m.busy, m.tracing, m.note, m.memory.told = "", "", "", m.memory.told, ""
+		m.opening, m.busy, m.tracing = "", "", ""
+		if told := m.memory.told; told != "" {
+			m.note, m.memory.told = told, ""
+		}
 		m.see()
 	case shelfRead:
 		cmd = m.take(msg)

@@ -161,7 +161,7 @@ func sixteen(styles *[inkCount]lipgloss.Style, s func() lipgloss.Style) {
 	styles[live] = s().Foreground(brightBlue)
 	styles[hand] = s()
 	styles[good] = s().Bold(true)
-	for i := range ink(chart.MaxCurves) { // their patterns tell them apart
+	for i := range ink(chart.MaxCurves) { // no other colour is free: their patterns tell them apart
 		styles[overTrace+i] = s()
 		if i%2 == 0 {
 			styles[overTrace+i] = s().Foreground(brightBlue)

@@ -3,6 +3,7 @@ package tui
 import (
 	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -10,6 +11,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
+
+	"draghand/tui/chart"
 )
 
 // luminance is the relative luminance of WCAG 2.1 of a colour, 0xRRGGBB.
@@ -98,30 +101,69 @@ func themeIn(profile termenv.Profile) *theme {
 	return themeOf(r)
 }
 
+// palette is what a terminal of sixteen colours shows them as, and the grounds it has.
+type palette struct {
+	name   string
+	rgb    [16]uint32
+	ground []uint32
+}
+
+// palettes are the defaults of X11's terminal, of the Linux console
+// (drivers/tty/vt/vt.c; its ground is black) and of the Windows console since 2017, as
+// published.
+var palettes = []palette{
+	{"X11", [16]uint32{
+		0x000000, 0xcd0000, 0x00cd00, 0xcdcd00, 0x0000ee, 0xcd00cd, 0x00cdcd, 0xe5e5e5,
+		0x7f7f7f, 0xff0000, 0x00ff00, 0xffff00, 0x5c5cff, 0xff00ff, 0x00ffff, 0xffffff,
+	}, []uint32{0x000000, 0xffffff}},
+	{"Linux", [16]uint32{
+		0x000000, 0xaa0000, 0x00aa00, 0xaa5500, 0x0000aa, 0xaa00aa, 0x00aaaa, 0xaaaaaa,
+		0x555555, 0xff5555, 0x55ff55, 0xffff55, 0x5555ff, 0xff55ff, 0x55ffff, 0xffffff,
+	}, []uint32{0x000000}},
+	{"Windows", [16]uint32{
+		0x0c0c0c, 0xc50f1f, 0x13a10e, 0xc19c00, 0x0037da, 0x881798, 0x3a96dd, 0xcccccc,
+		0x767676, 0xe74856, 0x16c60c, 0xf9f1a5, 0x3b78ff, 0xb4009e, 0x61d6d6, 0xf2f2f2,
+	}, []uint32{0x0c0c0c, 0xf2f2f2}},
+}
+
+// TestSixteenForTraces: of the sixteen colours three read at a contrast of 3 on every
+// ground of these palettes, and two of those are of an alarm. So eight traces over each
+// other cannot have one each: they share what is left, and none is that of an alarm.
+func TestSixteenForTraces(t *testing.T) {
+	var read []int
+	for n := range 16 {
+		least := math.Inf(1)
+		for _, pal := range palettes {
+			for _, ground := range pal.ground {
+				least = min(least, contrast(pal.rgb[n], ground))
+			}
+		}
+		if least >= 3 {
+			read = append(read, n)
+		}
+	}
+	th := themeIn(termenv.ANSI)
+	colour := func(k ink) int { return readSGR(t, th.inks[k].On).fg }
+	if want := []int{colour(stop), colour(live), colour(warning)}; !slices.Equal(read, want) {
+		t.Errorf("%v read on every ground, want %v", read, want)
+	}
+	seen := map[int]bool{}
+	for i := range ink(chart.MaxCurves) {
+		c := colour(overTrace + i)
+		if c == colour(warning) || c == colour(stop) {
+			t.Errorf("trace %d has the colour of an alarm", i)
+		}
+		seen[c] = true
+	}
+	if len(seen) != 2 {
+		t.Errorf("the traces share %d colours", len(seen))
+	}
+}
+
 // TestSixteenColours: on a terminal of sixteen colours every ink reads on black
 // and on white at a contrast of 3, and what is well, a caution, a warning and a
-// stop are told apart. Source of the palettes: the defaults of X11's terminal, of
-// the Linux console (drivers/tty/vt/vt.c; its ground is black) and of the Windows
-// console since 2017, as published.
+// stop are told apart.
 func TestSixteenColours(t *testing.T) {
-	palettes := []struct {
-		name   string
-		rgb    [16]uint32
-		ground []uint32
-	}{
-		{"X11", [16]uint32{
-			0x000000, 0xcd0000, 0x00cd00, 0xcdcd00, 0x0000ee, 0xcd00cd, 0x00cdcd, 0xe5e5e5,
-			0x7f7f7f, 0xff0000, 0x00ff00, 0xffff00, 0x5c5cff, 0xff00ff, 0x00ffff, 0xffffff,
-		}, []uint32{0x000000, 0xffffff}},
-		{"Linux", [16]uint32{
-			0x000000, 0xaa0000, 0x00aa00, 0xaa5500, 0x0000aa, 0xaa00aa, 0x00aaaa, 0xaaaaaa,
-			0x555555, 0xff5555, 0x55ff55, 0xffff55, 0x5555ff, 0xff55ff, 0x55ffff, 0xffffff,
-		}, []uint32{0x000000}},
-		{"Windows", [16]uint32{
-			0x0c0c0c, 0xc50f1f, 0x13a10e, 0xc19c00, 0x0037da, 0x881798, 0x3a96dd, 0xcccccc,
-			0x767676, 0xe74856, 0x16c60c, 0xf9f1a5, 0x3b78ff, 0xb4009e, 0x61d6d6, 0xf2f2f2,
-		}, []uint32{0x0c0c0c, 0xf2f2f2}},
-	}
 	th := themeIn(termenv.ANSI)
 	for _, pal := range palettes {
 		for _, ground := range pal.ground {

@@ -63,7 +63,7 @@ func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 				o.Missing++
 				continue
 			}
-			o.Lines = append(o.Lines, overLine{t: t, pull: p, Bar: tidy(p.Bar), Record: tidy(p.Record), Dash: len(o.Lines), Letter: string(rune('A' + len(o.Lines)))})
+			o.Lines = append(o.Lines, overLine{t: t, pull: p, Bar: tidy(p.Bar), Record: tidy(p.Record), Dash: len(o.Lines), Letter: string(force.Letter(len(o.Lines)))})
 			o.Stress = o.Stress && t.Area > 0
 			o.Simulated = o.Simulated || p.Simulated || t.Simulated
 		}

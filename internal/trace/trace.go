@@ -57,6 +57,10 @@ type Trace struct {
 	Damage error
 }
 
+// Letter is what the i-th of several pulls over each other is called, from 0 on: small,
+// since the capitals are the groups that people mark pulls into. There are 26.
+func Letter(i int) rune { return 'a' + rune(i) }
+
 // Align is the moment that several traces are laid over each other by.
 type Align uint8
 
