@@ -41,7 +41,7 @@ func TestKeepComparison(t *testing.T) {
 			t.Fatal(err)
 		}
 		// 223 MPa by its own results.
-		for _, s := range []string{"SIMULATED: no metal was broken", `<td class="n">223</td>`, "The pulls over each other</title>", "A: M1-5, peak"} {
+		for _, s := range []string{"SIMULATED: no metal was broken", `<td class="n">223</td>`, "The pulls over each other</title>", "a: M1-5, peak"} {
 			if !strings.Contains(string(page), s) {
 				t.Errorf("the report lacks %q", s)
 			}
