@@ -76,7 +76,7 @@ func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entr
 				at := filepath.Join(dir, names[i])
 				st, err := os.Stat(filepath.Join(at, record.HeadFile))
 				if err != nil {
-					out[i] = entry(&s, at, names[i], nil)
+					out[i] = there(entry(&s, at, names[i], nil))
 					continue
 				}
 				now := stampOf(st)
@@ -85,7 +85,7 @@ func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entr
 					out[i], keep[i] = e, k
 					continue
 				}
-				out[i] = entry(&s, at, names[i], st)
+				out[i] = there(entry(&s, at, names[i], st))
 				if c != nil && now.settled(began) {
 					if keep[i] = keepable(out[i], now); keep[i].text != nil {
 						read.Add(1)
@@ -99,8 +99,20 @@ func listAt(ctx context.Context, dir string, o Options, began time.Time) ([]Entr
 		return nil, err
 	}
 	c.keep(names, keep, int(read.Load()))
+	out = slices.DeleteFunc(out, func(e Entry) bool { return e.Name == "" })
 	slices.SortFunc(out, newer)
 	return out, nil
+}
+
+// there is an entry, or none, without a name, where its folder went meanwhile, as into
+// the trash.
+func there(e Entry) Entry {
+	if !e.Readable() {
+		if _, err := os.Lstat(e.Dir); errors.Is(err, fs.ErrNotExist) {
+			return Entry{}
+		}
+	}
+	return e
 }
 
 // calibrations is the folder of calibration files on a shelf, calib.Folder: no record.
