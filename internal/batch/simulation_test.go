@@ -154,7 +154,7 @@ func normalTrials() []trial {
 			},
 		})
 	}
-	return all
+	return append(all, scatterTrials()...)
 }
 
 func TestHowOftenRight(t *testing.T) { simulate(t, normalTrials(), 2000) }

@@ -144,6 +144,9 @@ func (c *Comparison) between() {
 		a, err := batch.Variance(values)
 		if err == nil && !math.IsNaN(a.P) {
 			c.Analysis = &a
+			if p, err := batch.AlikeScatter(values); err == nil && p < c.Options.Level {
+				c.note("the groups do not scatter alike (Bartlett, p %s): the analysis of variance takes them to, and may call too many groups different or too few: look at two of them at a time", short(p))
+			}
 		} else {
 			c.note("all bars of each group read alike: nothing can be said of how sure their differences are")
 		}
