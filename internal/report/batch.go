@@ -52,7 +52,7 @@ type batchPage struct {
 	Groups                                  []groupPage
 	More                                    int // groups without drawings of their own
 	Level                                   string
-	Dots                                    *dotFigure
+	Dots                                    []*dotFigure
 	Differs                                 []string
 	DiffersRows                             []pair
 	TracesFault                             string

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"draghand/internal/compare"
@@ -15,16 +16,18 @@ const (
 	dotsTop, dotsRow    = 14.0, 54.0
 	dotSize             = 4.6
 	dotsName            = 24 // letters of a group's name
+	dotsRows            = 16 // groups of one picture
 )
 
-// dotFigure is every bar of every group on one scale.
+// dotFigure is every bar of some groups on the scale of all.
 type dotFigure struct {
+	ID                   string
 	High, Bottom, Middle float64 // of the picture; of its frame; where the words of the axis stand
 	X                    []label
 	Rows                 []dotRow
 	Minimum              *label
 	Unit                 string
-	More                 int // groups that are not drawn
+	More                 int // groups that no picture has
 	Far                  []string
 	Simulated            bool
 	Described            string
@@ -49,55 +52,72 @@ type dot struct {
 	at      float64 // Pa
 }
 
-// dots works the dot plot out; nil where there is nothing to draw.
-func (f *batchFacts) dots() *dotFigure {
+// dots works the dot plot out, in parts that a sheet of paper has room for; none where
+// there is nothing to draw.
+func (f *batchFacts) dots() (out []*dotFigure) {
 	x, ok := f.dotScale()
 	if !ok {
 		return nil
 	}
-	sys := f.opt.Units
-	d := &dotFigure{Unit: si.Stress(0).In(sys).Unit, More: max(0, len(f.c.Groups)-MostGroups)}
 	groups := f.c.Groups[:min(len(f.c.Groups), MostGroups)]
+	parts := (len(groups) + dotsRows - 1) / dotsRows
+	for some := range slices.Chunk(groups, (len(groups)+parts-1)/parts) {
+		d := f.dotsOf(some, x)
+		d.ID = fmt.Sprintf("dots-%d", len(out)+1)
+		out = append(out, d)
+	}
+	last := out[len(out)-1]
+	last.More = max(0, len(f.c.Groups)-MostGroups)
+	if m := f.c.Options.Minimum; m > 0 && last.Minimum == nil {
+		last.Far = append(last.Far, "the minimum of "+compare.StatedText(m, f.opt.Units))
+	}
+	return out
+}
+
+// dotsOf are the dots of some groups.
+func (f *batchFacts) dotsOf(groups []compare.Group, x scale) *dotFigure {
+	sys := f.opt.Units
+	d := &dotFigure{Unit: si.Stress(0).In(sys).Unit}
 	d.Bottom = dotsTop + dotsRow*float64(len(groups))
 	d.High, d.Middle = d.Bottom+44, (dotsLeft+dotsRight)/2
 	per := si.Stress(1).In(sys).Value
 	for _, t := range ticks(x.low*per, x.high*per, 9) {
 		d.X = append(d.X, label{x.at(t.Value / per), t.Text})
 	}
-	if m := float64(f.c.Options.Minimum); m > 0 {
-		if m >= x.low && m <= x.high {
-			d.Minimum = &label{x.at(m), "minimum " + compare.StatedText(si.Stress(m), sys)}
-		} else {
-			d.Far = append(d.Far, "the minimum of "+compare.StatedText(si.Stress(m), sys))
-		}
+	if m := float64(f.c.Options.Minimum); m > 0 && m >= x.low && m <= x.high {
+		d.Minimum = &label{x.at(m), "minimum " + compare.StatedText(si.Stress(m), sys)}
 	}
 	for i := range groups {
-		g := &groups[i]
-		r := dotRow{Y: dotsTop + dotsRow*float64(i), Name: shortName(g.Name, dotsName)}
-		r.TextY, r.SmallY, r.MeanY = r.Y+25, r.Y+40, r.Y+dotsRow-9
-		r.Small = fmt.Sprintf("n = %d", len(g.Pulls))
-		sim, all := g.Simulated()
+		r := f.dotRow(&groups[i], x, dotsTop+dotsRow*float64(i))
+		sim, _ := groups[i].Simulated()
 		d.Simulated = d.Simulated || sim > 0
-		if sim > 0 {
-			r.Small += ", simulated"
-			if sim < all {
-				r.Small += " in part"
-			}
-		}
-		r.Dots = placed(g, x, r.Y+(dotsRow-18)/2)
-		if s := &g.Strength; len(g.Pulls) > 1 && !g.Alike {
-			r.Mean = x.at(s.Mean)
-			if !math.IsNaN(s.MeanLow) {
-				r.Low, r.High = max(x.at(s.MeanLow), dotsLeft), min(x.at(s.MeanHigh), dotsRight)
-			}
-		}
-		if k := g.CountOn; k != nil && !k.Nothing(sys) {
-			r.CountOn, r.CountOnY = x.at(float64(k.Strength)), r.MeanY
-		}
 		d.Rows = append(d.Rows, r)
 	}
-	d.Described = f.describedDots()
+	d.Described = f.describedDots(groups)
 	return d
+}
+
+// dotRow is a group from the height y on.
+func (f *batchFacts) dotRow(g *compare.Group, x scale, y float64) dotRow {
+	r := dotRow{Y: y, TextY: y + 25, SmallY: y + 40, MeanY: y + dotsRow - 9, Name: shortName(g.Name, dotsName)}
+	r.Small = fmt.Sprintf("n = %d", len(g.Pulls))
+	if sim, all := g.Simulated(); sim > 0 {
+		r.Small += ", simulated"
+		if sim < all {
+			r.Small += " in part"
+		}
+	}
+	r.Dots = placed(g, x, y+(dotsRow-18)/2)
+	if s := &g.Strength; len(g.Pulls) > 1 && !g.Alike {
+		r.Mean = x.at(s.Mean)
+		if !math.IsNaN(s.MeanLow) {
+			r.Low, r.High = max(x.at(s.MeanLow), dotsLeft), min(x.at(s.MeanHigh), dotsRight)
+		}
+	}
+	if k := g.CountOn; k != nil && !k.Nothing(f.opt.Units) {
+		r.CountOn, r.CountOnY = x.at(float64(k.Strength)), r.MeanY
+	}
+	return r
 }
 
 // dotScale is the axis of strengths; false where there is none.
@@ -159,11 +179,11 @@ func placed(g *compare.Group, x scale, mid float64) []dot {
 }
 
 // describedDots is the picture in words.
-func (f *batchFacts) describedDots() string {
+func (f *batchFacts) describedDots(groups []compare.Group) string {
 	var b strings.Builder
 	b.WriteString("Strength of every bar, a row a group on one scale.")
-	for i := range f.c.Groups[:min(len(f.c.Groups), MostGroups)] {
-		b.WriteString(" " + tidy(f.c.Groups[i].Headline(f.opt.Units)))
+	for i := range groups {
+		b.WriteString(" " + tidy(groups[i].Headline(f.opt.Units)))
 	}
 	return b.String()
 }

@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -54,3 +56,38 @@ func TestBatchManyDoubts(t *testing.T) {
 		t.Errorf("%d boxes", n)
 	}
 }
+
+// The dots of many groups are drawn in parts on one scale, each of which fits a sheet of
+// paper: one picture would be cut through a row, and have its scale at its end alone.
+func TestBatchManyDots(t *testing.T) {
+	for groups, want := range map[int][]int{1: {1}, 16: {16}, 17: {9, 8}, 40: {14, 14, 12}, 45: {14, 14, 12}} {
+		var pulls []compare.Pull
+		for g := range groups {
+			pulls = append(pulls, barsOf(fmt.Sprintf("M%d", g+1), 44.1, 45.3, 43.8, 46.0+float64(g)/10)...)
+		}
+		c := compare.Of(pulls, compare.By{Field: compare.ByMelt}, compare.NewOptions())
+		page := batchOf(t, &c, nil, inUS)
+		section := part(t, page, `<section id="groups"`, "</section>")
+		pictures := strings.Split(section, "<svg ")[1:]
+		var rows []int
+		for _, p := range pictures {
+			rows = append(rows, strings.Count(p, ">n = 4</text>"))
+			if axis := part(t, p, `dy="17"`, "</text>"); axis != part(t, pictures[0], `dy="17"`, "</text>") {
+				t.Errorf("%d groups: another scale, %s", groups, axis)
+			}
+		}
+		if fmt.Sprint(rows) != fmt.Sprint(want) {
+			t.Errorf("%d groups are drawn as %v, want %v", groups, rows, want)
+		}
+		if n := strings.Count(section, "5 more groups are not drawn."); n != max(0, groups-MostGroups)/5 {
+			t.Errorf("%d groups: those that are not drawn are told %d times", groups, n)
+		}
+		for _, m := range highs.FindAllStringSubmatch(section, -1) {
+			if h, err := strconv.ParseFloat(m[1], 64); err != nil || h > 960*1.2 { // A4 has some 1.45 times its width within the margins
+				t.Errorf("%d groups: a picture %s high, %v", groups, m[1], err)
+			}
+		}
+	}
+}
+
+var highs = regexp.MustCompile(`viewBox="0 0 960 ([0-9.]+)"`)

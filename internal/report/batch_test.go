@@ -159,7 +159,7 @@ func byTicks(ticks [][]float64, at float64) float64 {
 func TestBatchDrawings(t *testing.T) {
 	c, traces := worked(compare.NewOptions())
 	page := batchOf(t, &c, traces, inUS)
-	dots := part(t, page, `<title id="t-dots">`, "</svg>")
+	dots := part(t, page, `<title id="t-dots-1">`, "</svg>")
 	axis := numbers(t, dots, `V[0-9.]+"/><text x="([0-9.]+)" y="[0-9.]+" dy="17" text-anchor="middle">([0-9.]+)<`)
 	var want []float64
 	for i := range c.Groups {
