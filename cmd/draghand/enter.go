@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -142,7 +141,8 @@ func keepDial(w world, c *common, h record.Head, asJSON bool) error {
 		}
 		return failf(exitSave, next, "%w", err)
 	}
-	res := strength.From(finish.Pull(&h, filepath.Base(dir), state, nil))
+	res, err := finish.Closed(&h, dir, state, nil)
+	sayNotKept(w, err)
 	if asJSON {
 		return printJSON(w.out, []strength.Results{res})
 	}

@@ -128,5 +128,7 @@ func (im *importer) save(name string, t *tabled) (strength.Results, record.Head,
 	if err != nil {
 		return strength.Results{}, head, failf(exitSave, "choose another folder with --data, or free this one", "%s: %w", clean(filepath.Base(name)), err)
 	}
-	return strength.From(finish.Pull(&head, filepath.Base(dir), state, told)), head, nil
+	res, err := finish.Closed(&head, dir, state, told)
+	sayNotKept(im.w, err)
+	return res, head, nil
 }

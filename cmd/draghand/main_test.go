@@ -38,6 +38,7 @@ func TestScripts(t *testing.T) {
 			"carried":  scriptCarried,
 			"events":   scriptEvents,
 			"field":    scriptField,
+			"kept":     scriptKept,
 			"record":   scriptRecord,
 			"trace":    scriptTrace,
 			"twolines": scriptTwoLines,

@@ -13,13 +13,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"draghand/internal/feed"
-	"draghand/internal/finish"
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/si"
 	"draghand/internal/sim"
-	"draghand/internal/strength"
 	"draghand/internal/watch"
 	"draghand/tui"
 )
@@ -214,7 +212,12 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	v.watch = pullRun
 
 	done := make(chan watch.Result, 1)
-	go func() { done <- pullRun.Run(ctx) }()
+	var got reckoned
+	go func() {
+		res := pullRun.Run(ctx)
+		got = reckon(&res)
+		done <- res
+	}()
 	var res watch.Result
 	if screen {
 		o := tui.Options{
@@ -237,7 +240,7 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	} else {
 		res = v.follow(done, hangup, false)
 	}
-	return conclude(w, m, sys, o, pullRun, res)
+	return conclude(w, m, sys, o, pullRun, res, &got)
 }
 
 // onScreen shows something until the person leaves. gone says that the terminal
@@ -264,7 +267,7 @@ func onScreen(ctx context.Context, hangup chan os.Signal, show func(context.Cont
 }
 
 // conclude prints the result of a pull and gives its exit code.
-func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch, res watch.Result) error {
+func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch, res watch.Result, got *reckoned) error {
 	if leftAfter(&res.State) != "" {
 		out := w.out
 		if m.asJSON {
@@ -279,13 +282,14 @@ func conclude(w world, m manner, sys si.System, o watch.Options, p *watch.Watch,
 		}
 		failed := res.Record
 		res.Record = dir
-		printResult(w, m, sys, o, res)
+		*got = reckon(&res) // under the name it has now
+		printResult(w, m, sys, o, res, got)
 		if dir == failed { // the disk was late and answered after all
 			return nil
 		}
 		return failf(exitSave, "the whole pull was saved in "+dir+" instead; move it back when there is room", "the record could not be saved in %s: %w", failed, res.Save)
 	}
-	printResult(w, m, sys, o, res)
+	printResult(w, m, sys, o, res, got)
 	if res.Source != nil {
 		return sourceFault(res.Source)
 	}
@@ -306,17 +310,6 @@ func rescue(p *watch.Watch) (dir string, err error) {
 		}
 	}
 	return "", err
-}
-
-func printResult(w world, m manner, sys si.System, o watch.Options, res watch.Result) {
-	if m.asJSON || res.Record == "" {
-		return
-	}
-	results := strength.From(finish.Pull(&res.Head, filepath.Base(res.Record), res.State, res.Told))
-	for _, l := range results.Lines(sys, o.Specimen) {
-		fmt.Fprintln(w.out, clean(l))
-	}
-	fmt.Fprintln(w.out, "saved as   "+clean(res.Record))
 }
 
 // sourceFault says why a source failed and what to do next.

@@ -40,7 +40,7 @@ func (b *Bench) finish(p *running, res watch.Result) {
 	if res.Record != "" {
 		e.Name = filepath.Base(res.Record)
 	}
-	e.Results = strength.From(finish.Pull(&res.Head, e.Name, res.State, res.Told))
+	e.Results = resultsOf(&res)
 
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -58,6 +58,17 @@ func (b *Bench) finish(p *running, res watch.Result) {
 	b.result, b.ended, b.running = res, e, nil
 	b.forget(PointID.ofBar) // whatever is pulled next
 	b.kick()
+}
+
+// resultsOf gives the results of a pull. They are kept in its record where that was
+// saved as it should be; where they cannot be, it is whole all the same, and is
+// reckoned anew whenever somebody asks.
+func resultsOf(res *watch.Result) strength.Results {
+	if res.Save != nil || res.Record == "" {
+		return strength.From(finish.Pull(&res.Head, filepath.Base(res.Record), res.State, res.Told))
+	}
+	out, _ := finish.Closed(&res.Head, res.Record, res.State, res.Told)
+	return out
 }
 
 // inShort is the strength, or what stands for it.

@@ -16,6 +16,7 @@ import (
 	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
+	"draghand/internal/shelf"
 	"draghand/internal/sim"
 	"draghand/internal/watch"
 )
@@ -239,6 +240,10 @@ func TestSitting(t *testing.T) {
 	}
 	if r := record.Check(first.Record); r.Status != record.Whole {
 		t.Error(r.Text())
+	}
+	// Its results stand in it before anybody finishes it, as the shelf shows them.
+	if e := shelf.Read(first.Record); e.Expanded == 0 || first.Results.StrengthExpandedPa == nil || float64(e.Expanded) != *first.Results.StrengthExpandedPa || !e.Open() {
+		t.Errorf("on the shelf: ± %v, counts %q; ended with %v", e.Expanded, e.Counts, first.Results.StrengthExpandedPa)
 	}
 
 	if err := b.Remark("broke in the fillet"); err != nil {

@@ -81,9 +81,10 @@ type Head struct {
 	// Finished is what was measured after the pull, oldest first: the last counts,
 	// what it took the place of stays.
 	Finished []Finished `json:"finished,omitempty"`
-	// Results are those of the last Finished, as a reader without the program wants
-	// them. A convenience, like Closing: the readings, the rig and Finished say the
-	// same, and win where they differ.
+	// Results are those of the last Finished, or of the pull as it was closed where
+	// there is none, as a reader without the program wants them. A convenience, like
+	// Closing: the readings, the rig and Finished say the same, and win where they
+	// differ. Missing: they could not be kept, or an earlier program closed it.
 	Results json.RawMessage `json:"results,omitempty"`
 	// Closing is missing while the pull runs, and where it was cut off until it is
 	// recovered.

@@ -66,16 +66,6 @@ func leftOut(h *record.Head, e *Entry) string {
 			return "it broke in the grip"
 		}
 	}
-	var told struct {
-		Counts  *string  `json:"counts"`
-		Because []string `json:"counts_because"`
-	}
-	if len(h.Results) > 0 && json.Unmarshal(h.Results, &told) == nil && told.Counts != nil && *told.Counts == strength.CountsNot {
-		if len(told.Because) > 0 {
-			return "it does not count: " + short(told.Because[0])
-		}
-		return "it does not count"
-	}
 	switch {
 	case e.Kind != pull.Tension:
 		return "a " + string(e.Kind) + " is no pull of a bar"
@@ -89,6 +79,16 @@ func leftOut(h *record.Head, e *Entry) string {
 		return "the sensor was over its range"
 	case blindAtPeak(h):
 		return "the force was out of sight at the peak"
+	}
+	var told struct {
+		Counts  *string  `json:"counts"`
+		Because []string `json:"counts_because"`
+	}
+	if len(h.Results) > 0 && json.Unmarshal(h.Results, &told) == nil && told.Counts != nil && *told.Counts == strength.CountsNot {
+		if len(told.Because) > 0 {
+			return "it does not count: " + short(told.Because[0])
+		}
+		return "it does not count"
 	}
 	return ""
 }
