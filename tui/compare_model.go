@@ -93,8 +93,9 @@ const (
 // What the commands of the screen give.
 type (
 	compareReckoned struct {
-		pulls []compare.Pull
-		err   error
+		pulls  []compare.Pull
+		behind []compare.Behind // what was not taken, with what was read of it
+		err    error
 	}
 	compareMade struct {
 		seq int
@@ -141,6 +142,7 @@ func (m CompareScreen) tick() tea.Cmd {
 // reckon recomputes the records outside Update, until the context of the screen ends.
 func (m CompareScreen) reckon() tea.Cmd {
 	desk, ctx, dirs, groups, counting := m.desk, m.ctx, m.dirs, m.groups, m.counting
+	behind := slices.Clone(m.options.Chosen.Behind)
 	return func() tea.Msg {
 		pulls, err := desk.Reckon(ctx, dirs, func(n int) {
 			for old := counting.Load(); int64(n) > old; old = counting.Load() { // the calls may overtake each other
@@ -158,7 +160,28 @@ func (m CompareScreen) reckon() tea.Cmd {
 				pulls[i].Marked = groups[dirs[i]]
 			}
 		}
-		return compareReckoned{pulls: pulls}
+		printed(desk, behind)
+		return compareReckoned{pulls: pulls, behind: behind}
+	}
+}
+
+// printed finds out what was read of the pulls that were not taken: a copy of one that
+// was is none of them.
+func printed(desk Desk, behind []compare.Behind) {
+	var dirs []string
+	for i := range behind {
+		if behind[i].Dir != "" {
+			dirs = append(dirs, behind[i].Dir)
+		}
+	}
+	if len(dirs) == 0 {
+		return
+	}
+	prints := desk.Prints(dirs)
+	for i := range behind {
+		if behind[i].Dir != "" && len(prints) > 0 {
+			behind[i].Read, prints = prints[0], prints[1:]
+		}
 	}
 }
 

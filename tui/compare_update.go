@@ -28,7 +28,7 @@ func (m CompareScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			m.failed = msg.err.Error()
 			break
 		}
-		m.pulls, m.done = msg.pulls, len(msg.pulls)
+		m.pulls, m.done, m.options.Chosen.Behind = msg.pulls, len(msg.pulls), msg.behind
 		if m.pulls == nil {
 			m.pulls = []compare.Pull{}
 		}

@@ -96,7 +96,7 @@ func (m *CompareScreen) title(w int) string {
 	}
 	all := ""
 	if len(m.c.Groups) > 1 {
-		all = "of " + pullsText(len(m.pulls)) + " in all"
+		all = "of " + pullsText(len(m.pulls)-m.c.UnreadCount()) + " in all"
 	}
 	return joinFit(w, name, which, all)
 }

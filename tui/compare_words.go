@@ -54,6 +54,7 @@ func (m *CompareScreen) doubts(g *compare.Group) (out []string) {
 			out = append(out, text)
 		}
 	}
+	add(m.c.Unread()) // the missing bar may be the weak one
 	for _, n := range g.Notes {
 		add(n)
 	}

@@ -22,6 +22,9 @@ type Records interface {
 	// many are done. The error is that of ctx: a record that cannot be read is a Pull
 	// that says so in Out.
 	Reckon(ctx context.Context, dirs []string, done func(int)) ([]compare.Pull, error)
+	// Prints tell what was read of each record from what was of others, whatever it is
+	// called (compare.Fingerprint); empty of one nobody knows.
+	Prints(dirs []string) []string
 	// KeepComparison writes the report of a comparison; file is where it is.
 	KeepComparison(c *compare.Comparison) (file string, err error)
 	// Trash moves records out of the shelf into its trash folder; nothing is deleted.

@@ -70,8 +70,9 @@ func (m *ShelfScreen) chosenOf(of []shelf.Entry) compare.Chosen {
 	}
 	behind := shelf.Behind(m.all, taken)
 	for i := range behind {
-		c.Behind = append(c.Behind, compare.Behind{Record: behind[i].Name, Bar: barName(&behind[i]), Melt: behind[i].Specimen.Melt, Simulated: behind[i].Specimen.Simulated})
+		c.Behind = append(c.Behind, compare.Behind{Record: behind[i].Name, Dir: behind[i].Dir, Bar: barName(&behind[i]), Melt: behind[i].Specimen.Melt, Simulated: behind[i].Specimen.Simulated})
 	}
+	c.Unread = shelf.Unread(m.all, taken)
 	return c
 }
 

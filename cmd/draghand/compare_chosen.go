@@ -39,8 +39,9 @@ func namesInWords(names []string) string {
 }
 
 // leftBehind are the pulls that stand beside those that were taken, in the same
-// folders, and could have been taken too.
-func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compare.Behind) {
+// folders, and could have been taken too; unread are the names of those that cannot be
+// read.
+func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compare.Behind, unread []string) {
 	var folders []string
 	taken := map[string]map[string]bool{} // by folder, by name in it
 	for i := range all {
@@ -70,12 +71,13 @@ func (v *compareVerb) leftBehind(ctx context.Context, all []marked) (out []compa
 		for _, e := range shelf.Behind(beside, dirs) {
 			out = append(out, behindOf(&e))
 		}
+		unread = append(unread, shelf.Unread(beside, dirs)...)
 	}
-	return out
+	return out, unread
 }
 
 func behindOf(e *shelf.Entry) compare.Behind {
-	b := compare.Behind{Record: e.Name, Melt: e.Specimen.Melt, Simulated: e.Specimen.Simulated}
+	b := compare.Behind{Record: e.Name, Dir: e.Dir, Read: printOf(e.Dir), Melt: e.Specimen.Melt, Simulated: e.Specimen.Simulated}
 	if id := strings.TrimSpace(e.Specimen.ID); id != "" {
 		b.Bar = strings.TrimSpace(e.Specimen.Melt) + "-" + id
 	}

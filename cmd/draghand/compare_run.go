@@ -48,7 +48,7 @@ func (v *compareVerb) run(ctx context.Context, args []string) error {
 		return err
 	}
 	if o.Chosen.How, o.Chosen.ByResult = v.howChosen(args); len(args) > 0 || v.where != "" {
-		o.Chosen.Behind = v.leftBehind(ctx, all)
+		o.Chosen.Behind, o.Chosen.Unread = v.leftBehind(ctx, all)
 	}
 	o.Chosen.Foreign = v.foreign
 	pulls, sys, code, err := v.pulls(ctx, all)

@@ -5,6 +5,7 @@ import (
 
 	"draghand/internal/compare"
 	"draghand/internal/finish"
+	"draghand/internal/record"
 )
 
 // pullOf is a recomputed record as a comparison takes it, with what tells it from
@@ -23,6 +24,20 @@ func pullOf(r *finish.Reckoned) compare.Pull {
 		}
 	}
 	return p
+}
+
+// printOf tells what was read of a record from what was of others; empty where nobody
+// knows.
+func printOf(dir string) string {
+	rec, err := record.Open(dir)
+	if err != nil {
+		return ""
+	}
+	sum, err := rec.SamplesSum()
+	if err != nil {
+		return ""
+	}
+	return compare.Fingerprint(&rec.Head, sum)
 }
 
 // trueFolder is a folder from the root on, without links where they can be followed;

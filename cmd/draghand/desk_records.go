@@ -45,6 +45,15 @@ func reckonPulls(ctx context.Context, dirs []string, done func(int)) ([]compare.
 	return out, nil
 }
 
+// Prints are the fingerprints of records.
+func (d *desk) Prints(dirs []string) []string {
+	out := make([]string, len(dirs))
+	for i, dir := range dirs {
+		out[i] = printOf(dir)
+	}
+	return out
+}
+
 // KeepComparison writes the report of a comparison into the working folder, beside no
 // other of its name.
 func (d *desk) KeepComparison(c *compare.Comparison) (string, error) {

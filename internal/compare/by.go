@@ -59,7 +59,6 @@ func (b By) String() string {
 
 // place is the group of a pull; or why it is in none.
 func (b By) place(p *Pull) (group, why string) {
-	unread := p.Kind == ""
 	switch {
 	case b.Field == ByAll:
 		return "all", ""
@@ -68,7 +67,7 @@ func (b By) place(p *Pull) (group, why string) {
 			return "", "it was put into no group"
 		}
 		return p.Marked, ""
-	case unread:
+	case unread(p):
 		return "", "" // Out says it
 	case b.Field == ByMelt:
 		return orElse(p.Melt, "(no melt)"), ""

@@ -17,19 +17,23 @@ type Chosen struct {
 	Foreign  int              // folders there that hold no pull record: none of the pulls
 	Behind   []Behind         // pulls that could have been taken too
 	of       map[string][]int // by melt in lower case, places in Behind
+	Unread   []string         // names of records there that were not taken and cannot be read
 }
 
 // Behind is a readable tension pull that was not taken.
 type Behind struct {
 	Record, Bar, Melt string
+	Dir               string
+	Read              string // Fingerprint of what was read; empty: not known
 	Simulated         bool
 }
 
 // picked is why bars that were picked by their result say nothing of a melt.
 const picked = "bars were chosen by what came out"
 
-// ordered is the choice with what was left behind in order.
-func (c Chosen) ordered() Chosen {
+// ordered is the choice with what was left behind in order. A copy of a pull that is
+// compared was not left behind, nor was one pull twice.
+func (c Chosen) ordered(taken []Pull) Chosen {
 	c.How, c.ByResult = tidy(c.How), tidy(c.ByResult)
 	c.Behind = slices.Clone(c.Behind)
 	for i := range c.Behind {
@@ -40,6 +44,17 @@ func (c Chosen) ordered() Chosen {
 	slices.SortFunc(c.Behind, func(a, b Behind) int {
 		return cmp.Or(inOrder(a.Melt, b.Melt), inOrder(a.Bar, b.Bar), strings.Compare(a.Record, b.Record))
 	})
+	met := map[string]bool{"": true}
+	for i := range taken {
+		met[taken[i].Read] = true
+	}
+	c.Behind = slices.DeleteFunc(c.Behind, func(b Behind) bool {
+		again := b.Read != "" && met[b.Read]
+		met[b.Read] = true
+		return again
+	})
+	c.Unread = slices.Clone(c.Unread)
+	slices.SortFunc(c.Unread, inOrder)
 	c.of = map[string][]int{}
 	for i := range c.Behind {
 		if melt := strings.ToLower(c.Behind[i].Melt); melt != "" {
@@ -147,6 +162,7 @@ type chosenJSON struct {
 	How      *string      `json:"how"`
 	ByResult *string      `json:"by_result"`
 	NotTaken []behindJSON `json:"not_taken"`
+	Unread   []string     `json:"unreadable"`
 }
 
 type behindJSON struct {
@@ -156,7 +172,7 @@ type behindJSON struct {
 }
 
 func (c *Chosen) json() chosenJSON {
-	out := chosenJSON{How: said(c.How), ByResult: said(c.ByResult), NotTaken: []behindJSON{}}
+	out := chosenJSON{How: said(c.How), ByResult: said(c.ByResult), NotTaken: []behindJSON{}, Unread: texts(c.Unread)}
 	for _, b := range c.Behind {
 		out.NotTaken = append(out.NotTaken, behindJSON{b.Record, b.Bar, b.Melt})
 	}

@@ -65,12 +65,12 @@ func TestChosen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	has(t, string(b), `"chosen":{"how":"named: M1","by_result":"counts:yes","not_taken":[{"record":"r9","bar":"M1-9","melt":"M1"}]}`)
+	has(t, string(b), `"chosen":{"how":"named: M1","by_result":"counts:yes","not_taken":[{"record":"r9","bar":"M1-9","melt":"M1"}],"unreadable":[]}`)
 	c = compare.Of(worked("M1"), byMelt(), compare.NewOptions())
 	if b, err = json.Marshal(c.JSON()); err != nil {
 		t.Fatal(err)
 	}
-	has(t, string(b), `"chosen":{"how":null,"by_result":null,"not_taken":[]}`)
+	has(t, string(b), `"chosen":{"how":null,"by_result":null,"not_taken":[],"unreadable":[]}`)
 }
 
 // A simulated pull is not missing among real ones: the answer itself says to leave it

@@ -193,11 +193,12 @@ func counted(all []Pull, is func(*Pull) bool) int {
 }
 
 // Simulated says of how many pulls of the group, left out or not, no metal was broken
-// for, and how many there are.
+// for, and how many there are. What could not be read is none of them: nobody knows
+// whether it is a pull at all.
 func (g *Group) Simulated() (simulated, of int) {
 	for _, all := range [][]Pull{g.Pulls, g.Censored, g.Left} {
 		simulated += counted(all, func(p *Pull) bool { return p.Simulated })
-		of += len(all)
+		of += len(all) - counted(all, unread)
 	}
 	return simulated, of
 }

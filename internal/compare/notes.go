@@ -155,6 +155,7 @@ func (g *Group) apartNote() string {
 }
 
 func simulated(p *Pull) bool   { return p.Simulated }
+func unread(p *Pull) bool      { return p.Unread() }
 func assumed(p *Pull) bool     { return p.Assumed > 0 }
 func notLookedAt(p *Pull) bool { return p.Counts == "" }
 func calibrated(p *Pull) bool  { return p.Calibration != "" }

@@ -14,7 +14,7 @@ import (
 // in a group among those that count, those that bore at least so much or those left
 // out; or outside all groups.
 func Of(pulls []Pull, by By, o Options) Comparison {
-	c := Comparison{By: by, Options: o.filled()}
+	c := Comparison{By: by, Options: o.filled(pulls)}
 	if c.By.Field == "" {
 		c.By.Field = ByAll
 	}
@@ -66,7 +66,7 @@ func Of(pulls []Pull, by By, o Options) Comparison {
 
 // filled has the usual options in the place of those that are not given or cannot
 // be.
-func (o Options) filled() Options {
+func (o Options) filled(pulls []Pull) Options {
 	n := NewOptions()
 	inside := func(v, otherwise float64) float64 {
 		if v > 0 && v < 1 {
@@ -81,7 +81,7 @@ func (o Options) filled() Options {
 	if !(o.Minimum > 0) || math.IsInf(float64(o.Minimum), 0) {
 		o.Minimum = 0
 	}
-	o.Chosen = o.Chosen.ordered()
+	o.Chosen = o.Chosen.ordered(pulls)
 	return o
 }
 
@@ -113,6 +113,9 @@ func finite(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
 
 // between compares the groups with each other.
 func (c *Comparison) between() {
+	if t := c.Unread(); t != "" {
+		c.note("%s", t)
+	}
 	var values [][]float64
 	var of []*Group
 	var few, alike []string

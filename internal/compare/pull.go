@@ -77,6 +77,9 @@ func Unreadable(dir string, err error) Pull {
 	return Pull{Record: name, Dir: dir, Bar: name, Out: why}
 }
 
+// Unread says that nothing is known of a pull: no record of it could be read.
+func (p *Pull) Unread() bool { return p.Kind == "" }
+
 // leftOut says why a pull says nothing of its bar's strength; empty where it does.
 func leftOut(rec *record.Record, res *strength.Results, damage error) string {
 	switch {

@@ -150,7 +150,11 @@ func (f *batchFacts) identity() []pair {
 	if how := tidy(c.Options.Chosen.Words()); how != "" {
 		r.add("chosen", "%s", how)
 	}
-	r.add("pulls", "%s, of which %s count", si.Number(float64(all), 0), si.Number(float64(n), 0))
+	unread := ""
+	if k := c.UnreadCount(); k > 0 {
+		unread = fmt.Sprintf("; beside them %s that could not be read", map[bool]string{true: "1 record", false: si.Number(float64(k), 0) + " records"}[k == 1])
+	}
+	r.add("pulls", "%s, of which %s count%s", si.Number(float64(all), 0), si.Number(float64(n), 0), unread)
 	if first != "" && first == last {
 		r.add("pulled", "%s", first)
 	} else if first != "" {

@@ -11,13 +11,17 @@ const (
 	mostDoubted = 8 // groups that one of them names
 )
 
-// counts are the pulls of the comparison, and how many of them are simulated.
+// counts are the pulls of the comparison, and how many of them are simulated. What could
+// not be read is none of them.
 func (f *batchFacts) counts() (all, simulated int) {
 	for i := range f.c.Groups {
 		s, n := f.c.Groups[i].Simulated()
 		all, simulated = all+n, simulated+s
 	}
 	for i := range f.c.Outside {
+		if f.c.Outside[i].Unread() {
+			continue
+		}
 		all++
 		if f.c.Outside[i].Simulated {
 			simulated++

@@ -42,6 +42,17 @@ func (t *term) onResult() bool {
 	return false
 }
 
+// Unread are the names of the records of a list that cannot be read and are not among
+// those taken (by folder): nobody knows their melt.
+func Unread(all []Entry, taken map[string]bool) (out []string) {
+	for i := range all {
+		if e := &all[i]; !taken[e.Dir] && (e.Condition == Damaged || e.Condition == Newer) {
+			out = append(out, e.Name)
+		}
+	}
+	return out
+}
+
 // Behind are the tension pulls of a list that can be read, are of a melt of those in
 // taken (by folder), and are not among them. What is known not to count is none: it
 // would be in no mean.

@@ -70,4 +70,10 @@ func TestBehind(t *testing.T) {
 	if got := shelf.Behind(all, nil); len(got) != 0 {
 		t.Errorf("of nothing: %v", got)
 	}
+	if got := shelf.Unread(all, map[string]bool{"a": true}); len(got) != 1 || got[0] != "f" {
+		t.Errorf("cannot be read: %v, want f", got)
+	}
+	if got := shelf.Unread(all, map[string]bool{"f": true}); len(got) != 0 {
+		t.Errorf("taken: %v", got)
+	}
 }

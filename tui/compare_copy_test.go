@@ -1,0 +1,30 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/muesli/termenv"
+
+	"draghand/internal/compare"
+	"draghand/internal/shelf"
+)
+
+// Prints are those of the records by their names.
+func (d *compareDesk) Prints(dirs []string) []string { return dirs }
+
+// A copy of a pull that is compared was not left behind; what was read of the pulls
+// that were not taken is found out while they are reckoned.
+func TestCompareCopyIsNotLeftBehind(t *testing.T) {
+	d := &compareDesk{fakeDesk: readyDesk(), pulls: comparePulls("M1", "C90500", meltOne...)}
+	d.pulls[0].Read = "/shelf/copy"
+	behind := []compare.Behind{{Record: "copy", Dir: "/shelf/copy", Bar: "M1-21", Melt: "M1", Simulated: true}, {Record: "r", Dir: "/shelf/r", Bar: "M1-20", Melt: "M1", Simulated: true}}
+	m := compareOn(d, compare.ByMelt)(200, 60, termenv.Ascii)
+	m = newCompareScreen(d, m.theme, openCompare{of: []shelf.Entry{{Dir: d.pulls[0].Dir}}, chosen: compare.Chosen{Behind: behind}})
+	m.width, m.height = 200, 60
+	next, cmd := m.Update(m.reckon()())
+	m = compareSend(next.(CompareScreen), cmd())
+	if told := compareTold(m); !strings.Contains(told, "1 more pull of this melt that could be read was not taken: M1-20") {
+		t.Error(told)
+	}
+}
