@@ -29,6 +29,18 @@ func beat(msg tea.Msg, width, height, tickID *int, load func()) (ticked, taken b
 	return false, true
 }
 
+// replayOf opens the replay of a record outside Update. What comes of it goes to who
+// shows replays; should nobody want it any more, it is closed there.
+func replayOf(desk Desk, dir string) tea.Cmd {
+	return func() tea.Msg {
+		p, err := desk.Replay(dir, "")
+		if err != nil {
+			return shelfNotOpened{err}
+		}
+		return openReplay{p}
+	}
+}
+
 // framed draws a frame: the whole screen where there is room for it, else the
 // small one.
 func (s *scratch) framed(width, height int, t *theme, whole, small func(*plate)) string {

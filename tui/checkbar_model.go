@@ -76,18 +76,6 @@ func (m CheckScreen) readShelf() tea.Cmd {
 	}
 }
 
-// open opens the replay of a bar outside Update.
-func (m CheckScreen) open(e *shelf.Entry) tea.Cmd {
-	desk, dir := m.desk, e.Dir
-	return func() tea.Msg {
-		p, err := desk.Replay(dir, "")
-		if err != nil {
-			return shelfNotOpened{err}
-		}
-		return openReplay{p}
-	}
-}
-
 // see takes what the rig reads, and what else may have changed on the bench.
 func (m *CheckScreen) see() {
 	v := m.desk.View()

@@ -9,15 +9,6 @@ import (
 func (m CheckScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	var cmd tea.Cmd
 	switch msg := msg.(type) {
-	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-	case tickMsg:
-		if msg.id == m.tickID {
-			m.see()
-			cmd = m.tick()
-		}
-	case EdgeMsg:
-		m.see()
 	case shelfShown:
 		m.opening, m.note = "", ""
 		m.see()
@@ -27,6 +18,10 @@ func (m CheckScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.opening, m.note = "", "cannot be shown again: "+msg.err.Error()
 	case tea.KeyMsg:
 		cmd = m.pressed(msg)
+	default:
+		if ticked, _ := beat(msg, &m.width, &m.height, &m.tickID, m.see); ticked {
+			cmd = m.tick()
+		}
 	}
 	m.enable()
 	return m, cmd
@@ -58,7 +53,7 @@ func (m *CheckScreen) pressed(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Open):
 		if e := m.stock().Bar(m.point().Record); e != nil {
 			m.opening = e.Name
-			return m.open(e)
+			return replayOf(m.desk, e.Dir)
 		}
 	}
 	return nil

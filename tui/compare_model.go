@@ -237,18 +237,6 @@ func (m CompareScreen) keep() tea.Cmd {
 	}
 }
 
-// open opens the replay of a pull outside Update.
-func (m CompareScreen) open(dir string) tea.Cmd {
-	desk := m.desk
-	return func() tea.Msg {
-		p, err := desk.Replay(dir, "")
-		if err != nil {
-			return shelfNotOpened{err}
-		}
-		return openReplay{p}
-	}
-}
-
 // see takes what the rig reads, the units of the sitting, and how far the reckoning is.
 func (m *CompareScreen) see() {
 	v := m.desk.View()

@@ -269,7 +269,7 @@ func (m *CompareScreen) lookAgain() tea.Cmd {
 		return nil
 	}
 	m.opening = pullName(b)
-	return m.open(b.Dir)
+	return replayOf(m.desk, b.Dir)
 }
 
 // pullName is what a bar is called in a list.

@@ -118,18 +118,6 @@ func (m OverlayScreen) read(i int) tea.Cmd {
 	}
 }
 
-// open opens the replay of a pull outside Update.
-func (m OverlayScreen) open(dir string) tea.Cmd {
-	desk := m.desk
-	return func() tea.Msg {
-		p, err := desk.Replay(dir, "")
-		if err != nil {
-			return shelfNotOpened{err}
-		}
-		return openReplay{p}
-	}
-}
-
 // take keeps a trace, or why there is none. The slice is made anew: frames of an
 // earlier model must not change.
 func (m *OverlayScreen) take(r overRead) {

@@ -13,41 +13,40 @@ import (
 func (m OverlayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	var cmd tea.Cmd
 	switch msg := msg.(type) {
-	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-	case tickMsg:
-		if msg.id == m.tickID {
-			m.look = m.desk.View().Look
-			cmd = m.tick()
-		}
-	case EdgeMsg:
-		m.look = m.desk.View().Look
 	case shelfShown:
 		m.opening, m.note = "", ""
-		v := m.desk.View()
-		m.look, m.units = v.Look, v.Units
+		m.see()
 	case overRead:
 		m.take(msg)
 	case shelfNotOpened:
 		m.opening, m.note = "", "cannot be shown again: "+msg.err.Error()
 	case tea.KeyMsg:
 		cmd = m.key(msg)
+	default:
+		if ticked, _ := beat(msg, &m.width, &m.height, &m.tickID, m.see); ticked {
+			cmd = m.tick()
+		}
 	}
 	m.enable()
 	return m, cmd
 }
 
+// see takes what the rig reads, and the units of the sitting.
+func (m *OverlayScreen) see() {
+	v := m.desk.View()
+	m.look, m.units = v.Look, v.Units
+}
+
 func (m *OverlayScreen) key(msg tea.KeyMsg) tea.Cmd {
-	send := func(to tea.Msg) tea.Cmd { return func() tea.Msg { return to } }
 	m.note = ""
 	k := &m.keys
 	switch {
 	case key.Matches(msg, k.Abort):
-		return send(leaveAll{})
+		return to(leaveAll{})
 	case key.Matches(msg, k.Back):
-		return send(openShelf{})
+		return to(openShelf{})
 	case key.Matches(msg, k.Help):
-		return send(k.help())
+		return to(k.help())
 	case key.Matches(msg, k.Up):
 		m.chosen--
 	case key.Matches(msg, k.Down):
@@ -66,7 +65,7 @@ func (m *OverlayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Open):
 		e := &m.all[m.chosen].entry
 		m.opening = e.Name
-		return m.open(e.Dir)
+		return replayOf(m.desk, e.Dir)
 	}
 	return nil
 }

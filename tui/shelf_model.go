@@ -149,19 +149,6 @@ func (m ShelfScreen) widen() tea.Cmd {
 	return func() tea.Msg { return shelfWide{number, widthsOf(all, u), u} }
 }
 
-// open opens the replay of a record outside Update. What comes of it goes to who
-// shows replays; should nobody want it any more, it is closed there.
-func (m ShelfScreen) open(e shelf.Entry) tea.Cmd {
-	desk := m.desk
-	return func() tea.Msg {
-		p, err := desk.Replay(e.Dir, "")
-		if err != nil {
-			return shelfNotOpened{err}
-		}
-		return openReplay{p}
-	}
-}
-
 // entry is the record that is chosen; nil where there is none.
 func (m *ShelfScreen) entry() *shelf.Entry {
 	if m.chosen < 0 || m.chosen >= len(m.shown) {

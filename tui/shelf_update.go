@@ -202,7 +202,7 @@ func (m *ShelfScreen) recordKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Open):
 		e := *m.entry()
 		m.opening = e.Name
-		return m.open(e)
+		return replayOf(m.desk, e.Dir)
 	case key.Matches(msg, k.Finish):
 		return m.measure()
 	case key.Matches(msg, k.Label):
