@@ -87,7 +87,7 @@ func TestShelfReads(t *testing.T) {
 	d.err = errors.New("read the shelf: gone")
 	m, msg := shelfKey(m, "r")
 	m = shelfSend(m, msg)
-	if len(m.all) != 4 || !strings.Contains(m.View(), "not read again") {
+	if len(m.all) != 4 || !strings.Contains(m.View(), "not read again") || !strings.Contains(m.View(), "? help") {
 		t.Errorf("%d records:\n%s", len(m.all), m.View())
 	}
 	// One that finds less keeps to what there is.

@@ -216,9 +216,10 @@ func (m *ShelfScreen) drawKeys(p *plate, y int) {
 		}
 	case m.note != "":
 		p.text(2, y, w, troubleText(m.note, w), stop)
-	case m.failed != "" && len(m.all) > 0:
-		p.text(2, y, w, troubleText("not read again: "+m.failed, w), stop)
 	default:
+		if m.failed != "" && len(m.all) > 0 && m.mode != noting { // it stays, and so do the keys
+			p.text(2, y-1, w, troubleText("not read again: "+m.failed, w), stop)
+		}
 		p.text(2, y, w, m.keys.line(m.mode, w), faint)
 	}
 }
