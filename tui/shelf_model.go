@@ -183,7 +183,7 @@ func (m *ShelfScreen) enable() {
 	k.Groups.SetEnabled(e != nil)
 	k.MarkAll.SetEnabled(e != nil && !m.narrowing.behind)
 	k.Unmark.SetEnabled(len(m.marks) > 0)
-	k.Overlay.SetEnabled(e != nil || len(m.marks) > 0)
+	k.Overlay.SetEnabled(len(m.marks) > 0 || e != nil && noTraceOf(e) == "")
 	k.Compare.SetEnabled(len(m.marks) > 0 || e != nil && !m.narrowing.behind)
 	k.Finish.SetEnabled(e != nil && free && labelled(e))
 	k.Label.SetEnabled(e != nil && free && labelled(e))

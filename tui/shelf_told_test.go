@@ -57,6 +57,9 @@ func TestShelfOpenOffered(t *testing.T) {
 	for _, e := range mixedEntries() {
 		m := shelfOf(&shelfDesk{all: []shelf.Entry{e}, refused: errors.New("none")})
 		why := notShown(e)
+		if trace := noTraceOf(&e) == ""; m.keys.Overlay.Enabled() != trace {
+			t.Errorf("%s, by eye %v: an overlay offered %v", e.Condition, e.ByEye, !trace)
+		}
 		if m.keys.Open.Enabled() != (why == "") {
 			t.Errorf("%s, by eye %v: offered %v", e.Condition, e.ByEye, m.keys.Open.Enabled())
 		}
