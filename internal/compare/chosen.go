@@ -16,8 +16,8 @@ type Chosen struct {
 	ByResult string
 	Foreign  int              // folders there that hold no pull record: none of the pulls
 	Behind   []Behind         // pulls that could have been taken too
-	of       map[string][]int // by melt in lower case, places in Behind
 	Unread   []string         // names of records there that were not taken and cannot be read
+	of       map[string][]int // by melt without capitals and blanks, places in Behind
 }
 
 // Behind is a readable tension pull that was not taken.
@@ -57,7 +57,7 @@ func (c Chosen) ordered(taken []Pull) Chosen {
 	slices.SortFunc(c.Unread, inOrder)
 	c.of = map[string][]int{}
 	for i := range c.Behind {
-		if melt := strings.ToLower(c.Behind[i].Melt); melt != "" {
+		if melt := folded(c.Behind[i].Melt); melt != "" {
 			c.of[melt] = append(c.of[melt], i)
 		}
 	}
@@ -104,7 +104,7 @@ func (c *Chosen) behind(g *Group) (all []string, whose string) {
 	}
 	var at []int
 	melts := 0
-	for _, melt := range each(func(p *Pull) string { return strings.ToLower(p.Melt) }, g.Pulls, g.Censored, g.Left) {
+	for _, melt := range each(func(p *Pull) string { return folded(p.Melt) }, g.Pulls, g.Censored, g.Left) {
 		had := len(at)
 		for _, i := range c.of[melt] {
 			if g.likes(&c.Behind[i]) {

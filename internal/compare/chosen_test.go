@@ -31,6 +31,7 @@ func TestChosen(t *testing.T) {
 		},
 		"many left behind": {compare.Chosen{Behind: many}, []string{"5 more pulls of this melt that could be read were not taken: M1-9, M1-10, M1-11 and 2 more;"}, []string{"M1-12"}, "pulls of this melt that count were not taken"},
 		"one left behind":  {compare.Chosen{Behind: behind[:1]}, []string{"1 more pull of this melt that could be read was not taken: M1-9;", "Count on 41.0 ksi, with caution: "}, nil, "a pull of this melt that counts was not taken"},
+		"with a blank":     {compare.Chosen{Behind: []compare.Behind{{Record: "r5", Bar: "M 1-5", Melt: "M 1"}}}, []string{"1 more pull of this melt that could be read was not taken: M 1-5;"}, nil, "a pull of this melt that counts was not taken"},
 		"another melt's":   {compare.Chosen{Behind: behind[3:]}, nil, []string{"CAUTION", "not taken"}, ""},
 		"by the result": {
 			compare.Chosen{How: `of the shelf, by the filter strength>43ksi`, ByResult: "strength>43ksi"},

@@ -44,7 +44,7 @@ func severalWays(names []string) (out []string) {
 	ways := map[string][]string{}
 	var first []string
 	for _, name := range slices.Compact(names) {
-		key := strings.ToLower(strings.ReplaceAll(name, " ", ""))
+		key := folded(name)
 		if ways[key] == nil {
 			first = append(first, key)
 		}
@@ -60,3 +60,6 @@ func severalWays(names []string) (out []string) {
 	}
 	return out
 }
+
+// folded is a name without capitals and blanks.
+func folded(name string) string { return strings.ToLower(strings.ReplaceAll(name, " ", "")) }

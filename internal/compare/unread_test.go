@@ -68,8 +68,11 @@ func TestCopyIsNotLeftBehind(t *testing.T) {
 	all := each(worked("M1"), func(i int, p *compare.Pull) { p.Read = string(rune('a' + i)) })
 	o := compare.NewOptions()
 	o.Chosen.Behind = []compare.Behind{
-		{Record: "copy", Bar: "M1-8", Melt: "M1", Read: "a"}, {Record: "r9", Bar: "M1-9", Melt: "M1", Read: "z"}, {Record: "r9-copy", Bar: "M1-9", Melt: "M1", Read: "z"},
-		{Record: "r10", Bar: "M1-10", Melt: "M1"}, {Record: "r11", Bar: "M1-11", Melt: "M1"},
+		{Record: "copy", Bar: "M1-8", Melt: "M1", Read: "a"},
+		{Record: "r9", Bar: "M1-9", Melt: "M1", Read: "z"},
+		{Record: "r9-copy", Bar: "M1-9", Melt: "M1", Read: "z"},
+		{Record: "r10", Bar: "M1-10", Melt: "M1"},
+		{Record: "r11", Bar: "M1-11", Melt: "M1"},
 	}
 	c := compare.Of(all, byMelt(), o)
 	has(t, words(&c, si.US), "3 more pulls of this melt that could be read were not taken: M1-9, M1-10 and M1-11;")

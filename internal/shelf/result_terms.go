@@ -54,10 +54,10 @@ func Unread(all []Entry, taken map[string]bool) (out []string) {
 }
 
 // Behind are the tension pulls of a list that can be read, are of a melt of those in
-// taken (by folder), and are not among them. What is known not to count is none: it
-// would be in no mean.
+// taken (by folder), in whatever capitals and blanks it is written, and are not among
+// them. What is known not to count is none: it would be in no mean.
 func Behind(all []Entry, taken map[string]bool) []Entry {
-	melt := func(b *specimen.Specimen) string { return strings.ToLower(strings.Join(strings.Fields(b.Melt), " ")) }
+	melt := func(b *specimen.Specimen) string { return strings.ToLower(strings.Join(strings.Fields(b.Melt), "")) }
 	melts := map[string]bool{}
 	for i := range all {
 		if e := &all[i]; taken[e.Dir] && e.Readable() {

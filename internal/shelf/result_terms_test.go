@@ -59,13 +59,14 @@ func TestBehind(t *testing.T) {
 		entry("g", "M1", func(e *shelf.Entry) { e.Counts = "no" }),
 		entry("h", "M1", func(e *shelf.Entry) { e.Condition = shelf.Unfinished; e.Counts = "with-remarks" }),
 		entry("i", "", nil),
+		entry("j", "M 1", nil), // one to who typed it, maybe
 	}
 	got := ""
 	for _, e := range shelf.Behind(all, map[string]bool{"a": true, "d": true}) {
 		got += e.Dir
 	}
-	if got != "bh" {
-		t.Errorf("%q, want b and h", got)
+	if got != "bhj" {
+		t.Errorf("%q, want b, h and j", got)
 	}
 	if got := shelf.Behind(all, nil); len(got) != 0 {
 		t.Errorf("of nothing: %v", got)
