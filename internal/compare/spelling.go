@@ -17,7 +17,7 @@ func (c *Comparison) spelled(all []Pull) {
 	}
 	for i := range all {
 		p := &all[i]
-		if p.Kind == "" {
+		if unread(p) {
 			continue
 		}
 		melts, alloys = append(melts, p.Melt), append(alloys, p.Alloy)
