@@ -5,12 +5,14 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/si"
 )
 
 // The bounds on a dot plot in letters.
 const (
-	dotsName  = 16 // letters of a group's name
+	dotsName  = 16 // cells of a group's name
 	dotsLeast = 20 // letters of the scale
 )
 
@@ -21,7 +23,7 @@ func (c *Comparison) Dots(sys si.System, wide int) []string {
 	low, high, name := math.Inf(1), math.Inf(-1), 0
 	for i := range c.Groups {
 		g := &c.Groups[i]
-		name = max(name, min(utf8.RuneCountInString(g.Name), dotsName))
+		name = max(name, min(ansi.StringWidth(g.Name), dotsName))
 		for _, v := range g.values() {
 			low, high = min(low, v), max(high, v)
 		}
@@ -92,11 +94,8 @@ func (g *Group) values() []float64 {
 	return out
 }
 
-// padded is a name in so many letters.
+// padded is a name in so many cells of a terminal; some letters take two.
 func padded(s string, wide int) string {
-	n := utf8.RuneCountInString(s)
-	if n > wide {
-		return string([]rune(s)[:wide-1]) + "…"
-	}
-	return s + strings.Repeat(" ", wide-n)
+	s = ansi.Truncate(s, wide, "…")
+	return s + strings.Repeat(" ", wide-ansi.StringWidth(s))
 }

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/compare"
 	"draghand/internal/si"
 )
@@ -47,6 +49,11 @@ func TestDots(t *testing.T) {
 	many := compare.Of(bars("M1", 44, 44, 44, 44, 44, 44, 44, 44, 44, 44, 50), byMelt(), compare.NewOptions())
 	if d := many.Dots(si.US, 27); d[0] != "M1  |9                   o|" || many.DotsLegend() != "o a bar, a digit so many of them (9: nine or more)" {
 		t.Errorf("%q, %s", d, many.DotsLegend())
+	}
+	// Letters that take two cells of a terminal move no dot: all stand on one scale.
+	wide := compare.Of(append(bars("鋳造", 40, 50), bars("M2", 40, 50)...), byMelt(), compare.NewOptions())
+	if d := wide.Dots(si.US, 40); len(d) != 3 || !strings.HasPrefix(d[0], "M2    |o") || !strings.HasPrefix(d[1], "鋳造  |o") || ansi.StringWidth(d[1]) != ansi.StringWidth(d[0]) {
+		t.Errorf("%q", d)
 	}
 	long := compare.Of(bars("a melt with a name that is long", 44, 45), byMelt(), compare.NewOptions())
 	if d := long.Dots(si.US, 50); !strings.HasPrefix(d[0], "a melt with a n…  |") {
