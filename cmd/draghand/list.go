@@ -112,6 +112,8 @@ func (v *listVerb) run(ctx context.Context, terms []string) error {
 		return putInPlace(v.file, func(out io.Writer) error { return writeEntries(out, shown) })
 	case v.asCSV:
 		return writeEntries(out, shown)
+	case len(all) == 0 && v.c.data != "" && !there(v.c.data):
+		fmt.Fprintf(out, "no pull records: there is no folder %s; draghand demo makes a record on the simulated rig, draghand watch a real one\n", clean(v.c.data))
 	case len(all) == 0:
 		fmt.Fprintf(out, "no pull records in %s: draghand demo makes one on the simulated rig, draghand watch a real one\n", clean(v.c.shelf()))
 	case len(shown) == 0:
