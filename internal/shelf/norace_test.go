@@ -1,0 +1,5 @@
+//go:build !race
+
+package shelf
+
+const raceOn = false
