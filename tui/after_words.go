@@ -163,6 +163,8 @@ func closedText(reason string) string {
 		return "at the break"
 	case "let off", "faded":
 		return "once the force was off"
+	case "at rest":
+		return "once nobody had loaded it for a minute"
 	case "end of source":
 		return "at the end of the source"
 	case "source lost":

@@ -57,6 +57,9 @@ func (v *viewer) listen(e watch.Event) {
 		}
 		return
 	}
+	if e.Kind == watch.Waits {
+		fmt.Fprintln(v.w.err, "draghand: "+clean(e.Text))
+	}
 	switch {
 	case v.m.asJSON:
 		b, err := json.Marshal(e)

@@ -65,8 +65,10 @@ to yield at: where the strokes gain less below it, something else is giving.
 
 Without a screen (--headless, --plain) it ends 2 s after the break (a crush or
 proof: after it is let off), at the end of the source, after --for, or at a
-signal; how a pull ended that is unclear, only the last three end it. It warns;
-it is no safety device.`,
+signal. A bar that was let off, or of which nobody knows how it ended, may be
+loaded again: with --headless its pull ends once the force has rested at zero
+for 60 s (of a live source), with --plain not by itself. It warns; it is no
+safety device.`,
 		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
   draghand watch --rig rig.toml --kind proof --target "20 kN" --hold 60s --specimen "link bar 2"
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,
@@ -179,6 +181,7 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 		screen, m.plain = false, true
 	}
 	o.ZeroReturn = screen
+	o.Unattended = !screen && !m.plain
 	if last, ok := record.LastZero(o.Shelf, o.Rig.Name, o.Specimen.Simulated); ok {
 		o.LastZero = &last
 	}

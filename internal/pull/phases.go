@@ -45,6 +45,8 @@ type phases struct {
 	lowSince time.Duration
 	was      Phase // before the break
 	paceWas  pace
+
+	rest rest
 }
 
 // stepPhase moves the life of the pull on with a valid reading.
@@ -176,6 +178,7 @@ func (e *Engine) setOutcome(p Phase, text string) {
 	ph.outcome = p
 	ph.reload, ph.regain = never, never
 	ph.low = false
+	ph.rest = rest{from: e.t, since: never}
 	e.pace.rate, e.pace.lead = 0, 0
 	e.lookAhead()
 	e.enter(p, text)
@@ -202,6 +205,7 @@ func (e *Engine) stepAfter(x float64) {
 		e.stepBroken(x)
 		return
 	}
+	e.stepRest(x)
 	if x <= max(e.threshold, reloadAbove*ph.top) {
 		ph.reload = never
 		return

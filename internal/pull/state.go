@@ -167,7 +167,7 @@ func worse(a, b *Alarm) bool {
 // later than the last reading: the readings ended, or the specimen broke and
 // for 2 s the force stayed under 10 % of the peak. A tension bar that was let
 // off may be pumped again, so a let-off ends no run of one; a crush or a proof
-// has no other end.
+// has no other end. See Rested for a run that nobody can end by hand.
 func (e *Engine) Done(t time.Duration) bool {
 	ph := &e.phase
 	switch ph.outcome {

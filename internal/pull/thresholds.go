@@ -248,3 +248,16 @@ const (
 	endedAbove   = 0.5             // of the peak (design 5)
 	endFall      = 0.75            // of the level before: a record may end as early in a snap
 )
+
+// Rest after an end that is no break and that more may follow.
+const (
+	// RestFor is how long the force must rest before a run that nobody can end by
+	// hand ends. Between two strokes a person waits a second or so; who has let off
+	// to look at the grips, and pumps the ram out again, is back sooner (no source).
+	RestFor      = time.Minute
+	restReadings = 30               // in it: one in 2 s, or a stroke could lie between two
+	restMean     = 5 * time.Second  // whose mean shows what the noise hides
+	restRise     = 0.5              // of the load that counts as one: the slack is being taken up
+	restNoise    = 6                // SDs: a minute at 1 kHz is 60,000 readings
+	waitsAfter   = 10 * time.Second // let off and pumped again at once needs no words
+)

@@ -15,6 +15,7 @@ const (
 	ByBreak  = "break"
 	ByLetOff = "let off" // a crush or a proof
 	ByFading = "faded"
+	ByRest   = "at rest" // let off, or nobody knows how it ended, and then no load for pull.RestFor
 	ByEnd    = "end of source"
 	BySignal = "signal"
 	ByTime   = "time"

@@ -20,6 +20,12 @@ func (w *Watch) over() bool {
 	if w.o.Look {
 		return w.lookOver()
 	}
+	if w.o.Unattended && w.o.Time == HostTime {
+		w.tellWaits()
+		if w.engine.Rested() {
+			return true
+		}
+	}
 	now := w.now()
 	if !w.engine.Done(now) {
 		return false
@@ -31,8 +37,26 @@ func (w *Watch) over() bool {
 	return s.Zero.HasReturn || s.Break == nil || now-s.Break.T > zeroReturnWait
 }
 
+// tellWaits says once that the load went without a break, and what the pull waits for.
+func (w *Watch) tellWaits() {
+	if w.waits || !w.engine.Waits() {
+		return
+	}
+	w.waits = true
+	how := "the load was let off"
+	if w.engine.State().Outcome == pull.Unclear {
+		how = "the load is gone, and nobody knows whether the bar broke"
+	}
+	w.emit(Event{Kind: Waits, T: w.last, Wall: w.arrival, Text: fmt.Sprintf(
+		"%s: the pull goes on if it is loaded again, and ends by itself once the force has rested at zero for %g s; a signal (ctrl+c) or --for ends it sooner",
+		how, pull.RestFor.Seconds())})
+}
+
 // course is why a pull closes that has run its course.
 func (w *Watch) course() string {
+	if w.engine.Rested() {
+		return record.ByRest
+	}
 	switch w.engine.State().Outcome {
 	case pull.LetOff:
 		return record.ByLetOff

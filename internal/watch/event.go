@@ -20,6 +20,9 @@ const (
 	Saved  EventKind = "saved"  // the record is closed and on disk
 	Failed EventKind = "error"  // saving or the source failed; Text says what and what to do
 	Ended  EventKind = "closed" // the pull is over; Text is the reason
+	// Waits is told once, where Options.Unattended: the load went without a break, and
+	// Text says until when the pull goes on.
+	Waits EventKind = "waits"
 )
 
 // Event is an edge in the life of a running pull, in the words and SI fields

@@ -67,6 +67,10 @@ type Options struct {
 	// ZeroReturn waits a little longer after the break for a quiet zero, as a
 	// person at the screen would; without it the pull ends 2 s after the break.
 	ZeroReturn bool
+	// Unattended: nobody can end the pull by hand. Then one of a live source also ends
+	// once its bar was let off, or ended so that nobody knows how, and the force has
+	// rested for pull.RestFor since. A file has its own end, with whatever it holds.
+	Unattended bool
 	// Trip is held while all is well and dropped else, on a goroutine of its own;
 	// the pull does not close it. Nil, and for a Look: no trip line.
 	Trip feed.Trip
@@ -97,7 +101,7 @@ type Options struct {
 type Result struct {
 	State  pull.State
 	Record string // folder, empty where nothing could be saved
-	Reason string // "break", "let off", "faded", "end of source", "time", "signal", "closed by the person", "source lost"
+	Reason string // "break", "let off", "faded", "at rest", "end of source", "time", "signal", "closed by the person", "source lost"
 	// Told are the remarks of the engine, in order, but for those of a proof held.
 	Told []pull.Event
 	// Head is what the record says of the pull.

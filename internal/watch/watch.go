@@ -77,6 +77,7 @@ type Watch struct {
 	opened   bool // the source was there
 	torn     bool // it may begin and end in the middle of a line
 	late     bool // the late disk was told
+	waits    bool // that the pull waits was told
 	told     []pull.Event
 	saveErr  error
 }
