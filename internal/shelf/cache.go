@@ -155,11 +155,21 @@ func (c *cache) sweep(dir string, now time.Time) {
 	}
 }
 
-// cacheKey is all that an entry depends on beside the pull.json: the program, as far
-// as it knows itself, what an entry is made of, and the shelf.
+// cacheKey is all that an entry depends on beside the pull.json: the program, what an
+// entry is made of, and the shelf.
 func cacheKey(dir string) string {
+	exe, _ := os.Executable()
+	return cacheKeyBy(exe, dir)
+}
+
+// cacheKeyBy is cacheKey by the program's own file, which tells programs apart that do
+// not know their version, as those built without the history of the source.
+func cacheKeyBy(exe, dir string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%d %s", record.Format, dir)
+	if st, err := os.Stat(exe); err == nil {
+		fmt.Fprintf(&b, " %+v", stampOf(st))
+	}
 	if info, ok := debug.ReadBuildInfo(); ok {
 		b.WriteString(" " + info.Main.Version)
 		for _, s := range info.Settings {

@@ -35,3 +35,21 @@ func TestCacheStaleParts(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 }
+
+// A program that was built anew reads no cache of the one before, which may have
+// reckoned otherwise, though neither knows its version.
+func TestCacheOfAnotherBuild(t *testing.T) {
+	exe := filepath.Join(t.TempDir(), "draghand")
+	must(t, os.WriteFile(exe, []byte("one"), 0o755))
+	was := cacheKeyBy(exe, "shelf")
+	if now := cacheKeyBy(exe, "shelf"); now != was {
+		t.Error("the same program has another key")
+	}
+	must(t, os.WriteFile(exe, []byte("another"), 0o755))
+	if now := cacheKeyBy(exe, "shelf"); now == was {
+		t.Error("another program has the same key")
+	}
+	if cacheKeyBy(exe, "other") == cacheKeyBy(exe, "shelf") || cacheKeyBy("", "other") == cacheKeyBy("", "shelf") {
+		t.Error("another shelf has the same key")
+	}
+}
