@@ -142,7 +142,7 @@ func TestShelfRecovers(t *testing.T) {
 		t.Errorf("not offered:\n%s", frame)
 	}
 	dir := m.entry().Dir
-	m = shelfSend(m, shelfTraced{shelfTrace{dir: dir, trace: madeUpTrace()}})
+	m = shelfSend(m, shelfTraced{of: shelfTrace{dir: dir, trace: madeUpTrace()}})
 	m = acted(t, m, d, "R")
 	if d.did[0] != "recover "+dir || m.note != "recovered: closed by what is intact: broken at 7,899 lbf, 812 readings intact" || m.traces.of(dir) != nil {
 		t.Errorf("%v, %q", d.did, m.note)

@@ -260,14 +260,14 @@ func shelfStates() map[string]func(w, h int, p termenv.Profile) ShelfScreen {
 	traced := func(then func(ShelfScreen) ShelfScreen) func(ShelfScreen) ShelfScreen {
 		return func(m ShelfScreen) ShelfScreen {
 			m = then(m)
-			return shelfSend(m, shelfTraced{shelfTrace{dir: m.entry().Dir, trace: madeUpTrace()}})
+			return shelfSend(m, shelfTraced{of: shelfTrace{dir: m.entry().Dir, trace: madeUpTrace()}})
 		}
 	}
 	return map[string]func(w, h int, p termenv.Profile) ShelfScreen{
 		"trace":        loaded(finishedEntries(), traced(choose(2))),
 		"trace-by-eye": loaded(mixedEntries(), choose(4)),
 		"trace-fault": loaded(finishedEntries(), func(m ShelfScreen) ShelfScreen {
-			return shelfSend(m, shelfTraced{shelfTrace{dir: m.entry().Dir, fault: "not one valid reading is in it"}})
+			return shelfSend(m, shelfTraced{of: shelfTrace{dir: m.entry().Dir, fault: "not one valid reading is in it"}})
 		}),
 		"filter-empty":  loaded(finishedEntries(), keys("/")),
 		"filter-typing": loaded(finishedEntries(), traced(keys("/", "m40 counts:yes"))),

@@ -87,6 +87,29 @@ func TestShelfDropsAnOlderLook(t *testing.T) {
 	}
 }
 
+// A trace that was being read while its record was changed is read again.
+func TestShelfDropsAnOlderTrace(t *testing.T) {
+	d := &shelfDesk{all: finishedEntries(), remarks: []string{"as it was"}}
+	m := shelfOf(d)
+	dir := m.entry().Dir
+	m = shelfSend(m, tickMsg{id: m.tickID}, tickMsg{id: m.tickID})
+	if m.tracing != dir {
+		t.Fatalf("%q is read", m.tracing)
+	}
+	old := m.readTrace(dir)()
+	m = acted(t, shelfKeysOf(m, "m", "a pore"), d, "enter")
+	if m = shelfSend(m, old); m.traces.of(dir) != nil || m.tracing != "" {
+		t.Error("what it was before is kept")
+	}
+	m = shelfSend(m, tickMsg{id: m.tickID})
+	if m.tracing != dir {
+		t.Error("it is not read again")
+	}
+	if m = shelfSend(m, m.readTrace(dir)()); m.traces.of(dir) == nil {
+		t.Error("what it is now is not kept")
+	}
+}
+
 // Columns are as wide as the units of now need, whichever a look began with.
 func TestShelfReadInOtherUnits(t *testing.T) {
 	d := &shelfDesk{all: finishedEntries()}

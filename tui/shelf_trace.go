@@ -50,8 +50,11 @@ func (s shelfTraces) with(t shelfTrace) shelfTraces {
 	return out[max(0, len(out)-mostTraces):]
 }
 
-// shelfTraced is a trace that was read.
-type shelfTraced struct{ of shelfTrace }
+// shelfTraced is a trace that was read, after so many looks at the shelf.
+type shelfTraced struct {
+	of    shelfTrace
+	looks int
+}
 
 // rest reads the trace of the chosen record once it was chosen for a whole tick: who
 // holds a key down passes over thousands, and nothing is asked for those.
@@ -73,7 +76,7 @@ func (m *ShelfScreen) rest() tea.Cmd {
 
 // readTrace reads a trace outside Update.
 func (m *ShelfScreen) readTrace(dir string) tea.Cmd {
-	desk := m.desk
+	desk, looks := m.desk, m.looks
 	return func() tea.Msg {
 		tr, err := desk.Trace(dir)
 		out := shelfTrace{dir: dir}
@@ -85,13 +88,17 @@ func (m *ShelfScreen) readTrace(dir string) tea.Cmd {
 		if said, err := desk.Remarks(dir); err == nil { // the list tells what is wrong with its head
 			out.remarks = said
 		}
-		return shelfTraced{out}
+		return shelfTraced{out, looks}
 	}
 }
 
+// traced keeps a trace. One that was asked for before the last look is read again: its
+// record may have been changed since.
 func (m *ShelfScreen) traced(msg shelfTraced) {
 	m.tracing = ""
-	m.traces = m.traces.with(msg.of)
+	if msg.looks == m.looks {
+		m.traces = m.traces.with(msg.of)
+	}
 }
 
 // noTrace says why a record has no trace; empty where it may have one.
