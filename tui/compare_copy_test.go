@@ -8,6 +8,7 @@ import (
 
 	"draghand/internal/compare"
 	"draghand/internal/shelf"
+	"draghand/internal/si"
 )
 
 // Prints are those of the records by their names.
@@ -26,5 +27,20 @@ func TestCompareCopyIsNotLeftBehind(t *testing.T) {
 	m = compareSend(next.(CompareScreen), cmd())
 	if told := compareTold(m); !strings.Contains(told, "1 more pull of this melt that could be read was not taken: M1-20") {
 		t.Error(told)
+	}
+}
+
+// One grade has one word: of four bars it is given with caution, on the screen as in the
+// sentence, and a minimum is held so.
+func TestCompareGrade(t *testing.T) {
+	d := &compareDesk{fakeDesk: readyDesk(), pulls: comparePulls("M1", "C90500", meltOne[:4]...)}
+	m := compareOn(d, compare.ByMelt)(80, 24, termenv.Ascii)
+	m.options.Minimum = 200 * si.Megapascal
+	cmd := m.again()
+	m = compareSend(m, cmd())
+	for _, want := range []string{"strength to count on, with caution", "minimum HOLDS, with caution", " ksi, with caution: as this rig reads"} {
+		if !strings.Contains(strings.Join(strings.Fields(m.View()), " "), want) {
+			t.Errorf("no %q in\n%s", want, m.View())
+		}
 	}
 }

@@ -26,8 +26,11 @@ func (m *CompareScreen) answer(g *compare.Group) compareFigure {
 		shown := strength.Down(c.Strength, m.units)
 		a.text, a.unit, a.ink = shown.Number(), shown.Unit, strong
 		a.what = "strength to count on, " + m.groupName(g)
-		if c.Doubtful != "" {
-			a.what, a.ink = "△ strength to count on, doubtful", caution
+		switch c.Grade() {
+		case compare.WithCaution:
+			a.what, a.ink = "△ strength to count on, "+compare.WithCaution, caution
+		case compare.NotTrusted:
+			a.what, a.ink = "△ comes out, "+compare.NotTrusted, caution
 		}
 	}
 	return a
@@ -47,7 +50,7 @@ func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 	case !*c.Holds:
 		return "DOES NOT HOLD " + stated(low, m.units), stop
 	case c.Doubtful != "":
-		return "HOLDS " + stated(low, m.units) + ", doubtful", caution
+		return "HOLDS " + stated(low, m.units) + ", " + c.Grade(), caution
 	}
 	return "HOLDS " + stated(low, m.units), good
 }
@@ -68,9 +71,14 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	if c := g.CountOn; c != nil && c.Holds != nil && !*c.Holds {
 		why = c.ShortIn(m.c.Options.Minimum, m.units)
 	}
-	add("minimum", k, t+why, t)
+	brief := t
+	if c := g.CountOn; c != nil && c.Holds != nil && *c.Holds && c.Grade() != "" { // the grade is not what gives way
+		brief = "HOLDS, " + c.Grade()
+	}
+	add("minimum", k, t+why, t, brief)
 	n := barsText(len(g.Pulls))
-	full, brief := n, n
+	full := n
+	brief = n
 	if c := len(g.Censored); c > 0 {
 		brief = fmt.Sprintf("%d broke, %d did not", len(g.Pulls), c)
 		full = brief + map[bool]string{true: " (it bore at least so much)", false: " (they bore at least so much)"}[c == 1]

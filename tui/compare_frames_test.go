@@ -145,7 +145,7 @@ func TestCompareFrameSays(t *testing.T) {
 		"alike":     {"strength to count on: none", "none: all bars read alike", "All 5 bars read alike: their scatter is finer"},
 		"one-bar":   {"strength to count on: none", "One bar says nothing of the next", "a bound needs two bars"},
 		"none":      {"No bar of these counts", "M6-1: does not count: it broke in the grip", "it cannot be read"},
-		"apart":     {"△ strength to count on, doubtful", "M1-1 lies apart", "△ caution"},
+		"apart":     {"△ comes out, should not be trusted", "M1-1 lies apart", "△ caution"},
 		"apart-low": {"◆ LIES APART"},
 		"skew":      {"△ caution the scatter does not look normal"},
 		"below":     {"strength to count on: none", "DOES NOT HOLD 30.0 ksi", "┆ minimum"},

@@ -59,7 +59,7 @@ func TestCompareSaysHowChosen(t *testing.T) {
 	m = compareSend(m, cmd())
 	for _, want := range []string{
 		"of the shelf, by the filter strength>43ksi", "bars were chosen by what came out (strength>43ksi): the bound holds for no melt",
-		"1 more pull of this melt that could be read was not taken: M1-20", "doubtful",
+		"1 more pull of this melt that could be read was not taken: M1-20", "should not be trusted",
 	} {
 		if !strings.Contains(compareTold(m), want) {
 			t.Errorf("no %q in:\n%s", want, compareTold(m))

@@ -26,7 +26,7 @@ func TestDifferAsRead(t *testing.T) {
 		"the other way":           {-2, func(p *compare.Pull) { p.CommonBy, p.Common = "rig two", 0.8*si.KSI }, asRead + rigs},
 		"nobody knows":            {20, func(p *compare.Pull) { p.CommonBy, p.U, p.Common = "rig two", 0, 0 }, asRead + rigs},
 		"no machine told":         {2, func(p *compare.Pull) { p.CommonBy, p.Assumed, p.Common = "x", 0.01, 0.8*si.KSI }, asRead + machines},
-		"nothing shown anyway":    {0.5, func(p *compare.Pull) { p.CommonBy, p.Common = "rig two", 0.8*si.KSI }, "NO DIFFERENCE between M1 and M2 is shown"},
+		"nothing shown anyway":    {0.5, func(p *compare.Pull) { p.CommonBy, p.Common = "rig two", 0.8*si.KSI }, "NOT SETTLED whether M1 and M2 differ"},
 		"same rig, though unsure": {2, func(p *compare.Pull) { p.U, p.Common = 0, 0 }, "M1 AND M2 DIFFER: the mean"},
 	} {
 		c := compare.Of(two(row.less, row.change), byMelt(), compare.NewOptions())

@@ -35,7 +35,7 @@ func TestChosen(t *testing.T) {
 		"another melt's":   {compare.Chosen{Behind: behind[3:]}, nil, []string{"CAUTION", "not taken"}, ""},
 		"by the result": {
 			compare.Chosen{How: `of the shelf, by the filter strength>43ksi`, ByResult: "strength>43ksi"},
-			[]string{"CAUTION: bars were chosen by what came out (strength>43ksi): the bound holds for no melt.", "Count on 41.0 ksi, with caution: ", "It holds for no melt, since the bars were chosen by what came out"},
+			[]string{"CAUTION: bars were chosen by what came out (strength>43ksi): the bound holds for no melt.", "41.0 ksi comes out and should not be trusted, since bars were chosen by what came out: as this rig reads", "It holds for no melt, since the bars were chosen by what came out"},
 			[]string{"It holds for bars"},
 			"bars were chosen by what came out",
 		},

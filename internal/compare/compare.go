@@ -144,7 +144,8 @@ type CountOn struct {
 	Promised si.Stress // Strength as it is shown, rounded down, in ksi or in MPa: the lower of the two
 	Holds    *bool     // of Promised against the minimum; nil: none was given, or it cannot be told
 	Picked   bool      // the bars were chosen by what came out: it holds for no melt
-	Doubtful string    // why it should not be trusted, in words; empty: nothing speaks against it
+	Doubtful string    // why it is given with caution, in words; empty: nothing speaks against it
+	Grave    string    // what of Doubtful makes that it should not be trusted; empty: nothing does
 }
 
 // Difference is of two groups.
@@ -163,4 +164,5 @@ type Difference struct {
 	// Calibrated says that the rig of SameRig has a calibration.
 	Calibrated bool
 	From, To   string // names of the groups: To less From
+	Few        bool   // the interval is wider than the mean of both: the bars are too few to tell anything
 }

@@ -38,11 +38,19 @@ func TestDifference(t *testing.T) {
 
 	c = compare.Of(two(-1, nil), byMelt(), compare.NewOptions())
 	text := words(&c, si.US)
-	has(t, text, "NO DIFFERENCE between M1 and M2 is shown: the mean of M2 is 1.0 ksi higher, and anything from 0.3 ksi lower to 2.3 ksi higher fits", "That does not show that they are alike.")
+	has(t, text, "NOT SETTLED whether M1 and M2 differ: the mean of M2 is 1.0 ksi higher, and anything from 0.3 ksi lower to 2.3 ksi higher fits", "That does not show that they are alike.")
 
 	// Coarse dials give like means.
 	c = compare.Of(two(0, nil), byMelt(), compare.NewOptions())
-	has(t, words(&c, si.US), "NO DIFFERENCE between M1 and M2 is shown: the mean of M2 is that of M1, and anything from 1.3 ksi lower to 1.3 ksi higher fits")
+	has(t, words(&c, si.US), "NOT SETTLED whether M1 and M2 differ: the mean of M2 is that of M1, and anything from 1.3 ksi lower to 1.3 ksi higher fits")
+}
+
+// Two and two bars that scatter widely tell nothing: by hand the interval of 30 and 60
+// against 40 and 50 ksi is far wider than their mean.
+func TestTooFewToTell(t *testing.T) {
+	c := compare.Of(append(bars("M1", 30, 60), bars("M2", 40, 50)...), byMelt(), compare.NewOptions())
+	has(t, words(&c, si.US), "TOO FEW BARS TO TELL whether M1 and M2 differ: the mean of M2 is that of M1, and anything from ", "That does not show that they are alike.")
+	hasNot(t, words(&c, si.US), "NO DIFFERENCE", "NOT SETTLED")
 }
 
 // What the rig may be off cancels for one rig and calibration alone.

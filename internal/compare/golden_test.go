@@ -174,9 +174,9 @@ func TestLevels(t *testing.T) {
 		return words(&c, si.US)
 	}
 	const (
-		alike, unlike   = "NO DIFFERENCE between M1 and M2 is shown", "M1 AND M2 DIFFER"
+		alike, unlike   = "NOT SETTLED whether M1 and M2 differ", "M1 AND M2 DIFFER"
 		normal, bent    = "Nothing speaks against a normal scatter (Anderson–Darling, p 0.1)", "CAUTION: the scatter does NOT look normal (Anderson–Darling, p 0.1): do not trust"
-		none, notAll    = "NO DIFFERENCE BETWEEN THE 3 GROUPS IS SHOWN", "THE 3 GROUPS ARE NOT ALL ALIKE"
+		none, notAll    = "NOT SETTLED whether the 3 groups differ", "THE 3 GROUPS ARE NOT ALL ALIKE"
 		differingMelts  = "the melts in this group differ (M1, M2 and M3; analysis of variance)"
 		apart, notApart = "CAUTION, ONE BAR APART: M1-9", "No bar lies apart: the farthest is M1-9"
 	)

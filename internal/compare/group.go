@@ -156,7 +156,7 @@ func (g *Group) countOn(o Options) {
 	c := CountOn{Bound: *g.Bound, Common: most.expanded(), Coverage: most.k, DoF: most.dof, Unknown: unknown}
 	c.Strength = c.Bound.At - c.Common
 	c.Picked = o.Chosen.ByResult != ""
-	c.Doubtful = g.doubts(o, unknown)
+	c.Doubtful, c.Grave = g.doubts(o, unknown)
 	c.Promised = promised(c.Strength)
 	if holds := reaches(c.Promised, o.Minimum); o.Minimum > 0 && (unknown == 0 || !holds) {
 		c.Holds = &holds

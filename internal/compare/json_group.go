@@ -77,6 +77,7 @@ type countOnJSON struct {
 	Unknown          int      `json:"common_unknown"`
 	Holds            *bool    `json:"holds"`
 	Doubtful         *string  `json:"doubtful"`
+	Grade            *string  `json:"grade"`
 	HoldsFor         string   `json:"holds_for"`
 }
 
@@ -119,7 +120,7 @@ func (g *Group) json() groupJSON {
 	if k := g.CountOn; k != nil {
 		out.CountOn = &countOnJSON{
 			StrengthPa: positive(k.Strength), PromisedPa: positive(k.Promised), BoundPa: float64(k.Bound.At), CoverageK: k.Coverage, CoverageDoF: number64(k.DoF), Unknown: k.Unknown, Holds: k.Holds,
-			Doubtful: said(k.Doubtful), HoldsFor: g.HoldsFor(si.Metric),
+			Doubtful: said(k.Doubtful), Grade: said(k.Grade()), HoldsFor: g.HoldsFor(si.Metric),
 		}
 		if k.Unknown < k.Bound.N {
 			out.CountOn.CommonExpandedPa = number64(float64(k.Common))

@@ -15,34 +15,42 @@ import (
 // a thicker bar cools slower, and is another metal. Our own rule.
 const likeSections = 1.10
 
-// doubts are why a strength to count on should not be trusted, short, in words.
-func (g *Group) doubts(o Options, unknown int) string {
-	var out []string
+// doubts are why a strength to count on is given with caution, short, in words; grave are
+// those of them for which it should not be trusted: the law or the sample that the bound
+// rests on is another, or too little is taken off it.
+func (g *Group) doubts(o Options, unknown int) (all, grave string) {
+	var out, worst []string
 	add := func(is bool, format string, a ...any) {
 		if is {
 			out = append(out, fmt.Sprintf(format, a...))
 		}
 	}
-	picked := o.Chosen.doubt(g)
-	add(picked != "", "%s", picked)
-	add(len(alloys(g.Pulls)) > 1, "the alloys differ")
-	add(g.meltsDiffer(o), "its melts differ")
-	add(!likeSize(g.Pulls), "the sections differ")
+	void := func(is bool, format string, a ...any) {
+		if add(is, format, a...); is {
+			worst = append(worst, out[len(out)-1])
+		}
+	}
+	chosen := o.Chosen.doubt(g)
+	void(chosen == picked, "%s", chosen)
+	add(chosen != "" && chosen != picked, "%s", chosen)
+	void(len(alloys(g.Pulls)) > 1, "the alloys differ")
+	void(g.meltsDiffer(o), "its melts differ")
+	void(!likeSize(g.Pulls), "the sections differ")
 	add(len(g.Pulls) < fewBars, "only %d bars", len(g.Pulls))
 	add(g.coarse(), "%s", hardlyRead)
 	add(g.missing() > 0, "%s", strongMissing)
-	add(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
-	add(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
+	void(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
+	void(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
 	add(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
 	for _, t := range g.twins() {
 		add(true, "the tables of %s hold the same rows", t)
 	}
 	add(len(commons(g.Pulls)) > 1, "not all of one rig and calibration")
-	add(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
+	void(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
 	add(counted(g.Pulls, assumed) > 0, "how far the machine is off is assumed")
 	open := counted(g.Pulls, notLookedAt)
 	add(open > 0, "nobody looked at the break of %d of them", open)
-	return strings.Join(out, "; ")
+	return strings.Join(out, "; "), strings.Join(worst, "; ")
 }
 
 // cautions are what speaks against trusting the figures of a group, the gravest

@@ -171,6 +171,7 @@ func difference(from, to *Group, values [][]float64, level float64) *Difference 
 	}
 	none := commonOf(0, 0)
 	d := Difference{Difference: w, From: from.Name, To: to.Name, Coverage: none.k, CommonDoF: none.dof}
+	d.Few = w.High-w.Low > (from.Strength.Mean+to.Strength.Mean)/2
 	d.Untold = counted(from.Pulls, assumed)+counted(to.Pulls, assumed) > 0
 	d.SameRig = !d.Untold && len(commons(from.Pulls, to.Pulls)) == 1
 	d.Calibrated = counted(from.Pulls, calibrated) == len(from.Pulls) && counted(to.Pulls, calibrated) == len(to.Pulls)

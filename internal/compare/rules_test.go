@@ -20,6 +20,10 @@ func TestCautions(t *testing.T) {
 		change(&all[i])
 		return all
 	}
+	grave := map[string]bool{ // the others leave what the bound rests on as it is
+		"the alloys differ": true, "the sections differ": true, "its melts differ": true, "one bar lies apart": true, "the scatter is not normal": true,
+		"what the rig may be off is not known of 1 of them": true,
+	}
 	for name, row := range map[string]struct {
 		pulls    []compare.Pull
 		note     string // empty: none at all
@@ -64,7 +68,14 @@ func TestCautions(t *testing.T) {
 			t.Errorf("%s: doubtful %q, want %q", name, k.Doubtful, row.doubtful)
 		}
 		if k := g.CountOn; k != nil && k.Doubtful != "" && !k.Nothing(si.US) {
-			has(t, words(&c, si.US), ", with caution: ", "CAUTION")
+			says := ", with caution: "
+			if grave[row.doubtful] {
+				says = " comes out and should not be trusted, since " + row.doubtful
+			}
+			has(t, words(&c, si.US), says, "CAUTION")
+			if trusted := k.Grade() != compare.NotTrusted; trusted == grave[row.doubtful] {
+				t.Errorf("%s: %s", name, k.Grade())
+			}
 		}
 	}
 }
@@ -142,7 +153,7 @@ func TestNothingToCountOn(t *testing.T) {
 		ksi  []float64
 		want string
 	}{
-		"below nothing":   {[]float64{30, 40, 50}, "the scatter of 3 bars is too large for so few: the 90/95 bound lies below nothing. Pull more bars: of 5 the factor k is 3.41 and not 6.16, which would give about 5.3 ksi"},
+		"below nothing":   {[]float64{30, 40, 50}, "the scatter of 3 bars is too large for so few: the 90/95 bound lies below zero. Pull more bars: of 5 the factor k is 3.41 and not 6.16, which would give about 5.3 ksi"},
 		"hopeless":        {[]float64{5, 40, 80, 3, 70}, "Pull more bars: of 10 the factor k is 2.35 and not 3.41."},
 		"under the doubt": {[]float64{34, 40, 46}, "at least 90 % of such bars stand 1.06 ksi or more, with 95 % confidence if their scatter is normal (90/95 bound of 3 bars, k 6.16), and 4.00 ksi is taken off"}, // 38 − 6.155·6 = 1.07
 	} {
@@ -207,7 +218,7 @@ func TestCommonUnknown(t *testing.T) {
 	if k.Common != 0 || k.Unknown != 5 || k.Strength != k.Bound.At {
 		t.Errorf("%+v", k)
 	}
-	has(t, words(&c, si.US), "Count on 41.7 ksi, with caution: ", "NOTHING is taken off for what the rig itself may be off, since that is not known")
+	has(t, words(&c, si.US), "41.7 ksi comes out and should not be trusted, since what the rig may be off is not known of ", "NOTHING is taken off for what the rig itself may be off, since that is not known")
 	// The largest of those that are known is taken off.
 	c = compare.Of(each(worked("M1"), func(i int, p *compare.Pull) { p.Common = si.Stress(0.1*float64(i)) * si.KSI; p.U = p.Common }), byMelt(), compare.NewOptions())
 	k = c.Groups[0].CountOn

@@ -26,13 +26,35 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 		if b.At > 0 {
 			return fmt.Sprintf("There is no strength to count on yet: %s, and %s%s.", likely, taken, c.more(g, sys))
 		}
-		return fmt.Sprintf("There is no strength to count on yet: the scatter of %d bars is too large for so few: the %s bound lies below nothing%s.", b.N, b.Name(), c.more(g, sys))
+		return fmt.Sprintf("There is no strength to count on yet: the scatter of %d bars is too large for so few: the %s bound lies below zero%s.", b.N, b.Name(), c.more(g, sys))
 	}
-	value := c.Text(sys)
-	if c.Doubtful != "" {
-		value += ", with caution"
+	value := "Count on " + c.Text(sys)
+	switch {
+	case c.Grave != "":
+		value = c.Text(sys) + " comes out and " + NotTrusted + ", since " + c.Grave
+	case c.Doubtful != "":
+		value += ", " + WithCaution
 	}
-	return fmt.Sprintf("Count on %s: %s, and %s. %s", value, likely, taken, b.weaker())
+	return fmt.Sprintf("%s: %s, and %s. %s", value, likely, taken, b.weaker())
+}
+
+// The grades of a strength to count on that something speaks against, in the words that
+// stand wherever it does.
+const (
+	WithCaution = "with caution"
+	NotTrusted  = "should not be trusted"
+)
+
+// Grade is how far a strength to count on is to be trusted: empty, WithCaution or
+// NotTrusted.
+func (c *CountOn) Grade() string {
+	switch {
+	case c.Grave != "":
+		return NotTrusted
+	case c.Doubtful != "":
+		return WithCaution
+	}
+	return ""
 }
 
 // weaker says how many bars the bound leaves: it is none for the next bar.
@@ -63,7 +85,7 @@ func (g *Group) itself() string {
 // sentence is the bound alone, where nothing may be counted on.
 func (b *Bound) sentence(sys si.System) string {
 	if !(b.At > 0) {
-		return fmt.Sprintf("The %s bound of %s lies below nothing (%s).", b.Name(), plural(b.N, "bar"), b.KText(sys))
+		return fmt.Sprintf("The %s bound of %s lies below zero (%s).", b.Name(), plural(b.N, "bar"), b.KText(sys))
 	}
 	return fmt.Sprintf("The %s bound of %s is %s (%s). %s", b.Name(), plural(b.N, "bar"), b.AtText(sys), b.KText(sys), b.weaker())
 }
@@ -234,8 +256,11 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	case c.Holds == nil:
 		return asked + "cannot be told, since what " + g.itself() + " may be off is not known; " + bars + "."
 	case *c.Holds:
-		if c.Doubtful != "" {
-			return asked + "the strength to count on holds it, with caution; " + bars + "."
+		switch c.Grade() {
+		case NotTrusted:
+			return asked + "the strength to count on would hold it, and " + NotTrusted + "; " + bars + "."
+		case WithCaution:
+			return asked + "the strength to count on holds it, " + WithCaution + "; " + bars + "."
 		}
 		return asked + "the strength to count on holds it; " + bars + "."
 	}

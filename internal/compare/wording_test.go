@@ -77,8 +77,8 @@ func TestWordings(t *testing.T) {
 		has(t, words(&c, si.US), want)
 	}
 
-	// The rig may be off by more than there is, and the bound lies below nothing: there
+	// The rig may be off by more than there is, and the bound lies below zero: there
 	// is nothing before it that "that" could mean.
 	c := compare.Of(each(bars("M1", 1, 2, 3), func(_ int, p *compare.Pull) { p.Common = 11 * si.KSI }), byMelt(), compare.NewOptions())
-	has(t, words(&c, si.US), "lies below nothing. More bars do not help, since what the rig itself may be off is the larger part: calibrate the rig.")
+	has(t, words(&c, si.US), "lies below zero. More bars do not help, since what the rig itself may be off is the larger part: calibrate the rig.")
 }

@@ -171,7 +171,7 @@ func (p *Pull) leftLine(sys si.System) string {
 // differs is how groups compare with each other.
 func (c *Comparison) differs(sys si.System) []string {
 	if a := c.Analysis; a != nil {
-		says := fmt.Sprintf("NO DIFFERENCE BETWEEN THE %d GROUPS IS SHOWN", a.Groups)
+		says := fmt.Sprintf("NOT SETTLED whether the %d groups differ", a.Groups)
 		if a.P < c.Options.Level {
 			says = fmt.Sprintf("THE %d GROUPS ARE NOT ALL ALIKE (which of them, the test does not tell)", a.Groups)
 		}
@@ -181,7 +181,10 @@ func (c *Comparison) differs(sys si.System) []string {
 		if a.AmongSD > 0 {
 			t += fmt.Sprintf(", that among the groups themselves %s", finer(a.AmongSD, sys))
 		}
-		return []string{t + "."}
+		if t += "."; a.P >= c.Options.Level {
+			t += " That does not show that they are alike."
+		}
+		return []string{t}
 	}
 	if c.Difference == nil {
 		return nil
@@ -202,12 +205,16 @@ func (d *Difference) lines(level float64, sys si.System) []string {
 		out = append(out, fmt.Sprintf("%s AND %s DIFFER%s: the mean of %s is %s %s, between %s and %s %s (%s). Were they alike, a difference so large or larger would come up by chance %s %s.",
 			d.From, d.To, d.asRead(), d.To, spread(size, sys), way, bare(low, sys), spread(high, sys), way, whole(d.Level), chance(d.P), test))
 	} else {
+		says := "NOT SETTLED"
+		if d.Few {
+			says = "TOO FEW BARS TO TELL"
+		}
 		mean := spread(size, sys) + " " + way
 		if strings.Trim(bare(size, sys), "0.") == "" {
 			mean = "that of " + d.From
 		}
-		out = append(out, fmt.Sprintf("NO DIFFERENCE between %s and %s is shown: the mean of %s is %s, and anything from %s lower to %s higher fits (%s). Were they alike, a difference so large or larger would come up by chance %s %s. That does not show that they are alike.",
-			d.From, d.To, d.To, mean, spread(math.Abs(min(d.Low, 0)), sys), spread(max(d.High, 0), sys), whole(d.Level), chance(d.P), test))
+		out = append(out, fmt.Sprintf("%s whether %s and %s differ: the mean of %s is %s, and anything from %s lower to %s higher fits (%s). Were they alike, a difference so large or larger would come up by chance %s %s. That does not show that they are alike.",
+			says, d.From, d.To, d.To, mean, spread(math.Abs(min(d.Low, 0)), sys), spread(max(d.High, 0), sys), whole(d.Level), chance(d.P), test))
 	}
 	switch {
 	case d.SameRig:

@@ -66,7 +66,8 @@ type batchPage struct {
 type groupPage struct {
 	Name                      string // with how many are simulated
 	Value, Sentence, HoldsFor string
-	Doubtful                  string
+	Doubtful                  string // with its grade
+	Grave                     bool
 	Minimum, MinimumKind      string // as the verdict of one pull
 	Bound                     []pair
 	Row                       groupRow
@@ -204,7 +205,9 @@ func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 		if !k.Nothing(sys) {
 			p.HoldsFor = tidy(g.HoldsFor(sys))
 		}
-		p.Doubtful = tidy(k.Doubtful)
+		if p.Grave = k.Grade() == compare.NotTrusted; k.Doubtful != "" {
+			p.Doubtful = graded(k.Grade()) + ": " + tidy(k.Doubtful)
+		}
 		p.Bound = f.boundRows(k)
 	}
 	p.Minimum, p.MinimumKind = f.minimum(g)

@@ -24,18 +24,24 @@ func TestBatchManyDoubts(t *testing.T) {
 	page := batchOf(t, &c, nil, inUS)
 	head := part(t, page, "<header>", "</header>")
 	for _, want := range []string{
-		"DOUBTFUL, the strengths to count on of M1, M2, M3, M4, M5, M6, M7, M8 and 52 more groups: only 4 bars.",
-		"DOUBTFUL, the strength to count on of N1: the alloys differ",
+		"WITH CAUTION, the strengths to count on of M1, M2, M3, M4, M5, M6, M7, M8 and 52 more groups: only 4 bars.",
+		"SHOULD NOT BE TRUSTED, the strength to count on of N1: the alloys differ",
 	} {
 		if n := strings.Count(head, want); n != 1 {
 			t.Errorf("%q is there %d times in %s", want, n, head)
 		}
 	}
-	if n := strings.Count(head, ">DOUBTFUL"); n != 2 {
+	if n := strings.Count(head, ">SHOULD NOT BE TRUSTED") + strings.Count(head, ">WITH CAUTION"); n != 2 {
 		t.Errorf("%d boxes", n)
 	}
-	if n := strings.Count(page, "Should not be trusted: only 4 bars."); n != 60 {
+	if n := strings.Count(page, "With caution: only 4 bars."); n != 60 {
 		t.Errorf("%d of 60 groups say so themselves", n)
+	}
+	if strings.Index(head, ">SHOULD NOT BE TRUSTED") > strings.Index(head, ">WITH CAUTION") {
+		t.Error("the graver does not stand first")
+	}
+	if red, amber := strings.Count(page, `class="answer void"`), strings.Count(page, `class="answer care"`); red != 1 || amber != 60 {
+		t.Errorf("%d and %d boxes", red, amber)
 	}
 	// As many reasons as groups: the first have their boxes, the rest one.
 	pulls = nil
@@ -47,12 +53,12 @@ func TestBatchManyDoubts(t *testing.T) {
 		c.Groups[i].CountOn.Doubtful = fmt.Sprint("reason ", i+1)
 	}
 	head = part(t, batchOf(t, &c, nil, inUS), "<header>", "</header>")
-	for _, want := range []string{"of M1: reason 1.", "of M8: reason 8.", "DOUBTFUL too, each for a reason that stands with it: the strengths to count on of M9, M10, M11, M12, M13, M14, M15, M16 and 14 more groups."} {
+	for _, want := range []string{"of M1: reason 1.", "of M8: reason 8.", "WITH CAUTION too, each for a reason that stands with it: the strengths to count on of M9, M10, M11, M12, M13, M14, M15, M16 and 14 more groups."} {
 		if !strings.Contains(head, want) {
 			t.Errorf("no %q in %s", want, head)
 		}
 	}
-	if n := strings.Count(head, ">DOUBTFUL"); n != 9 {
+	if n := strings.Count(head, ">WITH CAUTION"); n != 9 {
 		t.Errorf("%d boxes", n)
 	}
 }

@@ -3,11 +3,13 @@ package report
 import (
 	"fmt"
 	"strings"
+
+	"draghand/internal/compare"
 )
 
 // Bounds of what stands above all else, so that the figures are still seen.
 const (
-	mostDoubts  = 8 // boxes of strengths to count on that should not be trusted
+	mostDoubts  = 8 // boxes of strengths to count on of one grade that something speaks against
 	mostDoubted = 8 // groups that one of them names
 )
 
@@ -31,7 +33,7 @@ func (f *batchFacts) counts() (all, simulated int) {
 }
 
 // warnings are what stands above all else: what is simulated, what is mixed, and
-// what strength to count on should not be trusted.
+// what speaks against a strength to count on.
 func (f *batchFacts) warnings() (out []string, simulated bool) {
 	all, sim := f.counts()
 	switch {
@@ -46,15 +48,23 @@ func (f *batchFacts) warnings() (out []string, simulated bool) {
 	return append(out, f.doubts()...), sim > 0
 }
 
-// doubts are the strengths to count on that should not be trusted, those of one reason
-// together. Each group tells its reason itself, too.
+// doubts are the strengths to count on that something speaks against, those of one
+// reason together, what should not be trusted first. Each group tells its reason itself,
+// too.
 func (f *batchFacts) doubts() (out []string) {
+	for _, grade := range []string{compare.NotTrusted, compare.WithCaution} {
+		out = append(out, f.doubtsOf(grade)...)
+	}
+	return out
+}
+
+func (f *batchFacts) doubtsOf(grade string) (out []string) {
 	groups := map[string][]string{} // by the reason
 	var reasons []string
 	for i := range f.c.Groups {
 		g := &f.c.Groups[i]
 		k := g.CountOn
-		if k == nil || k.Doubtful == "" || k.Nothing(f.opt.Units) {
+		if k == nil || k.Grade() != grade || k.Nothing(f.opt.Units) {
 			continue
 		}
 		why := tidy(k.Doubtful)
@@ -63,6 +73,7 @@ func (f *batchFacts) doubts() (out []string) {
 		}
 		groups[why] = append(groups[why], tidy(g.Name))
 	}
+	grade = strings.ToUpper(grade)
 	var rest []string
 	for i, why := range reasons {
 		of := groups[why]
@@ -70,16 +81,19 @@ func (f *batchFacts) doubts() (out []string) {
 		case i >= mostDoubts && len(reasons) > mostDoubts+1: // two at the least
 			rest = append(rest, of...)
 		case len(of) == 1:
-			out = append(out, "DOUBTFUL, the strength to count on of "+of[0]+": "+why+".")
+			out = append(out, grade+", the strength to count on of "+of[0]+": "+why+".")
 		default:
-			out = append(out, "DOUBTFUL, the strengths to count on of "+groupNames(of, mostDoubted)+": "+why+".")
+			out = append(out, grade+", the strengths to count on of "+groupNames(of, mostDoubted)+": "+why+".")
 		}
 	}
 	if len(rest) > 0 {
-		out = append(out, "DOUBTFUL too, each for a reason that stands with it: the strengths to count on of "+groupNames(rest, mostDoubted)+".")
+		out = append(out, grade+" too, each for a reason that stands with it: the strengths to count on of "+groupNames(rest, mostDoubted)+".")
 	}
 	return out
 }
+
+// graded is a grade at the begin of a sentence.
+func graded(grade string) string { return strings.ToUpper(grade[:1]) + grade[1:] }
 
 // groupNames are names of groups in a sentence, the first of many.
 func groupNames(names []string, most int) string {
