@@ -18,7 +18,7 @@ func newAfterKeys() afterKeys {
 		Remark: bind("m", "remark", "m"),
 		Look:   bind("v", "look again", "v"),
 		Bench:  bind("b", "bench", "b"),
-		Shelf:  bind("l", "records", "l"),
+		Shelf:  bind("l", "shelf", "l"),
 		Move:   bind("up/down", "move through the lines", "up", "down", "k", "j", "pgup", "pgdown"),
 		Help:   bind("?", "help", "?"),
 		Quit:   bind("q", "leave", "q"),
@@ -48,7 +48,7 @@ func (k *afterKeys) help() openHelp {
 		long(k.Remark, "add a remark, kept in the record"),
 		long(k.Look, "look at the pull again, at any speed"),
 		long(k.Bench, "the bench as it was"),
-		long(k.Shelf, "the records of pulls"),
+		long(k.Shelf, "the shelf: the records of pulls"),
 		long(k.Move, "move through the lines; pgup and pgdown by as many as are in sight"),
 		long(k.Quit, "leave the program"), k.Abort,
 	)...)

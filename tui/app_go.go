@@ -34,6 +34,11 @@ func (a App) told(msg tea.Msg) (App, tea.Cmd) {
 			back = openShelf{}
 		}
 		return a.show(newMeasureScreen(a.desk, msg.of, a.theme, back), looking{a.desk})
+	case measureKept:
+		if _, ok := msg.back.(openShelf); ok { // the screen after a pull shows it at large
+			a.shelf.told = msg.said
+		}
+		return a.told(msg.back)
 	case openPlan:
 		return a.show(newPlanScreen(a.desk, a.theme), looking{a.desk})
 	case openCheck:

@@ -152,7 +152,7 @@ func TestWhatIsInTheWay(t *testing.T) {
 	}
 	a, _ = drive(t, a, "tab", "tab", "tab")
 	last := a.View()[strings.LastIndexByte(a.View(), '\n'):]
-	for _, k := range []string{"enter ", "tab", "p ", "r ", "l records", "? help", "q leave"} {
+	for _, k := range []string{"enter ", "tab", "p ", "r ", "l shelf", "? help", "q leave"} {
 		if !strings.Contains(last, k) {
 			t.Errorf("key %q is not in %q", k, last)
 		}

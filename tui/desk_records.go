@@ -6,6 +6,7 @@ import (
 	"draghand/internal/compare"
 	"draghand/internal/record"
 	"draghand/internal/shelf"
+	"draghand/internal/si"
 	"draghand/internal/trace"
 )
 
@@ -14,9 +15,8 @@ import (
 type Records interface {
 	// Trace is the force of a record in few columns.
 	Trace(dir string) (*trace.Trace, error)
-	// Remarks are those that a list counts of a record: people's, the newest first, the
-	// reasons it was armed for, the program's own.
-	Remarks(dir string) ([]string, error)
+	// Noted is what stands in the head of a record beside what a list shows of it.
+	Noted(dir string) (Noted, error)
 	// Reckon recomputes records from their readings, several at once, for a
 	// comparison; in the order asked for. done is called, from any goroutine, with how
 	// many are done. The error is that of ctx: a record that cannot be read is a Pull
@@ -37,6 +37,16 @@ type Records interface {
 	// Recover closes a record that was cut off by what is intact of it, and says in
 	// one line what that is.
 	Recover(dir string) (said string, err error)
+}
+
+// Noted is what stands in a record.
+type Noted struct {
+	// Remarks are those that a list counts: people's, the newest first, the reasons it
+	// was armed for, the program's own, and what the bar was called before, last.
+	Remarks     []string
+	Minimum     si.Stress // the strength was held against; 0: none
+	MinimumFrom string
+	Says        string // of the verdict, strength.Passes …; empty: none
 }
 
 // Where the shelf leads.

@@ -18,4 +18,5 @@ type Measuring interface {
 	Missing() []string
 	Changed() bool // something is written that is not kept yet
 	Save() error   // into the record; whatever the error, nothing that stood there is lost
+	Kept() string  // what came of the last Save that went well, in one line
 }

@@ -45,6 +45,8 @@ func (m *fakeMeasuring) Set(id finish.FieldID, text string) error {
 	return m.form.Set(id, text)
 }
 
+func (m *fakeMeasuring) Kept() string { return "kept: 43.9 ksi; pass at the minimum of 40.0 ksi" }
+
 func (m *fakeMeasuring) Save() error {
 	m.saved++
 	return m.err

@@ -45,6 +45,12 @@ type MeasureScreen struct {
 // measuredMsg is the answer to keeping what was measured.
 type measuredMsg struct{ err error }
 
+// measureKept says what came of what was measured, and where it leads now.
+type measureKept struct {
+	said string
+	back tea.Msg
+}
+
 func newMeasureScreen(desk Desk, of Measuring, t *theme, back tea.Msg) MeasureScreen {
 	m := MeasureScreen{desk: desk, of: of, keys: newMeasureKeys(), theme: t, back: back, scratch: &scratch{}}
 	m.load()

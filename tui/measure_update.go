@@ -24,7 +24,7 @@ func (m MeasureScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			m.load()
 			return m, nil
 		}
-		return m, to(m.back)
+		return m, to(measureKept{m.of.Kept(), m.back})
 	case tea.KeyMsg:
 		return m.pressed(msg)
 	}

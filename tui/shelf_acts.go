@@ -3,9 +3,11 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"draghand/internal/record"
 	"draghand/internal/shelf"
@@ -18,6 +20,7 @@ type shelfDone struct {
 	of        string        // folder that is not what it was; empty: none
 	trashed   shelf.Trashed // what is in the trash now
 	untrashed bool          // the latest of the trash was to be taken back
+	back      string        // a folder that came back; empty: none
 	left      shelf.Trashed // what of it is still in the trash
 }
 
@@ -74,23 +77,27 @@ func (m *ShelfScreen) askTrash() {
 		if e == nil {
 			return
 		}
-		m.doomed, m.asked = []string{e.Dir}, "move "+m.oneBar(e)+" to the trash?  y / n"
+		m.doomed, m.asked = []string{e.Dir}, "move "+m.oneBar(e, 47)+" to the trash?  y / n"
 	case m.unseen > 0:
 		m.asked = fmt.Sprintf("move the %s that are marked to the trash, %d of them not shown?  y / n", records(n), m.unseen)
+		if ansi.StringWidth(m.asked) > m.width-4 { // the answer must be in sight
+			m.asked = fmt.Sprintf("move %d marked to the trash, %d of them not shown?  y / n", n, m.unseen)
+		}
 	case n == 1:
-		m.asked = "move the marked " + m.oneBar(last) + " to the trash?  y / n"
+		m.asked = "move the marked " + m.oneBar(last, 38) + " to the trash?  y / n"
 	default:
 		m.asked = fmt.Sprintf("move the %s that are marked to the trash?  y / n", records(n))
 	}
 	m.mode = trashing
 }
 
-// oneBar names one record among those of the same bar: by when it began.
-func (m *ShelfScreen) oneBar(e *shelf.Entry) string {
+// oneBar names one record among those of the same bar, by when it began, in w cells.
+func (m *ShelfScreen) oneBar(e *shelf.Entry, w int) string {
 	if !e.Readable() || e.When().IsZero() {
-		return cutMiddle(barName(e), 46)
+		return cutMiddle(barName(e), w)
 	}
-	return cutMiddle(barName(e), 24) + " of " + m.began(e, beganSeconds)
+	of := " of " + m.began(e, beganSeconds)
+	return cutMiddle(barName(e), w-len(of)) + of
 }
 
 // trash moves what was asked about.
@@ -105,9 +112,9 @@ func (m *ShelfScreen) trash() tea.Cmd {
 		case err != nil:
 			done.note = fmt.Sprintf("%d of %s in the trash (U takes back); the rest is not: %v", n, records(len(dirs)), err)
 		case n == 1:
-			done.note = "in the trash: U takes it back"
+			done.note = "in the trash: U takes it back; draghand trash back does later"
 		default:
-			done.note = records(n) + " in the trash: U takes them back"
+			done.note = records(n) + " in the trash: U takes them back; draghand trash back does later"
 		}
 		return done
 	})
@@ -120,6 +127,11 @@ func (m *ShelfScreen) untrash() tea.Cmd {
 		left, err := desk.Untrash(last)
 		done := shelfDone{untrashed: true, left: left}
 		all, still := len(last.Moved), len(left.Moved)
+		for _, one := range last.Moved {
+			if done.back == "" && !slices.Contains(left.Moved, one) {
+				done.back = one.From
+			}
+		}
 		switch {
 		case err == nil:
 			done.note = "back on the shelf: " + records(all)
@@ -187,6 +199,9 @@ func (m *ShelfScreen) done(msg shelfDone) tea.Cmd {
 	m.busy, m.note = "", msg.note
 	if msg.kept {
 		m.mode = listing
+	}
+	if msg.back != "" {
+		m.want = msg.back
 	}
 	if msg.of != "" {
 		m.traces = m.traces.without(msg.of)

@@ -21,6 +21,7 @@ const filterHint = "such as alloy:C905 strength>40ksi since:2026-01 tag:wet-sand
 func (m *ShelfScreen) setFilter(text string) {
 	m.filter.text = text
 	m.judge()
+	m.narrowing.typed = true
 	m.narrow()
 }
 

@@ -39,6 +39,7 @@ type shelfDesk struct {
 	remarks []string // of each record
 	did     []string // what was asked of records, in order
 	refused error    // the answer to it
+	noted   Noted    // of every record, beside remarks
 	moved   int      // how many of those asked for Trash moves; negative: all
 
 	backAgain int // how many Untrash moves back before it is refused
@@ -52,8 +53,10 @@ func (d *shelfDesk) Trace(dir string) (*trace.Trace, error) {
 	return madeUpTrace(), nil
 }
 
-func (d *shelfDesk) Remarks(dir string) ([]string, error) {
-	return d.remarks, d.refused
+func (d *shelfDesk) Noted(dir string) (Noted, error) {
+	n := d.noted
+	n.Remarks = d.remarks
+	return n, d.refused
 }
 
 func (d *shelfDesk) Trash(dirs []string) (shelf.Trashed, error) {

@@ -55,9 +55,9 @@ func newShelfKeys() shelfKeys {
 	}
 }
 
-// line are the keys of a mode in w cells. Where there is no room those give way that
-// are needed least; the help has them all.
-func (k *shelfKeys) line(mode shelfMode, w int) string {
+// lines are the keys of a mode in at most n lines of w cells. Where there is no room
+// those give way that are needed least; the help has them all.
+func (k *shelfKeys) lines(mode shelfMode, w, n int) []string {
 	named := func(b key.Binding, name, what string) key.Binding {
 		b.SetHelp(name, what)
 		return b
@@ -66,28 +66,48 @@ func (k *shelfKeys) line(mode shelfMode, w int) string {
 	move.SetEnabled(k.Up.Enabled() || k.Down.Enabled())
 	switch mode {
 	case filtering:
-		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep it"), named(k.Drop, "esc", "no filter"), move}, w)
+		return []string{closeKeys([]key.Binding{named(k.Keep, "enter", "keep it"), named(k.Drop, "esc", "no filter"), move}, w)}
 	case labelling:
-		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the label"), named(k.Drop, "esc", "as it was"), named(k.Keep, "tab", "next line")}, w)
+		return []string{closeKeys([]key.Binding{named(k.Keep, "enter", "keep the label"), named(k.Drop, "esc", "as it was"), named(k.Keep, "tab", "next line")}, w)}
 	case noting:
-		return closeKeys([]key.Binding{named(k.Keep, "enter", "keep the remark"), named(k.Drop, "esc", "no remark")}, w)
+		return []string{closeKeys([]key.Binding{named(k.Keep, "enter", "keep the remark"), named(k.Drop, "esc", "no remark")}, w)}
 	}
-	all := []key.Binding{k.Recover, k.Undo, k.Open, k.Filter, k.Mark, k.Overlay, k.Compare, k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Units, k.Again, k.Back, k.Help}
-	least := []string{"u", "r", "n", "m", "s", "enter", "U", "x", "space", "o", "f", "c", "/"}
-	if h := plainHelp(0); ansi.StringWidth(h.ShortHelpView(all)) <= w {
-		return h.ShortHelpView(all)
+	all := []key.Binding{
+		k.Recover, k.Undo, k.Open, k.Filter, k.Mark, named(k.Groups, "A–D", "a group"), k.MarkAll, k.Overlay, k.Compare,
+		k.Finish, k.Order, k.Label, k.Remark, k.Trash, k.Units, k.Again, k.Back, k.Help,
 	}
-	h := plainHelp(0)
-	h.ShortSeparator = "  "
-	all[len(all)-2] = named(k.Back, "b", "back")
+	all = slices.DeleteFunc(all, func(b key.Binding) bool { return !b.Enabled() })
+	least := []string{"u", "r", "A–D", "M", "n", "m", "s", "enter", "U", "x", "space", "o", "f", "c", "/"}
+	if out := keyLines(all, "   ", w); len(out) <= n {
+		return out
+	}
+	for i, b := range all {
+		if b.Help().Key == k.Back.Help().Key {
+			all[i] = named(k.Back, "b", "back")
+		}
+	}
 	for _, name := range least {
-		if ansi.StringWidth(h.ShortHelpView(all)) <= w {
+		if len(keyLines(all, "  ", w)) <= n {
 			break
 		}
 		all = slices.DeleteFunc(all, func(b key.Binding) bool { return b.Help().Key == name })
 	}
-	h.Width = w
-	return h.ShortHelpView(all)
+	out := keyLines(all, "  ", w)
+	return out[:min(n, len(out))]
+}
+
+// keyLines sets keys into as many lines of w cells as they need.
+func keyLines(keys []key.Binding, gap string, w int) (out []string) {
+	for _, b := range keys {
+		one := cut(b.Help().Key+" "+b.Help().Desc, w)
+		last := len(out) - 1
+		if last >= 0 && ansi.StringWidth(out[last])+len(gap)+ansi.StringWidth(one) <= w {
+			out[last] += gap + one
+			continue
+		}
+		out = append(out, one)
+	}
+	return out
 }
 
 // help explains the shelf: the keys that work now, and what stands where.

@@ -42,18 +42,19 @@ func (m *ShelfScreen) moreRows(e *shelf.Entry) []helpRow {
 		add("result", e.Peak.Text(m.units)+" at the drag hand, "+e.Stress.Text(m.units))
 	}
 	add("counts", moreCounts(e))
-	if e.Condition == shelf.Whole {
-		add("state", shelfState(e))
-	}
 	if t := elongationText(e); t != "" {
 		add("measured", "elongation "+t)
 	}
+	add("minimum", m.minimumText(e))
 	if e.Remarks > 0 {
 		add("remarks", m.remarksText(e))
 	}
+	if e.Condition == shelf.Whole {
+		add("state", shelfState(e))
+	}
 	add("rig", clean(e.RigName))
-	if e.Remarks == 0 { // not "no remarks": a reckoning has its own
-		add("noted", "nothing is written in the record")
+	if e.Remarks == 0 { // "in the record": a reckoning has its own
+		add("noted", "no remarks in the record")
 	}
 	add("tags", clean(strings.Join(e.Specimen.Tags, ", ")))
 	if t := clean(e.Specimen.Stock); t != "" {
@@ -70,14 +71,42 @@ const mostRemark = 400
 // remarksText is how many remarks a record has, and what they say once they were read.
 func (m *ShelfScreen) remarksText(e *shelf.Entry) string {
 	t := m.traces.of(e.Dir)
-	if t == nil || len(t.remarks) != e.Remarks { // not read, or others came since
+	if t == nil || len(t.noted.Remarks) != e.Remarks { // not read, or others came since
 		return fmt.Sprintf("%d: draghand results tells them", e.Remarks)
 	}
-	said := make([]string, 0, len(t.remarks))
-	for _, r := range t.remarks {
+	said := make([]string, 0, len(t.noted.Remarks))
+	for _, r := range t.noted.Remarks {
 		said = append(said, clean(strings.ToValidUTF8(r[:min(len(r), mostRemark)], "")))
 	}
 	return fmt.Sprintf("%d: %s", e.Remarks, strings.Join(said, "; "))
+}
+
+// minimumText is what the strength was held against, and what came of that, once it was
+// read; empty where it was held against nothing.
+func (m *ShelfScreen) minimumText(e *shelf.Entry) string {
+	t := m.traces.of(e.Dir)
+	if t == nil || !(t.noted.Minimum > 0) {
+		return ""
+	}
+	words := t.noted.Minimum.Text(m.units)
+	if says := verdictWord(t.noted.Says); says != "" {
+		words = says + " at " + words
+	}
+	if from := clean(t.noted.MinimumFrom); from != "" {
+		words += ", " + from
+	}
+	return words
+}
+
+// verdictWord is a verdict in the words of the results; empty: there is none.
+func verdictWord(says string) string {
+	switch says {
+	case strength.Passes, strength.Fails:
+		return says
+	case strength.CannotTell:
+		return "cannot tell"
+	}
+	return ""
 }
 
 // crushText is what came out of a crush in which the block was seen to give, that
@@ -180,7 +209,7 @@ func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
 	if ansi.StringWidth(name) <= room {
 		rule(p, x, y, w, "chosen   "+name)
 		const open = " enter look again"
-		if m.mode == listing && m.keys.Open.Enabled() && ansi.StringWidth(name)+len(open) <= room && !strings.Contains(m.keys.line(m.mode, p.w-4), "enter") {
+		if m.mode == listing && m.keys.Open.Enabled() && ansi.StringWidth(name)+len(open) <= room && !strings.Contains(m.keys.lines(m.mode, p.w-4, m.keyHigh())[0], "enter") {
 			p.right(x+w, y, len(open), open, faint)
 		}
 	} else { // it is typed elsewhere

@@ -15,6 +15,7 @@ type shelfNarrowing struct {
 	number int  // of the last wish, so that an older answer is known for one
 	behind bool // the list is not yet what the filter takes
 	busy   bool // an answer is under way
+	typed  bool // a person changed the filter: where the chosen record goes, the list begins at the top
 }
 
 // shelfNarrowed is the answer: indices into the list as it was at the wish of the number.
@@ -70,11 +71,20 @@ func (m *ShelfScreen) show(shown []int) {
 		}
 	}
 	m.unseen = len(m.marks) - marked
-	if at < 0 {
-		m.place(m.chosen)
-		return
+	typed := m.narrowing.typed
+	m.narrowing.typed = false
+	place, there := m.chosen, false
+	if at >= 0 {
+		place = sort.SearchInts(shown, at)
+		there = place < len(shown) && shown[place] == at
 	}
-	m.place(sort.SearchInts(shown, at))
+	switch {
+	case typed && there: // in the middle, what is about it in sight
+		m.top = place - m.rows()/2
+	case typed:
+		place, m.top = 0, 0
+	}
+	m.place(place)
 }
 
 // narrowBehind starts what narrow left to do, unless an answer is still under way.

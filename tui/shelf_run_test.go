@@ -22,8 +22,8 @@ func (d *shelvedDesk) Trace(string) (*trace.Trace, error) {
 	return nil, errors.New("its readings are gone")
 }
 
-func (d *shelvedDesk) Remarks(string) ([]string, error) {
-	return nil, errors.New("its head is gone")
+func (d *shelvedDesk) Noted(string) (Noted, error) {
+	return Noted{}, errors.New("its head is gone")
 }
 
 func (d *shelvedDesk) Replay(string, string) (Player, error) {

@@ -49,7 +49,7 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 	if c.y < p.h && m.mode != trashing {
 		k := m.keys
 		k.Again.SetEnabled(false) // the others need the room
-		p.text(0, p.h-1, p.w, k.line(m.mode, p.w), faint)
+		p.text(0, p.h-1, p.w, k.lines(m.mode, p.w, 1)[0], faint)
 	}
 }
 

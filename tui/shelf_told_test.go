@@ -36,7 +36,7 @@ func TestShelfRowsApart(t *testing.T) {
 	e.Counts, e.Because, e.Elongation, e.Remarks = strength.CountsWithRemarks, "the pace was above 100 ksi/min", &long, 0
 	m := shelfScreen(&shelfDesk{all: []shelf.Entry{e}}, 120, 40, 0)
 	want := map[string]string{
-		"counts": "with remarks: the pace was above 100 ksi/min", "measured": "elongation 12.0 %", "noted": "nothing is written in the record",
+		"counts": "with remarks: the pace was above 100 ksi/min", "measured": "elongation 12.0 %", "noted": "no remarks in the record",
 	}
 	for _, r := range m.moreRows(&e) {
 		if r.label == "remarks" {

@@ -14,12 +14,12 @@ import (
 // mostTraces is how many traces are kept of the records looked at last.
 const mostTraces = 50
 
-// shelfTrace is the force of a record, or why there is none, and its remarks.
+// shelfTrace is the force of a record, or why there is none, and what is noted in it.
 type shelfTrace struct {
-	dir     string
-	trace   *trace.Trace
-	fault   string
-	remarks []string // nil: not known
+	dir   string
+	trace *trace.Trace
+	fault string
+	noted Noted // zero: not known
 }
 
 // shelfTraces are those kept, the latest last. They are never changed in place.
@@ -85,8 +85,8 @@ func (m *ShelfScreen) readTrace(dir string) tea.Cmd {
 		} else {
 			out.trace = thinned(tr)
 		}
-		if said, err := desk.Remarks(dir); err == nil { // the list tells what is wrong with its head
-			out.remarks = said
+		if n, err := desk.Noted(dir); err == nil { // the list tells what is wrong with its head
+			out.noted = n
 		}
 		return shelfTraced{out, looks}
 	}

@@ -14,8 +14,17 @@ func (m ShelfScreen) View() string {
 	return m.scratch.framed(m.width, m.height, m.theme, m.drawShelf, m.drawSmall)
 }
 
-// shelfBelow is what stands below the list: a blank line, the keys.
-const shelfBelow = 2
+// keyHigh is how many lines the keys have: all of them stand there where the screen is
+// high.
+func (m *ShelfScreen) keyHigh() int {
+	if m.height >= roomyBench && m.width < besideList {
+		return 2
+	}
+	return 1
+}
+
+// below is what stands below the list: a blank line, the keys.
+func (m *ShelfScreen) below() int { return 1 + m.keyHigh() }
 
 // above is what stands above the list: the title, a blank line or what must be
 // read first, the filter, the heads of the columns.
@@ -35,7 +44,7 @@ func (m *ShelfScreen) moreHigh() int {
 
 // rows is how many records fit.
 func (m *ShelfScreen) rows() int {
-	return max(1, m.height-m.above()-shelfBelow-m.moreHigh())
+	return max(1, m.height-m.above()-m.below()-m.moreHigh())
 }
 
 func (m *ShelfScreen) drawShelf(p *plate) {
@@ -59,9 +68,9 @@ func (m *ShelfScreen) drawShelf(p *plate) {
 	}
 	m.drawList(p, w)
 	if more > 0 {
-		m.drawMore(p, p.w-2-more, m.above()-1, more, p.h-shelfBelow-m.above()+1)
+		m.drawMore(p, p.w-2-more, m.above()-1, more, p.h-m.below()-m.above()+1)
 	} else {
-		m.drawMore(p, 2, p.h-shelfBelow-m.moreHigh()+1, w, m.moreHigh()-1)
+		m.drawMore(p, 2, p.h-m.below()-m.moreHigh()+1, w, m.moreHigh()-1)
 	}
 	m.drawKeys(p, p.h-1)
 }
@@ -217,10 +226,13 @@ func (m *ShelfScreen) drawKeys(p *plate, y int) {
 	case m.note != "":
 		p.text(2, y, w, troubleText(m.note, w), stop)
 	default:
+		lines := m.keys.lines(m.mode, w, m.keyHigh())
 		if m.failed != "" && len(m.all) > 0 && m.mode != noting { // it stays, and so do the keys
-			p.text(2, y-1, w, troubleText("not read again: "+m.failed, w), stop)
+			p.text(2, y-len(lines), w, troubleText("not read again: "+m.failed, w), stop)
 		}
-		p.text(2, y, w, m.keys.line(m.mode, w), faint)
+		for i, l := range lines {
+			p.text(2, y-len(lines)+1+i, w, l, faint)
+		}
 	}
 }
 

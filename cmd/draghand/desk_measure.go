@@ -2,11 +2,13 @@ package main
 
 import (
 	"reflect"
+	"strings"
 
 	"draghand/internal/finish"
 	"draghand/internal/record"
 	"draghand/internal/si"
 	"draghand/internal/specimen"
+	"draghand/internal/strength"
 	"draghand/tui"
 )
 
@@ -18,6 +20,8 @@ type measuring struct {
 	head record.Head
 	form finish.Form
 	was  []finish.Field
+	sys  si.System
+	kept string
 }
 
 // Measure opens what is asked after a pull.
@@ -38,7 +42,7 @@ func newMeasuring(d *desk, rec *record.Record, u si.System, alloys specimen.Tabl
 	if alloys == nil {
 		alloys = specimen.Alloys()
 	}
-	m := &measuring{desk: d, dir: rec.Dir, name: rec.Name(), head: rec.Head, form: finish.NewForm(rec.Head, u, alloys)}
+	m := &measuring{desk: d, dir: rec.Dir, name: rec.Name(), head: rec.Head, form: finish.NewForm(rec.Head, u, alloys), sys: u}
 	m.was = m.form.Fields()
 	return m
 }
@@ -61,5 +65,29 @@ func (m *measuring) Save() error {
 		return err
 	}
 	m.desk.Measured(m.dir, r)
+	m.kept = keptWords(&r, m.sys)
 	return nil
+}
+
+func (m *measuring) Kept() string { return m.kept }
+
+// keptWords is what came of a pull that was finished, in one line: its strength, whether
+// it counts, and what came of the minimum.
+func keptWords(r *strength.Results, sys si.System) string {
+	parts := []string{}
+	switch {
+	case r.StrengthPa != nil:
+		parts = append(parts, si.Stress(*r.StrengthPa).Text(sys))
+	case r.StrengthAtLeastPa != nil:
+		parts = append(parts, "at least "+si.Stress(*r.StrengthAtLeastPa).Text(sys))
+	}
+	if r.Counts != nil {
+		parts = append(parts, "counts: "+strings.ReplaceAll(*r.Counts, "-", " "))
+	}
+	if v := r.Verdict; v != nil {
+		parts = append(parts, strings.ReplaceAll(v.Says, "-", " ")+" at the minimum of "+si.Stress(v.MinimumPa).Text(sys))
+	} else {
+		parts = append(parts, "no verdict")
+	}
+	return "kept: " + strings.Join(parts, "; ")
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"slices"
 	"time"
 
@@ -9,21 +10,40 @@ import (
 	"draghand/internal/finish"
 	"draghand/internal/record"
 	"draghand/internal/shelf"
+	"draghand/internal/strength"
 	"draghand/internal/trace"
+	"draghand/tui"
 )
 
 // Trace never looks at the sitting: the record has all there is to know.
 func (d *desk) Trace(dir string) (*trace.Trace, error) { return trace.ReadFine(dir) }
 
-// Remarks are those that stand in the head of a record.
-func (d *desk) Remarks(dir string) ([]string, error) {
+// Noted is what stands in the head of a record.
+func (d *desk) Noted(dir string) (tui.Noted, error) {
 	rec, err := record.Open(dir)
 	if err != nil {
-		return nil, err
+		return tui.Noted{}, err
 	}
-	out := rec.Head.SaidTexts()
-	slices.Reverse(out)
-	return slices.Concat(out, rec.Head.Overrides, rec.Head.Remarks), nil
+	h := &rec.Head
+	var people, labels []string
+	for _, s := range slices.Backward(h.Said) {
+		if s.IsLabel() {
+			labels = append(labels, s.Text)
+		} else {
+			people = append(people, s.Text)
+		}
+	}
+	out := tui.Noted{Remarks: slices.Concat(people, h.Overrides, h.Remarks, labels)}
+	if m := h.Measured(); m != nil {
+		out.Minimum, out.MinimumFrom = m.Minimum, m.MinimumFrom
+	}
+	var kept struct {
+		Verdict *strength.Verdict `json:"verdict"`
+	}
+	if json.Unmarshal(h.Results, &kept) == nil && kept.Verdict != nil && kept.Verdict.MinimumPa == float64(out.Minimum) {
+		out.Says = kept.Verdict.Says
+	}
+	return out, nil
 }
 
 // Reckon recomputes records for a comparison.

@@ -59,6 +59,9 @@ const (
 	calledNone = "none"
 )
 
+// IsLabel says that a remark is one of Relabel: what the bar was called before.
+func (s Said) IsLabel() bool { return strings.HasPrefix(s.Text, labelAnew) }
+
 // FirstLabel is what the specimen and its melt were called when the record was made,
 // before Relabel gave them other names.
 func (h *Head) FirstLabel() (id, melt string) {
