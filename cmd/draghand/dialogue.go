@@ -67,7 +67,8 @@ const dialogueHelp = `type a word and press enter:
                     one by one; "finish RECORD" of another one
   remark TEXT       a remark on the bar just pulled
   next              the next bar of this melt
-  list              the records on the shelf
+  list              the records on the shelf; "list TERMS" a part of them, such as
+                    list melt:M1 counts:yes
   bars              how the check bars stand
   quit              leave`
 
@@ -163,7 +164,7 @@ func (d *dialogue) wish(line string, pull func()) bool {
 			d.check(name)
 		}
 	case "list":
-		d.list()
+		d.list(rest)
 	case "quit", "q", "exit":
 		if loadedNow(v.Look) && !asked {
 			d.asked = true

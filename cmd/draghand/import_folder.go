@@ -8,8 +8,11 @@ import (
 	"path/filepath"
 	"strings"
 
+	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/sheet"
+	"draghand/internal/si"
+	"draghand/internal/strength"
 )
 
 // folderCount is what came of the files of a folder.
@@ -112,10 +115,12 @@ func (im *importer) ofFolder(name string, before map[string]record.ImportedAs, n
 		}
 		return t.answer, what, nil
 	}
-	if _, _, err = im.save(name, &t); err != nil {
+	res, _, err := im.save(name, &t)
+	if err != nil {
 		n.refused++
 		return t.answer, "NOT SAVED: " + err.Error(), err
 	}
+	what += "; " + outcomeInShort(&res, tb)
 	n.done(was)
 	as := filepath.Base(*t.answer.Record)
 	before[t.answer.SHA256] = record.ImportedAs{Name: as}
@@ -123,6 +128,24 @@ func (im *importer) ofFolder(name string, before map[string]record.ImportedAs, n
 		return t.answer, what + "; was cut off as " + was.Name + ", which stays: imported anew as " + as, nil
 	}
 	return t.answer, what + "; saved as " + as, nil
+}
+
+// outcomeInShort is how the pull of a table ended, in few words. Where no load was made
+// sure of, what there is of one is told: it may be real, and the table too short.
+func outcomeInShort(res *strength.Results, t *sheet.Table) string {
+	switch phase := pull.Phase(res.Phase); phase {
+	case pull.Slack:
+		return noLoadWords(t)
+	case pull.Ended:
+		return "ended under load"
+	default:
+		return strings.ReplaceAll(string(phase), "-", " ")
+	}
+}
+
+// noLoadWords is what a table says in which no load was made sure of.
+func noLoadWords(t *sheet.Table) string {
+	return fmt.Sprintf("no load was made sure of: %.6g %s at the most, %s over %s s", t.High, t.Load().Unit, counted(len(t.Rows), "row"), si.Number(t.Duration().Seconds(), 1))
 }
 
 // done counts a file that was imported; was is what it was imported as before.

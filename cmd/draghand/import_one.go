@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"draghand/internal/finish"
+	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/rig"
 	"draghand/internal/sheet"
@@ -91,6 +92,9 @@ func (im *importer) one(name string) (importJSON, error) {
 	}
 	for _, l := range res.Lines(sys, head.Specimen) {
 		fmt.Fprintln(im.w.out, clean(l))
+	}
+	if res.Phase == string(pull.Slack) {
+		fmt.Fprintln(im.w.out, clean("remark     "+noLoadWords(t.table)+"; a load needs more readings, or a longer table, to be told from none"))
 	}
 	fmt.Fprintln(im.w.out, "saved as   "+clean(*t.answer.Record))
 	return t.answer, nil

@@ -62,10 +62,10 @@ func csvRow(e entryJSON) ([]string, error) {
 	}
 	return []string{
 		clean(e.Record), e.Condition, cell(e.Reason), e.Started.UTC().Format(time.RFC3339Nano), cell(e.Kind), clean(e.ID), clean(e.Melt), clean(e.Alloy),
-		tagsCell(e.Tags), strings.Join(diameters, " "), clean(string(e.Shape)), sections, number(e.AreaM2), clean(e.Stock),
+		tagsCell(e.Tags), strings.Join(diameters, " "), clean(string(e.Shape)), sections, figure(e.AreaM2), clean(e.Stock),
 		strconv.FormatBool(e.Simulated), strconv.FormatBool(e.Imported), strconv.FormatBool(e.ByEye), clean(e.Rig), clean(e.Source), cell(e.Outcome),
-		number(e.PeakN), number(e.StressPa), number(e.StrengthPa), number(e.StrengthAtLeastPa), number(e.ExpandedPa), number(e.Elongation),
-		cell(e.Counts), cell(e.CountsBecause), number(e.FirstYieldN), number(e.FirstYieldPa), strconv.Itoa(e.Remarks),
+		figure(e.PeakN), figure(e.StressPa), figure(e.StrengthPa), figure(e.StrengthAtLeastPa), figure(e.ExpandedPa), figure(e.Elongation),
+		cell(e.Counts), cell(e.CountsBecause), figure(e.FirstYieldN), figure(e.FirstYieldPa), strconv.Itoa(e.Remarks),
 	}, nil
 }
 
@@ -89,12 +89,20 @@ func cell[T ~string](v *T) string {
 	return clean(string(*v))
 }
 
-// number is a figure that may not be known, in full.
-func number[T ~float64](v *T) string {
+// figureDigits are those of a figure that was reckoned: far finer than any force is
+// known, and few enough to be read.
+const figureDigits = 6
+
+// figure is one that was reckoned and may not be known.
+func figure[T ~float64](v *T) string {
 	if v == nil {
 		return ""
 	}
-	return plainNumber(float64(*v))
+	short, err := strconv.ParseFloat(strconv.FormatFloat(float64(*v), 'g', figureDigits, 64), 64)
+	if err != nil {
+		return plainNumber(float64(*v))
+	}
+	return plainNumber(short)
 }
 
 // plainNumber is a number as --json writes it.

@@ -47,15 +47,21 @@ func wordsOf(e *shelf.Entry, c *common) (inWords, error) {
 	if e.Elongation != nil {
 		w.elongation = si.Number(100**e.Elongation, 1) + " %"
 	}
+	w.counts = countsWord(e)
+	return w, nil
+}
+
+// countsWord is whether a pull counts; empty where that means nothing.
+func countsWord(e *shelf.Entry) string {
 	switch {
 	case e.Counts == strength.CountsWithRemarks:
-		w.counts = "with remarks"
+		return "with remarks"
 	case e.Counts != "":
-		w.counts = e.Counts
+		return e.Counts
 	case e.Kind == pull.Tension && e.Condition == shelf.Whole:
-		w.counts = "open" // nobody has finished it
+		return "open" // nobody has finished it
 	}
-	return w, nil
+	return ""
 }
 
 // listed is what came out, with its expanded uncertainty where that is known.

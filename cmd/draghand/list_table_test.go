@@ -82,6 +82,7 @@ func TestListCSV(t *testing.T) {
 	all[0].Specimen.Alloy, all[0].Specimen.ID = "a \"b\", c", "=1+1\x1b[2J\x07"
 	all[0].Specimen.Tags = []string{"wet sand", "1150 °C"}
 	all[0].Because = "the pace\nis over"
+	all[0].Peak, all[0].Stress = 36629.097815787434, 299438176.8973495
 	all[1].Specimen.Diameters = nil
 	all[1].Specimen.Shape, all[1].Specimen.Sections = specimen.Rectangular, []specimen.Section{{Width: 6 * si.Millimetre, Thickness: 3 * si.Millimetre}}
 	var out bytes.Buffer
@@ -108,6 +109,8 @@ func TestListCSV(t *testing.T) {
 		{1, "tags", "wet sand, 1150 °C"},
 		{1, "diameters_m", "0.0125"},
 		{1, "strength_pa", "299500000"},
+		{1, "peak_n", "36629.1"}, // six digits of what was reckoned
+		{1, "stress_pa", "299438000"},
 		{1, "strength_expanded_pa", "6200000"},
 		{1, "elongation", "0.174"},
 		{1, "counts", "with-remarks"},

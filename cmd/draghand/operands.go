@@ -28,7 +28,18 @@ func none(cmd *cobra.Command, args []string) error {
 		return nil
 	}
 	if cmd.HasSubCommands() {
-		return failf(exitUsage, "see "+cmd.CommandPath()+" --help for what there is", "%s knows no %q", cmd.CommandPath(), args[0])
+		next := "see " + cmd.CommandPath() + " --help for what there is"
+		if !cmd.HasParent() {
+			switch args[0] {
+			case "shelf":
+				next = "it is on the bench: draghand, then l; draghand list tells it in words"
+			case "overlay":
+				next = "it is on the shelf: draghand, then l, mark pulls with space, then o"
+			case "bench":
+				next = "draghand alone opens it"
+			}
+		}
+		return failf(exitUsage, next, "%s knows no %q", cmd.CommandPath(), args[0])
 	}
 	return failf(exitUsage, "name it by its flag; see "+cmd.CommandPath()+" --help", "%s takes flags only, and %q is none", cmd.CommandPath(), args[0])
 }
