@@ -91,13 +91,21 @@ func (m *CompareScreen) barTexts(g *compare.Group, i int) (value string, told []
 		_, doubt, unit := strength.Doubted(b.Strength, b.Expanded, u)
 		value = number(float64(b.Strength), u) + " ± " + doubt + " " + unit
 	}
-	switch {
-	case i == flagged(g):
+	if i == flagged(g) {
 		told, k = append(told, "◆ LIES APART"), stop
+		if len(b.Seen) > 0 {
+			told = append(told, clean(strings.Join(b.Seen, ", ")))
+		}
+	}
+	was := k
+	switch {
 	case b.Counts == strength.CountsWithRemarks:
 		told, k = append(told, "△ with remarks"), caution
 	case b.Counts == "":
 		told, k = append(told, "△ break not looked at"), caution
+	}
+	if was == stop { // the graver colour
+		k = stop
 	}
 	if b.Elongation != nil {
 		told = append(told, "elongation "+si.Number(100**b.Elongation, 1)+" %")

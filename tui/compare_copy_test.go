@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
 	"draghand/internal/compare"
@@ -42,5 +43,29 @@ func TestCompareGrade(t *testing.T) {
 		if !strings.Contains(strings.Join(strings.Fields(m.View()), " "), want) {
 			t.Errorf("no %q in\n%s", want, m.View())
 		}
+	}
+}
+
+// A minimum that stands in all records is offered, and m begins with it; what the record
+// says of the break of the bar that lies apart stands beside it, with its other tag.
+func TestCompareOffersAndTells(t *testing.T) {
+	pulls := comparePulls("M1", "C90500", append([]float64{200}, meltOne...)...)
+	for i := range pulls {
+		pulls[i].Minimum, pulls[i].Counts = 40*si.KSI, ""
+	}
+	pulls[0].Seen = []string{"porous", "flat"}
+	m := compareOn(&compareDesk{fakeDesk: readyDesk(), pulls: pulls}, compare.ByMelt, "tab")(120, 40, termenv.Ascii)
+	if frame := m.View(); !strings.Contains(frame, "none given: m takes 40.0 ksi") {
+		t.Error(frame)
+	}
+	if _, told, _ := m.barTexts(m.group(), 0); strings.Join(told[:3], "|") != "◆ LIES APART|porous, flat|△ break not looked at" {
+		t.Errorf("%q", told)
+	}
+	if says := m.apartText(m.group()); !strings.Contains(says, "its record says of the break porous, flat") {
+		t.Error(says)
+	}
+	next, _ := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{'m'}})
+	if m = next.(CompareScreen); m.edit.text() != "40.0 ksi" {
+		t.Errorf("%q", m.edit.text())
 	}
 }

@@ -10,6 +10,10 @@ import (
 	"draghand/internal/compare"
 )
 
+// near is above what share of the weakest bar a strength to count on, or a minimum, is on
+// the scale however far the bars lie from it. Our own rule.
+const near = 0.70
+
 // compareName is the room of the groups' names beside the dots.
 const compareName = 12
 
@@ -29,7 +33,7 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 			s.take(float64(g.Pulls[j].Strength))
 		}
 	}
-	span := s.high - s.low
+	span, least := s.high-s.low, s.low
 	for i := range groups {
 		for j := range groups[i].Censored {
 			at := float64(groups[i].Censored[j].AtLeast)
@@ -44,11 +48,15 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 			s.take(max(float64(b.At), s.high-4*span, 0))
 		}
 		if c := groups[i].CountOn; c != nil && c.Strength > 0 {
-			s.take(max(float64(c.Strength), s.high-4*span))
+			at := max(float64(c.Strength), s.high-4*span)
+			if at > float64(c.Strength) && float64(c.Strength) > near*least { // the figure that all is for
+				at = float64(c.Strength)
+			}
+			s.take(at)
 		}
 	}
 	low := float64(m.c.Options.Minimum)
-	if low > 0 && low > s.low-2*span && low < s.high+2*span {
+	if low > 0 && (low > s.low-2*span || low > near*least) && low < s.high+2*span {
 		s.take(low)
 	}
 	const title = "every bar, on one scale"
@@ -85,13 +93,13 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	}
 	y := r.y + fits*each + 1
 	s.draw(p, y, m.units)
-	p.text(r.x, y+1, r.w, dotsLegend(p, room{s.x, r.y + 1, s.w, fits * each}, r.w), faint)
+	p.text(r.x, y+1, r.w, dotsLegend(p, room{s.x, r.y + 1, s.w, fits * each}, r.w, m.offScale(&s, from, from+fits)), faint)
 }
 
 // dotsLegend are the signs that are drawn in a room, with what they mean.
-func dotsLegend(p *plate, in room, w int) string {
+func dotsLegend(p *plate, in room, w int, off string) string {
 	var signs []string
-	for _, t := range [...]string{"● bar", "┼ mean", "[ bound", "▴ count on", "◆ apart", "> at least", "┆ minimum", "█ several", "‹ off scale"} {
+	for _, t := range [...]string{"● bar", "┼ mean", "[ bound", "▴ count on", "◆ apart", "> at least", "┆ minimum", "█ several", "‹ off scale" + off} {
 		if sign, _ := utf8.DecodeRuneInString(t); p.has(in, sign) {
 			signs = append(signs, t)
 		}
@@ -100,6 +108,25 @@ func dotsLegend(p *plate, in room, w int) string {
 		signs = signs[1:] // what a dot and a cross stand for is seen
 	}
 	return legend(w, signs...)
+}
+
+// offScale says what of the groups lies off the scale: ": count on".
+func (m *CompareScreen) offScale(s *strengthScale, from, to int) string {
+	bound, on := false, false
+	for i := from; i < to; i++ {
+		g := &m.c.Groups[i]
+		bound = bound || g.Bound != nil && float64(g.Bound.At) < s.low
+		on = on || g.CountOn != nil && g.CountOn.Strength > 0 && float64(g.CountOn.Strength) < s.low
+	}
+	switch {
+	case bound && on:
+		return ": bound, count on"
+	case on:
+		return ": count on"
+	case bound:
+		return ": bound"
+	}
+	return ""
 }
 
 // tallest is how many bars of a group fall on one column at the most.

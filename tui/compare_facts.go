@@ -41,6 +41,8 @@ func (m *CompareScreen) answer(g *compare.Group) compareFigure {
 func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 	low, c := m.c.Options.Minimum, g.CountOn
 	switch {
+	case low <= 0 && m.c.StatedMinimum() > 0:
+		return "none given: m takes " + stated(m.c.StatedMinimum(), m.units), faint
 	case low <= 0:
 		return "none given: m types one", faint
 	case g.UnderWithout(low) > 0:
@@ -132,7 +134,7 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 			add(c.Bound.Name(), plain, "bound "+b+" less "+off+" for the rig"+rig+k, "bound "+b+" less "+off+" for the rig"+k, "bound "+brief+" less "+off+" for the rig", brief+" less "+off)
 		}
 	case g.Bound != nil:
-		b := "bound below nothing"
+		b := "bound below zero"
 		if g.Bound.At > 0 {
 			b = "bound " + g.Bound.AtText(u)
 		}

@@ -67,9 +67,14 @@ func (m *CompareScreen) apartText(g *compare.Group) string {
 		side = "either side"
 	}
 	at := fmt.Sprintf("%s, at %s", pullName(b), b.Strength.Text(m.units))
-	test := fmt.Sprintf("%.2f SD off where %.2f is the line, %s on %s", o.G, o.Critical, fractionText(o.Level), side)
+	off, limit := compare.ApartTexts(o, 2)
+	test := fmt.Sprintf("%s SD off where %s is the line, %s on %s", off, limit, fractionText(o.Level), side)
 	if o.Flagged {
-		return "◆ " + at + ", LIES APART (" + test + "): look at its fracture and trace. It is not dropped. " + compare.ApartByChance(o.Level)
+		seen := ""
+		if len(b.Seen) > 0 {
+			seen = "its record says of the break " + clean(strings.Join(b.Seen, ", ")) + ", "
+		}
+		return "◆ " + at + ", LIES APART (" + test + "): " + seen + "look at its fracture and trace. It is not dropped. " + compare.ApartByChance(o.Level)
 	}
 	none := "none; the farthest is " + at + " (" + test + ")"
 	if len(g.Pulls) <= 3 {
@@ -105,6 +110,8 @@ func (m *CompareScreen) weibullText(g *compare.Group) string {
 	}
 	if finite(f.Unbiased) && f.Unbiased > 0 {
 		t += "; unbiased " + compare.DigitsText(f.Unbiased)
+	} else if why := g.NotUnbiased(); why != "" {
+		t += "; no unbiased one: " + why
 	}
 	t += "; scale " + stress(f.Scale, m.units)
 	if off := f.N - f.Failures; off > 0 {

@@ -143,10 +143,22 @@ func TestCompareDots(t *testing.T) {
 	}
 }
 
-// Of bars that nearly agree the strength to count on, what the rig may be off below
-// them, lies off the scale: the row of figures begins with a sign that says so.
+// Of bars that nearly agree the strength to count on is on the scale though it lies many
+// times their range below them, and so is a minimum; from seven tenths of the weakest
+// down it is not, the row of figures begins with a sign, and the legend says of what.
 func TestCompareDotsOffScale(t *testing.T) {
-	m := compareOf(comparePulls("M1", "C90500", 300, 299.7, 299.6), compare.ByMelt, "p")(80, 24, termenv.Ascii)
+	near := compareOf(comparePulls("M1", "C90500", 300, 299.7, 299.6), compare.ByMelt, "p")(80, 24, termenv.Ascii)
+	near.options.Minimum = 250 * si.Megapascal
+	cmd := near.again()
+	near = compareSend(near, cmd())
+	if frame := near.View(); !strings.Contains(frame, "▴ count on  ┆ minimum") || strings.Contains(frame, "off scale") {
+		t.Errorf("off the scale:\n%s", frame)
+	}
+	pulls := comparePulls("M1", "C90500", 300, 299.7, 299.6)
+	for i := range pulls {
+		pulls[i].U, pulls[i].Common = 61*si.Megapascal, 60*si.Megapascal
+	}
+	m := compareOf(pulls, compare.ByMelt, "p")(80, 24, termenv.Ascii)
 	r := m.rooms().dots
 	inside := room{r.x + compareName, r.y + 1, r.w - compareName, 3} // without the legend
 	frame := m.View()
@@ -159,6 +171,9 @@ func TestCompareDotsOffScale(t *testing.T) {
 	mean, off := find(frame, '┼', inside), find(frame, '‹', inside)
 	if len(mean) != 1 || len(off) != 1 || off[0][1] != mean[0][1] {
 		t.Errorf("mean at %v, off the scale at %v:\n%s", mean, off, frame)
+	}
+	if !strings.Contains(frame, "‹ off scale: count on") {
+		t.Errorf("it is not said what is off the scale:\n%s", frame)
 	}
 }
 

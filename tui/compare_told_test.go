@@ -89,7 +89,7 @@ func TestCompareLegendKeepsTheRare(t *testing.T) {
 		p.set(x, 0, r, plain)
 	}
 	for w, want := range map[int]string{200: "● bar  ┼ mean  ", 60: "◆ apart", 24: "█ several  ‹ off scale"} {
-		got := dotsLegend(&p, room{0, 0, 20, 1}, w)
+		got := dotsLegend(&p, room{0, 0, 20, 1}, w, "")
 		if !strings.Contains(got, want) || !strings.HasSuffix(got, "█ several  ‹ off scale") {
 			t.Errorf("%d: %q", w, got)
 		}

@@ -40,9 +40,11 @@ type Pull struct {
 	Calibration       string    // of the rig, by its name; empty: none
 	Assumed           float64   // accuracy that stands in where nobody knows that of the machine, of the reading; 0: none does
 	Elongation        *float64
-	Counts            string   // "yes", "with-remarks", "no"; empty: not known yet
-	Because           []string // the remarks it counts with, the gravest first
-	Out               string   // why it is left out, or bore at least so much, in words; empty: it is a value
+	Counts            string    // "yes", "with-remarks", "no"; empty: not known yet
+	Because           []string  // the remarks it counts with, the gravest first
+	Out               string    // why it is left out, or bore at least so much, in words; empty: it is a value
+	Seen              []string  // looks of its fracture, as its record has them
+	Minimum           si.Stress // that it was held against by itself; 0: none
 	Simulated         bool
 	Imported, ByEye   bool
 	Marked            string   // name of the group a person put it in; empty: none

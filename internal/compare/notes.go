@@ -159,7 +159,16 @@ func (g *Group) apartNote() string {
 	if g.Outlier == nil || !g.Outlier.Flagged {
 		return ""
 	}
-	return g.Pulls[g.Outlier.Index].Bar + " lies apart from the others: look at the bar and its break; nothing was dropped"
+	p := &g.Pulls[g.Outlier.Index]
+	return p.Bar + " lies apart from the others: " + p.look() + "; nothing was dropped"
+}
+
+// look is what to do about a bar that lies apart, with what its record says already.
+func (p *Pull) look() string {
+	if len(p.Seen) == 0 {
+		return "look at the bar and its break"
+	}
+	return "its record says of the break " + list(p.Seen) + ", look at the bar"
 }
 
 func simulated(p *Pull) bool   { return p.Simulated }

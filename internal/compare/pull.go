@@ -29,6 +29,12 @@ func PullOf(rec *record.Record, res strength.Results, damage error) Pull {
 	if sum := h.Closing; sum != nil {
 		p.Identify(h, sum.SamplesSHA256)
 	}
+	if m := h.Measured(); m != nil {
+		p.Minimum = m.Minimum
+		for _, l := range m.Looks {
+			p.Seen = append(p.Seen, tidy(string(l)))
+		}
+	}
 	if p.Bar == "" {
 		p.Bar = p.Record
 	}

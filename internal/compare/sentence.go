@@ -69,15 +69,24 @@ func (b *Bound) weaker() string {
 
 // reads and itself are words on the rig, or on the rigs, of a group.
 func (g *Group) reads() string {
-	if len(rigs(g.Pulls)) > 1 {
+	switch {
+	case len(rigs(g.Pulls)) > 1:
 		return "as these rigs read"
+	case g.untold():
+		return "as that machine reads"
 	}
 	return "as this rig reads"
 }
 
+// untold says that nobody told the machine of any bar: their tables were imported.
+func (g *Group) untold() bool { return counted(g.Pulls, assumed) == len(g.Pulls) && len(g.Pulls) > 0 }
+
 func (g *Group) itself() string {
-	if len(rigs(g.Pulls)) > 1 {
+	switch {
+	case len(rigs(g.Pulls)) > 1:
 		return "the rigs themselves"
+	case g.untold():
+		return "that machine itself"
 	}
 	return "the rig itself"
 }
@@ -172,9 +181,10 @@ func (g *Group) outlierLine(sys si.System) string {
 		return ""
 	}
 	p := &g.Pulls[o.Index]
-	test := fmt.Sprintf("(Grubbs, %s, %s: G %s, limit %s)", sideWords(o.Side), whole(o.Level), si.Number(o.G, 3), si.Number(o.Critical, 3))
+	at, limit := ApartTexts(o, 3)
+	test := fmt.Sprintf("(Grubbs, %s, %s: G %s, limit %s)", sideWords(o.Side), whole(o.Level), at, limit)
 	if o.Flagged {
-		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. Look at the bar and its break; nothing was dropped. %s.", p.Bar, text(o.Value, sys), test, ApartByChance(o.Level))
+		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. %s; nothing was dropped. %s.", p.Bar, text(o.Value, sys), test, capital(p.look()), ApartByChance(o.Level))
 	}
 	says := fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
 	if len(g.Pulls) <= hardlyApart { // G cannot pass 1.1547, 2/√3, whatever the bar
@@ -182,6 +192,8 @@ func (g *Group) outlierLine(sys si.System) string {
 	}
 	return says
 }
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // ApartByChance says how many sound groups are flagged all the same at a level.
 func ApartByChance(level float64) string {
@@ -224,6 +236,8 @@ func (g *Group) weibullLine(sys si.System) string {
 	t := fmt.Sprintf("Weibull: modulus m %s", digits3(w.Shape))
 	if finite(w.Unbiased) {
 		t += fmt.Sprintf(" (unbiased %s)", digits3(w.Unbiased))
+	} else if why := g.NotUnbiased(); why != "" {
+		t += " (no unbiased one: " + why + ")"
 	}
 	if finite(w.ShapeLow) && finite(w.ShapeHigh) {
 		t += fmt.Sprintf(", between %s and %s (%s)", digits3(w.ShapeLow), digits3(w.ShapeHigh), whole(w.Level))

@@ -21,6 +21,9 @@ func (c *Comparison) Lines(sys si.System) []string {
 		}
 		out = append(out, c.Groups[i].lines(c, sys)...)
 	}
+	if t := c.offer(sys); t != "" {
+		out = append(out, "", t)
+	}
 	if t := c.differs(sys); len(t) > 0 {
 		out = append(append(out, ""), t...)
 	}

@@ -41,6 +41,7 @@ type dotRow struct {
 	Mean, Low, High   float64 // places; 0: not drawn
 	MeanY             float64
 	CountOn, CountOnY float64
+	Off               bool // the interval of the mean goes on outside the picture
 }
 
 // dot is a bar.
@@ -92,6 +93,9 @@ func (f *batchFacts) dotsOf(groups []compare.Group, x scale) *dotFigure {
 		sim, _ := groups[i].Simulated()
 		d.Simulated = d.Simulated || sim > 0
 		d.Rows = append(d.Rows, r)
+		if s := &groups[i].Strength; r.Off {
+			d.Far = append(d.Far, fmt.Sprintf("the interval of the mean of %s, %s to %s", r.Name, si.Stress(s.MeanLow).In(sys).Number(), si.Stress(s.MeanHigh).Text(sys)))
+		}
 	}
 	d.Described = f.describedDots(groups)
 	return d
@@ -112,6 +116,7 @@ func (f *batchFacts) dotRow(g *compare.Group, x scale, y float64) dotRow {
 		r.Mean = x.at(s.Mean)
 		if !math.IsNaN(s.MeanLow) {
 			r.Low, r.High = max(x.at(s.MeanLow), dotsLeft), min(x.at(s.MeanHigh), dotsRight)
+			r.Off = s.MeanLow < x.low || s.MeanHigh > x.high
 		}
 	}
 	if k := g.CountOn; k != nil && !k.Nothing(f.opt.Units) {
@@ -138,6 +143,13 @@ func (f *batchFacts) dotScale() (scale, bool) {
 	}
 	if !(low <= high) {
 		return scale{}, false
+	}
+	span, least, most := high-low, low, high
+	for i := range f.c.Groups { // the interval of the mean, as far as it leaves the bars to be seen
+		if s := &f.c.Groups[i].Strength; !math.IsNaN(s.MeanLow) && !math.IsNaN(s.MeanHigh) && len(f.c.Groups[i].Pulls) > 1 {
+			take(max(s.MeanLow, least-span))
+			take(min(s.MeanHigh, most+span))
+		}
 	}
 	if m := float64(f.c.Options.Minimum); m > 0 && m > low-(high-low) && m < high+(high-low) {
 		take(m)

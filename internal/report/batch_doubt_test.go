@@ -60,3 +60,24 @@ func TestBatchDoubtOfTwoDigits(t *testing.T) {
 		}
 	}
 }
+
+// The interval of the mean is whole in the picture, or it is told that it goes on: of
+// three bars it is wider than they are apart.
+func TestBatchDotsHaveTheInterval(t *testing.T) {
+	for name, row := range map[string]struct {
+		ksi   []float64
+		whole bool
+	}{"three": {[]float64{43.2, 43.5, 44.1}, true}, "two": {[]float64{40, 44}, false}} {
+		c := compare.Of(barsOf("M1", row.ksi...), compare.By{Field: compare.ByMelt}, compare.NewOptions())
+		f := newBatch(&c, nil, inUS)
+		x, _ := f.dotScale()
+		s := &c.Groups[0].Strength
+		if whole := x.low < s.MeanLow && s.MeanHigh < x.high; whole != row.whole {
+			t.Errorf("%s: the scale goes from %.1f to %.1f, the interval from %.1f to %.1f", name, x.low/si.KSI, x.high/si.KSI, s.MeanLow/si.KSI, s.MeanHigh/si.KSI)
+		}
+		told := strings.Contains(batchOf(t, &c, nil, inUS), "Outside the picture: the interval of the mean of M1, ")
+		if told == row.whole {
+			t.Errorf("%s: told %v", name, told)
+		}
+	}
+}

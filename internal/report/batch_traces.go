@@ -24,7 +24,7 @@ const (
 // as many patterns as can be told apart.
 const MostTraces = 8
 
-// overFigure is the traces of a group over each other, from the begin of the load.
+// overFigure is the traces of a group over each other, from the start of the load.
 type overFigure struct {
 	X, Y      []label
 	Lines     []overLine
@@ -145,7 +145,7 @@ func (f *batchFacts) draw(o *overFigure) {
 	}
 	letters(o.Lines)
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s against time from the begin of the load, %d pulls.", map[bool]string{true: "Stress", false: "Force"}[o.Stress], len(o.Lines))
+	fmt.Fprintf(&b, "%s against time from the start of the load, %d pulls.", map[bool]string{true: "Stress", false: "Force"}[o.Stress], len(o.Lines))
 	for _, l := range o.Lines {
 		fmt.Fprintf(&b, " %s: %s, peak %s after %s.", l.Letter, l.Bar, l.Peak, l.When)
 	}

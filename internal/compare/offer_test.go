@@ -1,0 +1,64 @@
+package compare_test
+
+import (
+	"testing"
+
+	"draghand/internal/compare"
+	"draghand/internal/si"
+)
+
+// A minimum that stands in all records is offered where none was given.
+func TestOffersMinimum(t *testing.T) {
+	for name, row := range map[string]struct {
+		given, first, others si.Stress
+		want                 string // empty: nothing is offered
+	}{
+		"in all":     {0, 40, 40, "Minimum: none given; 40.0 ksi stands in all 5 records: --minimum \"40.0 ksi\" takes it."},
+		"in none":    {0, 0, 0, ""},
+		"not in all": {0, 0, 40, ""},
+		"two":        {0, 38, 40, ""},
+		"given":      {38, 40, 40, ""},
+	} {
+		o := compare.NewOptions()
+		o.Minimum = row.given * si.KSI
+		c := compare.Of(each(worked("M1"), func(i int, p *compare.Pull) {
+			if p.Minimum = row.others * si.KSI; i == 0 {
+				p.Minimum = row.first * si.KSI
+			}
+		}), byMelt(), o)
+		if row.want != "" {
+			has(t, name+": "+words(&c, si.US), row.want)
+			continue
+		}
+		hasNot(t, name+": "+words(&c, si.US), "none given")
+	}
+}
+
+// What the record says of the break of a bar that lies apart stands beside it.
+func TestApartWithWhatItsRecordSays(t *testing.T) {
+	all := bars("M1", 44.1, 45.3, 43.8, 46.0, 44.9, 20)
+	all[5].Seen = []string{"porous", "flat"}
+	c := compare.Of(all, byMelt(), compare.NewOptions())
+	has(t, words(&c, si.US), "Its record says of the break porous and flat, look at the bar; nothing was dropped.")
+	has(t, c.Groups[0].Notes[0], "M1-6 lies apart from the others: its record says of the break porous and flat, look at the bar")
+}
+
+// Grubbs' G of three bars comes near its limit, 1.1543 at 5 %: they are told apart.
+func TestApartTexts(t *testing.T) {
+	c := compare.Of(bars("M1", 44, 44.01, 30), byMelt(), compare.NewOptions())
+	o := c.Groups[0].Outlier
+	if at, limit := compare.ApartTexts(o, 2); at == limit || !o.Flagged {
+		t.Errorf("%s against %s", at, limit)
+	}
+	if at, limit := compare.ApartTexts(c.Groups[0].Outlier, 3); at != "1.155" || limit != "1.154" {
+		t.Errorf("%s against %s", at, limit)
+	}
+}
+
+// Of bars whose machine nobody told none is spoken of as a rig, and why there is no
+// unbiased modulus is said.
+func TestWordsOfThreeImported(t *testing.T) {
+	c := compare.Of(each(bars("M1", 43.2, 43.5, 44.1), func(_ int, p *compare.Pull) { p.Assumed, p.RigName = 0.01, "" }), byMelt(), compare.NewOptions())
+	has(t, words(&c, si.US), "as that machine reads", "what that machine itself may be off", "(no unbiased one: that takes 4 bars)")
+	hasNot(t, words(&c, si.US), "this rig")
+}
