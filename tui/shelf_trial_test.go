@@ -144,6 +144,21 @@ func TestShelfMinimum(t *testing.T) {
 	}
 }
 
+// What stands in a record is read anew once something was written into it elsewhere.
+func TestShelfReadsWhatWasKept(t *testing.T) {
+	d := &shelfDesk{all: finishedEntries()}
+	m := shelfOf(d)
+	m = shelfSend(m, m.readTrace(m.entry().Dir)())
+	m = shelfSend(m, shelfShown{})
+	if m.traces.of(m.entry().Dir) == nil {
+		t.Fatal("read anew though nothing was written")
+	}
+	m.memory.told = "kept: 43.9 ksi"
+	if m = shelfSend(m, shelfShown{}); m.traces.of(m.entry().Dir) != nil {
+		t.Error("what stood in it before is shown")
+	}
+}
+
 // After a bar was measured from the shelf the shelf says what was kept and what came
 // of the minimum; the screen after a pull, which shows it at large, does not.
 func TestShelfSaysWhatWasKept(t *testing.T) {

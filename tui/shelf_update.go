@@ -27,6 +27,7 @@ func (m ShelfScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.opening, m.busy, m.tracing = "", "", ""
 		if told := m.memory.told; told != "" {
 			m.note, m.memory.told = told, ""
+			m.traces = nil // of before it
 		}
 		m.see()
 	case shelfRead:
