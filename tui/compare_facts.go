@@ -115,6 +115,8 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	span := number(s.Least, u) + " to " + stress(s.Most, u)
 	add("range", plain, span+", median "+stress(s.Median, u), span+", median "+number(s.Median, u), span)
 	switch c := g.CountOn; {
+	case c != nil && !(c.Bound.At > 0):
+		add(c.Bound.Name(), plain, "bound below zero, none to count on, k "+si.Number(c.Bound.K, 3), "bound below zero, none to count on", "bound below zero")
 	case c != nil:
 		b, k := c.BoundText(u), ", k "+si.Number(c.Bound.K, 3)
 		brief, _, _ := strings.Cut(b, " ")

@@ -147,3 +147,12 @@ func TestAssumedAccuracy(t *testing.T) {
 		t.Errorf("%v of a table alone", p.Assumed)
 	}
 }
+
+// What somebody saw of the break, and the minimum the bar was held against, come along.
+func TestPullOfFinished(t *testing.T) {
+	rec, res := saved(t)
+	rec.Head.Finished = []record.Finished{{After: specimen.After{Looks: []specimen.Look{specimen.Porous, specimen.Flat}, Minimum: 275.79e6}}}
+	if p := compare.PullOf(rec, res, nil); !reflect.DeepEqual(p.Seen, []string{"porous", "flat"}) || p.Minimum != 275.79e6 {
+		t.Errorf("%q, %v", p.Seen, p.Minimum)
+	}
+}
