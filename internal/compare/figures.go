@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"draghand/internal/si"
 	"draghand/internal/strength"
@@ -172,3 +173,6 @@ func short(p float64) string {
 	}
 	return strconv.FormatFloat(p, 'g', 2, 64)
 }
+
+// capital is a text at the begin of a sentence.
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

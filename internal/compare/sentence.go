@@ -38,25 +38,6 @@ func (c *CountOn) Sentence(g *Group, sys si.System) string {
 	return fmt.Sprintf("%s: %s, and %s. %s", value, likely, taken, b.weaker())
 }
 
-// The grades of a strength to count on that something speaks against, in the words that
-// stand wherever it does.
-const (
-	WithCaution = "with caution"
-	NotTrusted  = "should not be trusted"
-)
-
-// Grade is how far a strength to count on is to be trusted: empty, WithCaution or
-// NotTrusted.
-func (c *CountOn) Grade() string {
-	switch {
-	case c.Grave != "":
-		return NotTrusted
-	case c.Doubtful != "":
-		return WithCaution
-	}
-	return ""
-}
-
 // weaker says how many bars the bound leaves: it is none for the next bar.
 func (b *Bound) weaker() string {
 	left := 1 - b.Content
@@ -192,8 +173,6 @@ func (g *Group) outlierLine(sys si.System) string {
 	}
 	return says
 }
-
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // ApartByChance says how many sound groups are flagged all the same at a level.
 func ApartByChance(level float64) string {
