@@ -66,9 +66,9 @@ to yield at: where the strokes gain less below it, something else is giving.
 Without a screen (--headless, --plain) it ends 2 s after the break (a crush or
 proof: after it is let off), at the end of the source, after --for, or at a
 signal. A bar that was let off, or of which nobody knows how it ended, may be
-loaded again: with --headless its pull ends once the force has rested at zero
-for 60 s (of a live source), with --plain not by itself. It warns; it is no
-safety device.`,
+loaded again: with --headless, with --json, and where there is no terminal, its
+pull ends once the force has rested at zero for 60 s (of a live source), with
+--plain not by itself. It warns; it is no safety device.`,
 		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
   draghand watch --rig rig.toml --kind proof --target "20 kN" --hold 60s --specimen "link bar 2"
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,
@@ -174,14 +174,14 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	}
 	out, onTerminal := terminal(w.out)
 	in, inTerminal := terminal(w.in)
-	asked := m.plain // by the person, who then may type
+	typing := m.plain && o.Feed.Name() != "-" // it was asked for by a person, who then may type
 	screen := !m.headless && !m.plain && !m.asJSON
 	if screen && !(onTerminal && inTerminal) {
 		fmt.Fprintln(w.err, "draghand: no terminal here, going on as --plain")
 		screen, m.plain = false, true
 	}
 	o.ZeroReturn = screen
-	o.Unattended = !screen && !m.plain
+	o.Unattended = !screen && !typing
 	if last, ok := record.LastZero(o.Shelf, o.Rig.Name, o.Specimen.Simulated); ok {
 		o.LastZero = &last
 	}
@@ -203,7 +203,7 @@ func carry(ctx context.Context, w world, c *common, m manner, o watch.Options) e
 	stopped, letStop := holdStop()
 	defer letStop()
 	v.stopped = stopped
-	if asked && m.plain && o.Feed.Name() != "-" {
+	if typing {
 		v.typed = typed(w.in)
 	}
 	v.onScreen.Store(screen)
