@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -68,3 +69,48 @@ func TestCompareCoverageInWords(t *testing.T) {
 
 // screenWords are the words on a screen in one line, as far as columns leave them.
 func screenWords(v string) string { return strings.Join(strings.Fields(v), " ") }
+
+// What should not be trusted does not hold a minimum, it would: in the brief line of a
+// narrow terminal too. The verdict is the one that the words give.
+func TestCompareWouldHold(t *testing.T) {
+	pulls := comparePulls("M1", "C90500", 309, 314, 305, 311, 317)
+	again := pulls[0]
+	again.Record, again.Dir = "again", "shelf/again"
+	for name, row := range map[string]struct {
+		of        []compare.Pull
+		want, not string
+	}{
+		"trusted":     {pulls, "HOLDS", "WOULD HOLD"},
+		"not trusted": {append(slices.Clone(pulls), again), "WOULD HOLD", "HOLDS"},
+	} {
+		for _, size := range [][2]int{{200, 60}, {120, 40}, {80, 24}} {
+			m := compareOf(row.of, compare.ByMelt, "m", "3", "0", " ", "k", "s", "i", "enter")(size[0], size[1], termenv.Ascii)
+			v := screenWords(m.View())
+			if !strings.Contains(v, row.want) || strings.Contains(v, row.not) {
+				t.Errorf("%s, %v:\n%s", name, size, m.View())
+			}
+			if name == "not trusted" && !strings.Contains(v, "should not be trusted") {
+				t.Errorf("%v: no grade:\n%s", size, m.View())
+			}
+			if strings.Contains(v, "be tr…") {
+				t.Errorf("%v: the verdict is cut:\n%s", size, m.View())
+			}
+		}
+	}
+}
+
+// The minimum that m offers is never below the one that stands in the records.
+func TestCompareOffersWhatIsStated(t *testing.T) {
+	pulls := comparePulls("M1", "C90500", 309, 314, 305, 311, 317)
+	for i := range pulls {
+		pulls[i].Minimum = 276 * si.Megapascal
+	}
+	m := compareOf(pulls, compare.ByMelt)(120, 40, termenv.Ascii)
+	if text, _ := m.holds(m.group()); text != "none given: m takes 276 MPa" {
+		t.Error(text)
+	}
+	m = compareOf(pulls, compare.ByMelt, "m", "enter")(120, 40, termenv.Ascii)
+	if got := m.c.Options.Minimum; got < 276*si.Megapascal || got > 276.001*si.Megapascal {
+		t.Errorf("%v", got)
+	}
+}

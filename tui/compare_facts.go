@@ -42,7 +42,7 @@ func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 	low, c := m.c.Options.Minimum, g.CountOn
 	switch {
 	case low <= 0 && m.c.StatedMinimum() > 0:
-		return "none given: m takes " + stated(m.c.StatedMinimum(), m.units), faint
+		return "none given: m takes " + compare.OfferedText(m.c.StatedMinimum(), m.units), faint
 	case low <= 0:
 		return "none given: m types one", faint
 	case g.UnderWithout(low) > 0:
@@ -52,9 +52,18 @@ func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 	case !*c.Holds:
 		return "DOES NOT HOLD " + stated(low, m.units), stop
 	case c.Doubtful != "":
-		return "HOLDS " + stated(low, m.units) + ", " + c.Grade(), caution
+		return holdsWord(c) + " " + stated(low, m.units) + ", " + c.Grade(), caution
 	}
-	return "HOLDS " + stated(low, m.units), good
+	return holdsWord(c) + " " + stated(low, m.units), good
+}
+
+// holdsWord is the word for a minimum that is reached: what should not be trusted holds
+// nothing, it would.
+func holdsWord(c *compare.CountOn) string {
+	if c.Grade() == compare.NotTrusted {
+		return "WOULD HOLD"
+	}
+	return "HOLDS"
 }
 
 // compareFactWide is the room of the labels of the facts.
@@ -75,9 +84,13 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 	}
 	brief := t
 	if c := g.CountOn; c != nil && c.Holds != nil && *c.Holds && c.Grade() != "" { // the grade is not what gives way
-		brief = "HOLDS, " + c.Grade()
+		brief = holdsWord(c) + ", " + c.Grade()
 	}
-	add("minimum", k, t+why, t, brief)
+	texts := []string{t + why, t, brief}
+	if c := g.CountOn; c != nil && c.Holds != nil && *c.Holds && c.Grade() == compare.NotTrusted { // at 80 columns
+		texts = append(texts, holdsWord(c)+", not to be trusted")
+	}
+	add("minimum", k, texts...)
 	n := barsText(len(g.Pulls))
 	full := n
 	brief = n

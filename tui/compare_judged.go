@@ -106,7 +106,7 @@ func (m *CompareScreen) weibullText(g *compare.Group) string {
 	}
 	t := "Weibull m " + compare.DigitsText(f.Shape)
 	if finite(f.ShapeLow) && finite(f.ShapeHigh) {
-		t += fmt.Sprintf(", sure to %s from %s to %s", fractionText(f.Level), compare.DigitsText(f.ShapeLow), compare.DigitsText(f.ShapeHigh))
+		t += fmt.Sprintf(", from %s to %s (%s)", compare.DigitsText(f.ShapeLow), compare.DigitsText(f.ShapeHigh), g.WeibullSure())
 	}
 	if finite(f.Unbiased) && f.Unbiased > 0 {
 		t += "; unbiased " + compare.DigitsText(f.Unbiased)

@@ -98,8 +98,8 @@ func (m *CompareScreen) pressed(msg tea.KeyMsg) tea.Cmd {
 		m.typing, m.fault, m.edit = typingBound, "", lineEdit{}
 	case key.Matches(msg, k.Minimum):
 		m.typing, m.fault, m.edit = typingMinimum, "", lineEdit{}
-		if at := m.c.StatedMinimum(); at > 0 && m.options.Minimum == 0 { // it stands in all records
-			m.edit = newLineEdit(stated(at, m.units))
+		if at := m.c.StatedMinimum(); at > 0 && m.options.Minimum == 0 { // it stands in the records of all bars that count
+			m.edit = newLineEdit(compare.OfferedText(at, m.units))
 		}
 	case m.scrolled(msg):
 	default:

@@ -8,8 +8,10 @@ import (
 )
 
 // AlikeScatter is how often groups of one SD scatter as differently as these or more, by
-// Bartlett's test (1937; from memory): what the analysis of variance takes for granted. It
-// is approximate, and goes by normal values. It needs two groups (ErrFew), each of two
+// Bartlett's test (1937): what the analysis of variance takes for granted. The formula is
+// from memory and no published value was held against it; the tests have cases worked by
+// hand, and how often it speaks of like groups. It is approximate, and goes by normal
+// values. It needs two groups (ErrFew), each of two
 // values (ErrFew) that are not the same (ErrValue).
 func AlikeScatter(groups [][]float64) (p float64, err error) {
 	if len(groups) < 2 {

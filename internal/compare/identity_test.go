@@ -100,6 +100,22 @@ func TestABarTwiceIsDoubtful(t *testing.T) {
 	let.Record, let.Dir, let.AtLeast, let.Strength, let.Out = "let", "shelf/let", 40*si.KSI, 0, "it bore at least so much: let off"
 	c := compare.Of(append(all, let), byMelt(), compare.NewOptions())
 	has(t, c.Groups[0].CountOn.Doubtful, "more than one record is of the bar M1-1")
+	has(t, c.Groups[0].CountOn.Grave, "more than one record is of the bar M1-1")
+}
+
+// A bar that counts again and again makes the scatter and k smaller: what comes out is
+// higher, and is not to be trusted.
+func TestABarCountedAgainIsNotTrusted(t *testing.T) {
+	all := worked("M1")
+	for _, name := range []string{"again", "once more"} {
+		p := all[0]
+		p.Record, p.Dir = name, "shelf/"+name
+		all = append(all, p)
+	}
+	once, c := compare.Of(all[:5], byMelt(), compare.NewOptions()), compare.Of(all, byMelt(), compare.NewOptions())
+	if a, b := once.Groups[0].CountOn, c.Groups[0].CountOn; !(b.Strength > a.Strength) || b.Grade() != compare.NotTrusted || a.Grade() == compare.NotTrusted {
+		t.Errorf("%v %q, counted again %v %q", a.Strength, a.Grade(), b.Strength, b.Grade())
+	}
 }
 
 // What was read tells records apart, not what they are called: a trace goes by its

@@ -41,9 +41,10 @@ func (g *Group) doubts(o Options, unknown int) (all, grave string) {
 	add(g.missing() > 0, "%s", strongMissing)
 	void(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
 	void(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
-	add(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
+	// A bar that counts more than once makes the scatter and k smaller than they are.
+	void(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
 	for _, t := range g.twins() {
-		add(true, "the tables of %s hold the same rows", t)
+		void(true, "the tables of %s hold the same rows", t)
 	}
 	add(len(commons(g.Pulls)) > 1, "not all of one rig and calibration")
 	void(unknown > 0, "what the rig may be off is not known of %d of them", unknown)
@@ -208,22 +209,6 @@ func melts(all []Pull) []string {
 
 func rigs(all []Pull) []string {
 	return each(func(p *Pull) string { return orElse(p.RigName, "(no rig)") }, all)
-}
-
-// twice are the bars that are in it more than once, by different records.
-func (g *Group) twice() []string {
-	met, out := map[string]int{}, []string{}
-	for _, all := range [][]Pull{g.Pulls, g.Censored} {
-		for i := range all {
-			if p := &all[i]; p.Bar != p.Record {
-				if met[p.Bar]++; met[p.Bar] == 2 {
-					out = append(out, p.Bar)
-				}
-			}
-		}
-	}
-	slices.SortFunc(out, inOrder)
-	return out
 }
 
 // likeSize says that sections differ by no more than a tenth.

@@ -1,6 +1,9 @@
 package compare
 
 import (
+	"fmt"
+	"math"
+
 	"draghand/internal/batch"
 	"draghand/internal/si"
 )
@@ -21,6 +24,36 @@ func (c *Comparison) StatedMinimum() (one si.Stress) {
 	return one
 }
 
+// exactly is how near a figure comes to what was stated where only the last digit of the
+// machine's arithmetic is between them.
+const exactly = 1e-12
+
+// OfferedText is a minimum from the records as it can be typed, never below what stands
+// there: in the units of sys where three decimals have it exactly, else in the other
+// ones where they have, else in those of sys, rounded up.
+func OfferedText(v si.Stress, sys si.System) string {
+	for _, u := range []si.System{sys, other(sys)} {
+		s := v.In(u)
+		for ; s.Decimals <= 3; s.Decimals++ {
+			if back, err := si.ParseStress(s.String()); err == nil && math.Abs(float64(back-v)) <= exactly*math.Abs(float64(v)) {
+				return s.String()
+			}
+		}
+	}
+	s := v.In(sys)
+	s.Decimals = 3
+	s.Value = math.Ceil(s.Value*1e3) / 1e3
+	return s.String()
+}
+
+// other is the other system of units.
+func other(sys si.System) si.System {
+	if sys == si.Metric {
+		return si.US
+	}
+	return si.Metric
+}
+
 // offer says that no minimum was given though one stands in the records; empty where it
 // does not.
 func (c *Comparison) offer(sys si.System) string {
@@ -32,14 +65,15 @@ func (c *Comparison) offer(sys si.System) string {
 	for i := range c.Groups {
 		n += len(c.Groups[i].Pulls)
 	}
-	where := "all " + plural(n, "record")
+	where := fmt.Sprintf("the records of all %d bars that count", n)
 	switch n {
 	case 1:
-		where = "the record"
+		where = "the record of the bar that counts"
 	case 2:
-		where = "both records"
+		where = "the records of both bars that count"
 	}
-	return "Minimum: none given; " + fine(m, sys) + " stands in " + where + ": --minimum \"" + fine(m, sys) + "\" takes it."
+	at := OfferedText(m, sys)
+	return "Minimum: none given; " + at + " stands in " + where + ": --minimum \"" + at + "\" takes it."
 }
 
 // ApartTexts are Grubbs' statistic and its limit to so many decimals, with one more where

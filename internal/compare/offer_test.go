@@ -13,7 +13,7 @@ func TestOffersMinimum(t *testing.T) {
 		given, first, others si.Stress
 		want                 string // empty: nothing is offered
 	}{
-		"in all":     {0, 40, 40, "Minimum: none given; 40.0 ksi stands in all 5 records: --minimum \"40.0 ksi\" takes it."},
+		"in all":     {0, 40, 40, "Minimum: none given; 40.0 ksi stands in the records of all 5 bars that count: --minimum \"40.0 ksi\" takes it."},
 		"in none":    {0, 0, 0, ""},
 		"not in all": {0, 0, 40, ""},
 		"two":        {0, 38, 40, ""},
@@ -32,6 +32,33 @@ func TestOffersMinimum(t *testing.T) {
 		}
 		hasNot(t, name+": "+words(&c, si.US), "none given")
 	}
+}
+
+// What is offered is never below what is stated: 276 MPa are 40.0304 ksi, which no three
+// decimals are, so it is offered in MPa; a figure that is exact in neither is rounded up.
+func TestOfferIsNotBelowWhatIsStated(t *testing.T) {
+	for stated, want := range map[si.Stress]string{
+		276 * si.Megapascal:      "276 MPa",
+		276.5 * si.Megapascal:    "276.5 MPa",
+		40 * si.KSI:              "40.0 ksi",
+		38.125 * si.KSI:          "38.125 ksi",
+		276.0301 * si.Megapascal: "40.035 ksi", // 40.034782
+		1e6 / 3.0:                "0.049 ksi",  // 0.048347
+	} {
+		for _, sys := range []si.System{si.US, si.Metric} {
+			got := compare.OfferedText(stated, sys)
+			v, err := si.ParseStress(got)
+			if err != nil || float64(v) < float64(stated)*(1-1e-12) || float64(v) > float64(stated)+float64(0.001*si.KSI) {
+				t.Errorf("%v: %q is %v, %v", stated, got, v, err)
+			}
+			if sys == si.US && got != want {
+				t.Errorf("%v: %q, want %q", stated, got, want)
+			}
+		}
+	}
+	o := compare.NewOptions()
+	c := compare.Of(each(worked("M1"), func(_ int, p *compare.Pull) { p.Minimum = 276 * si.Megapascal }), byMelt(), o)
+	has(t, words(&c, si.US), "Minimum: none given; 276 MPa stands in the records of all 5 bars that count: --minimum \"276 MPa\" takes it.")
 }
 
 // What the record says of the break of a bar that lies apart stands beside it.

@@ -54,3 +54,19 @@ func (g *Group) twins() (out []string) {
 	slices.SortFunc(out, inOrder)
 	return out
 }
+
+// twice are the bars that are in it more than once, by different records.
+func (g *Group) twice() []string {
+	met, out := map[string]int{}, []string{}
+	for _, all := range [][]Pull{g.Pulls, g.Censored} {
+		for i := range all {
+			if p := &all[i]; p.Bar != p.Record {
+				if met[p.Bar]++; met[p.Bar] == 2 {
+					out = append(out, p.Bar)
+				}
+			}
+		}
+	}
+	slices.SortFunc(out, inOrder)
+	return out
+}

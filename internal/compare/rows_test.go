@@ -31,7 +31,7 @@ func TestTablesOfTheSameRows(t *testing.T) {
 	if len(g.Pulls) != 5 || !strings.Contains(g.CountOn.Doubtful, doubt) {
 		t.Errorf("%+v %+v", g.Left, g.CountOn)
 	}
-	has(t, words(&c, si.US), "CAUTION: "+doubt+": bars may give them on a coarse gauge, but one bar counts once; look at the files.", "with caution")
+	has(t, words(&c, si.US), "CAUTION: "+doubt+": bars may give them on a coarse gauge, but one bar counts once; look at the files.", "comes out and should not be trusted, since "+doubt)
 	all[3].Out, all[3].Strength = "does not count", 0
 	c = compare.Of(all, byMelt(), compare.NewOptions())
 	hasNot(t, words(&c, si.US), "hold the same rows")
