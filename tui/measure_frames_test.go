@@ -187,6 +187,37 @@ func TestMeasureKeeps(t *testing.T) {
 	}
 }
 
+// A figure opens the marked line with itself, in the place of what stood there; what
+// opens nothing is told.
+func TestMeasureTakesAFigureAtOnce(t *testing.T) {
+	d := measureDesk(nil)
+	a, _ := drive(t, measureOpen(d, 120, 40, termenv.Ascii), text(".389 in")...)
+	m := a.front.(MeasureScreen)
+	if m.mode != writing || m.edit.text() != ".389 in" {
+		t.Fatalf("mode %d, %q", m.mode, m.edit.text())
+	}
+	a, _ = drive(t, a, "enter", "up")
+	if m = a.front.(MeasureScreen); m.field().Text != ".389 in" {
+		t.Fatalf("%+v", m.field())
+	}
+	a, _ = drive(t, a, "0")
+	if m = a.front.(MeasureScreen); m.edit.text() != "0" {
+		t.Errorf("over what stood there: %q", m.edit.text())
+	}
+	a, _ = drive(t, a, "esc", "x")
+	if m = a.front.(MeasureScreen); m.field().Text != ".389 in" || !strings.Contains(m.View(), "not written: enter writes in the marked line") {
+		t.Errorf("%+v:\n%s", m.field(), m.View())
+	}
+	for len(m.field().Choices) == 0 {
+		a, _ = drive(t, a, "down")
+		m = a.front.(MeasureScreen)
+	}
+	a, _ = drive(t, a, "7")
+	if m = a.front.(MeasureScreen); m.mode != measuring || m.note == "" {
+		t.Errorf("%s is one of a few words: mode %d, %q", m.field().Label, m.mode, m.note)
+	}
+}
+
 // Going back with something written is asked about, and nothing is kept.
 func TestMeasureAsksBeforeDropping(t *testing.T) {
 	d := measureDesk(nil)

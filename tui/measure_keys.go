@@ -41,7 +41,7 @@ func (k *measureKeys) help() openHelp {
 	}
 	rows := []helpRow{{"keys now", ""}}
 	rows = append(rows, keyRows(
-		long(k.Edit, "write in the marked line; enter takes it and goes on to the next empty one"),
+		long(k.Edit, "write in the marked line, or over it by typing a figure; enter takes it and goes on to the next empty one"),
 		long(k.Choice, "take another of what the line may be; of the looks, enter writes several"),
 		long(k.Move, "another line"),
 		long(k.Save, "keep all of it in the record; what stood there before stays in it too"),

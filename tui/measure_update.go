@@ -80,9 +80,23 @@ func (m MeasureScreen) pressed(msg tea.KeyMsg) (tea.Model, tea.Cmd) {
 		return m.keep()
 	case slices.Contains(k.Save.Keys(), msg.String()):
 		m.note = "nothing new is written: enter writes in the marked line"
+	case k.Edit.Enabled() && figure(msg) && len(m.field().Choices) == 0:
+		m.mode, m.edit = writing, newLineEdit(string(msg.Runes))
+	case k.Edit.Enabled() && msg.Type == tea.KeyRunes:
+		m.note = "not written: enter writes in the marked line"
 	}
 	m.load()
 	return m, nil
+}
+
+// figure says that what was pressed, or pasted, begins a figure: somebody reads one off a
+// caliper and types it.
+func figure(msg tea.KeyMsg) bool {
+	if msg.Type != tea.KeyRunes || len(msg.Runes) == 0 {
+		return false
+	}
+	r := msg.Runes[0]
+	return r >= '0' && r <= '9' || r == '.' || r == ','
 }
 
 // keep writes the record, outside Update. What cannot be used is told first.

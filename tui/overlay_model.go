@@ -9,6 +9,7 @@ import (
 
 	"draghand/internal/shelf"
 	"draghand/internal/si"
+	"draghand/internal/strength"
 	"draghand/internal/trace"
 	"draghand/internal/watch"
 	"draghand/tui/chart"
@@ -169,7 +170,7 @@ func (m *OverlayScreen) reading() (n int) {
 func (m *OverlayScreen) left(o *overlaid) string {
 	switch _, ok := o.trace.At(m.by); {
 	case !ok:
-		return "no load was seen: nothing to line up"
+		return strength.NoLoad(o.entry.Imported) + ": nothing to line up"
 	case m.stress && o.trace.Area <= 0:
 		return "no section was measured: no stress"
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -20,7 +21,7 @@ type shelfDone struct {
 	of        string        // folder that is not what it was; empty: none
 	trashed   shelf.Trashed // what is in the trash now
 	untrashed bool          // the latest of the trash was to be taken back
-	back      string        // a folder that came back; empty: none
+	back      []string      // folders that came back
 	left      shelf.Trashed // what of it is still in the trash
 }
 
@@ -120,6 +121,9 @@ func (m *ShelfScreen) trash() tea.Cmd {
 	})
 }
 
+// backOnShelf begins what is said once all of it came back.
+const backOnShelf = "back on the shelf: "
+
 // untrash takes back what went to the trash last.
 func (m *ShelfScreen) untrash() tea.Cmd {
 	last := m.memory.trashed[len(m.memory.trashed)-1]
@@ -128,13 +132,13 @@ func (m *ShelfScreen) untrash() tea.Cmd {
 		done := shelfDone{untrashed: true, left: left}
 		all, still := len(last.Moved), len(left.Moved)
 		for _, one := range last.Moved {
-			if done.back == "" && !slices.Contains(left.Moved, one) {
-				done.back = one.From
+			if !slices.Contains(left.Moved, one) {
+				done.back = append(done.back, one.From)
 			}
 		}
 		switch {
 		case err == nil:
-			done.note = "back on the shelf: " + records(all)
+			done.note = backOnShelf + records(all)
 		case still == all:
 			done.note = "not taken back: " + err.Error()
 		case still == 0:
@@ -200,13 +204,37 @@ func (m *ShelfScreen) done(msg shelfDone) tea.Cmd {
 	if msg.kept {
 		m.mode = listing
 	}
-	if msg.back != "" {
-		m.want = msg.back
-	}
+	m.back = slices.Concat(m.back, msg.back)
 	if msg.of != "" {
 		m.traces = m.traces.without(msg.of)
 	}
 	return m.lookAgain()
+}
+
+// returned chooses the first of what came back, once the list has it, and says what of it
+// the filter hides: then the choice stays where it was.
+func (m *ShelfScreen) returned() {
+	if len(m.back) == 0 {
+		return
+	}
+	hidden, chosen := 0, false
+	for i := range m.listed {
+		switch e := &m.listed[i]; {
+		case !slices.Contains(m.back, e.Dir):
+		case !m.filter.takes.Empty() && !m.filter.takes.Takes(e):
+			hidden++
+		case !chosen:
+			m.want, chosen = e.Dir, true
+		}
+	}
+	switch n := len(m.back); {
+	case hidden == 0 || !strings.HasPrefix(m.note, backOnShelf): // another note stands there by now
+	case hidden == n:
+		m.note += ", hidden by the filter"
+	default:
+		m.note += fmt.Sprintf(", %d of them hidden by the filter", hidden)
+	}
+	m.back = nil
 }
 
 // labelOf is how people call a record.

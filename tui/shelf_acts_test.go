@@ -82,6 +82,33 @@ func TestShelfTrash(t *testing.T) {
 	}
 }
 
+// What comes back hidden by the filter moves no choice, and the note says where it is.
+func TestShelfTakesBackWhatTheFilterHides(t *testing.T) {
+	d := &shelfDesk{all: finishedEntries(), moved: -1}
+	all := d.all
+	m := acted(t, shelfKeysOf(shelfOf(d), "end", "x"), d, "y")
+	m = shelfKeysOf(m, "/", "m40", "enter", "home", "down", "down")
+	dir := m.entry().Dir
+	d.all = all
+	m = acted(t, m, d, "U")
+	if m.entry().Dir != dir {
+		t.Errorf("%s was chosen, now %s", dir, m.entry().Dir)
+	}
+	if want := "back on the shelf: 1 record, hidden by the filter"; m.note != want {
+		t.Errorf("%q, want %q", m.note, want)
+	}
+	// Of several the first that is shown is chosen.
+	m = shelfKeysOf(m, "esc", "end", " ", "home", " ", "x")
+	first := m.entry().Dir
+	m = acted(t, m, d, "y")
+	m = shelfKeysOf(m, "/", "m40", "enter", "home", "down")
+	d.all = all
+	m = acted(t, m, d, "U")
+	if want := "back on the shelf: 2 records, 1 of them hidden by the filter"; m.note != want || m.entry().Dir != first {
+		t.Errorf("%q, want %q; %s chosen, want %s", m.note, want, m.entry().Dir, first)
+	}
+}
+
 // A label is corrected in three lines; one that is refused stays to be sent again.
 func TestShelfLabel(t *testing.T) {
 	d := &shelfDesk{all: finishedEntries()}

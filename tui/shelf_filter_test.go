@@ -5,6 +5,21 @@ import (
 	"testing"
 )
 
+// A field that there is none of would hide nothing and look as if it did: it is told with
+// its sign.
+func TestShelfFilterTellsAWrongField(t *testing.T) {
+	m := shelfKeysOf(shelfOf(&shelfDesk{all: finishedEntries()}), "/", "strenght")
+	if strings.Contains(m.View(), "no such field") {
+		t.Errorf("a word:\n%s", m.View())
+	}
+	for _, more := range []string{">", ">40ksi"} {
+		m := shelfKeysOf(m, more)
+		if !strings.Contains(strings.Join(strings.Fields(m.View()), " "), "strenght"+more+": there is no such field: is strength"+more+" meant?") {
+			t.Errorf("%s is not told of:\n%s", more, m.View())
+		}
+	}
+}
+
 // Half a term is no fault while it is typed: it is told once the person goes on, by a
 // blank, by enter or by moving the cursor away, and goes while it is mended.
 func TestShelfFilterFaultIsCalm(t *testing.T) {

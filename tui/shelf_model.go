@@ -39,6 +39,7 @@ type ShelfScreen struct {
 	reading       bool          // a look is under way
 	shown         []int         // indices into all, of what the filter takes
 	chosen, top   int           // indices into shown
+	back          []string      // folders that came back from the trash, as long as the list has not been read since
 	want          string        // folder of the record a person chose: it stays chosen where it is shown
 	widest        shelfWidths
 

@@ -166,7 +166,7 @@ func shelfState(e *shelf.Entry) string {
 	}
 	words := kind + ", " + strings.ReplaceAll(clean(string(e.Outcome)), "-", " ") + ", closed"
 	if e.Outcome == pull.Slack {
-		words = kind + ", no load was seen, closed"
+		words = kind + ", " + strength.NoLoad(e.Imported) + ", closed"
 	}
 	switch {
 	case e.Specimen.Simulated:

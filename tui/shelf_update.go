@@ -86,6 +86,7 @@ func (m *ShelfScreen) take(r shelfRead) tea.Cmd {
 		m.widest = widthsOf(r.all, m.units)
 	}
 	m.foreign = foreignIn(r.all)
+	m.returned()
 	m.pruneMarks()
 	if !m.read && m.want == "" {
 		m.chosen = 0

@@ -57,7 +57,10 @@ table of all that is listed, in SI, for a spreadsheet.`,
 	}
 	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		next := "see " + cmd.CommandPath() + " --help"
-		if strings.ContainsAny(err.Error(), ":=<>") {
+		switch {
+		case strings.HasPrefix(err.Error(), "unknown flag: --"):
+			next = "a term stands without --, such as " + cmd.CommandPath() + " alloy:C905 'strength>40ksi'; " + next[len("see "):] + " has the flags"
+		case strings.ContainsAny(err.Error(), ":=<>"):
 			next = "a term with a minus goes behind --, such as " + cmd.CommandPath() + " -- -is:simulated"
 		}
 		return failf(exitUsage, next, "%w", err)

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 
 	"draghand/internal/finish"
+	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/si"
 	"draghand/internal/strength"
 	"draghand/internal/watch"
@@ -41,6 +43,9 @@ func printResult(w world, m manner, sys si.System, o watch.Options, res watch.Re
 	}
 	for _, l := range got.results.Lines(sys, o.Specimen) {
 		fmt.Fprintln(w.out, clean(l))
+	}
+	if res.Reason == record.ByRest {
+		fmt.Fprintf(w.out, "ended      by itself: the force had rested at zero for %.0f s\n", pull.RestFor.Seconds())
 	}
 	fmt.Fprintln(w.out, "saved as   "+clean(res.Record))
 }

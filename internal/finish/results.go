@@ -34,7 +34,7 @@ func Seed(name string) uint64 {
 func Pull(h *record.Head, name string, s pull.State, told strength.Remarks) strength.Pull {
 	p := strength.Pull{
 		Record: name, State: s, Config: h.Config(), Bar: h.Specimen, Told: told, Said: h.SaidTexts(), Overrides: h.Overrides,
-		Started: h.Started, Seed: Seed(name), Draws: Draws,
+		Started: h.Started, Seed: Seed(name), Draws: Draws, Imported: h.Imported != nil,
 	}
 	m := h.Measured()
 	if m == nil || m.Fits(h) != nil {

@@ -39,7 +39,7 @@ func (f *facts) headline(a *answer) {
 	crushed, what := res.Crushed()
 	switch {
 	case !f.started:
-		a.Label, a.Value = "no load was seen", "no result"
+		a.Label, a.Value = strength.NoLoad(f.head.Imported != nil), "no result"
 	case known(res.StrengthPa) && f.damage != nil:
 		a.Label, a.Value = "stress at the peak of what can be read", si.Stress(*res.StrengthPa).Text(sys)
 		a.Note = "the record is damaged: the strength is not known"

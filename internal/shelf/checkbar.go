@@ -70,7 +70,7 @@ func leftOut(h *record.Head, e *Entry) string {
 	case e.Kind != pull.Tension:
 		return "a " + string(e.Kind) + " is no pull of a bar"
 	case h.Closing != nil && h.Closing.NeverLoaded || e.Peak == 0:
-		return "no load was seen"
+		return strength.NoLoad(e.Imported)
 	case e.Stress == 0:
 		return "no section was measured"
 	case e.Strength == 0:

@@ -16,6 +16,8 @@ type TermError struct {
 	Why  string
 	Next string
 	More int // how many other terms cannot be understood
+
+	noField bool // whatever follows the sign, there is no such field
 }
 
 func (e *TermError) Error() string {
@@ -50,7 +52,8 @@ func ParseFilter(text string) (Filter, error) { return ParseTyping(text, -1) }
 
 // ParseTyping is ParseFilter of a text that is still being typed, with the cursor before
 // the byte at: no fault is found with the term that the cursor stands in or behind, which
-// may be half of one. The filter is the same.
+// may be half of one, but for a field that there is none of: nothing typed behind its sign
+// mends it. The filter is the same.
 func ParseTyping(text string, at int) (Filter, error) {
 	var f Filter
 	var first *TermError
@@ -74,7 +77,7 @@ func ParseTyping(text string, at int) (Filter, error) {
 		}
 		t, err := raw.term()
 		switch {
-		case err != nil && end-raw.long < at && at <= end: // it is being typed
+		case err != nil && !err.noField && end-raw.long < at && at <= end: // it is being typed
 		case err != nil:
 			fail(err)
 		case len(f.terms) == mostTerms:

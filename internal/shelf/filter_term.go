@@ -36,15 +36,21 @@ func (w written) term() (term, *TermError) {
 	about := field(strings.ToLower(w.head))
 	s, ok := about.sort()
 	if !ok || about == anyWord {
+		none := func(next string) (term, *TermError) {
+			return term{}, &TermError{Term: w.shown, Why: "there is no such field", Next: next, noField: true}
+		}
 		all := "the fields are " + strings.Join(fieldNames(), " ") + "; put a text with signs in quotes"
 		if near := meant(w.head); near != anyWord {
-			sign := ""
+			sign, value := "", ""
 			if w.not {
 				sign = "-"
 			}
-			return fail("there is no such field", "%s", "is "+sign+string(near)+w.op+shownTerm(quote(w.value, false))+" meant? Else "+all)
+			if w.value != "" || w.quoted { // else it is still to come
+				value = shownTerm(quote(w.value, false))
+			}
+			return none("is " + sign + string(near) + w.op + value + " meant? Else " + all)
 		}
-		return fail("there is no such field", "%s", all)
+		return none(all)
 	}
 	if w.value == "" && (!w.quoted || s != byWords || w.op != "=") {
 		return fail("not complete", "write it like %s", about.example())

@@ -6,12 +6,16 @@ import (
 )
 
 // Of the term at the cursor, marked |, no fault is found while it is typed; of the others
-// it is, and the filter is the same.
+// it is, and the filter is the same. That there is no such field is no matter of the rest of it.
 func TestParseTyping(t *testing.T) {
 	for text, fault := range map[string]string{
 		"strength>|":                     "",
 		"alloy:C905 strength>4|":         "",
 		"strength> |":                    "strength>",
+		"strenght|":                      "", // a word, as yet
+		"strenght>|":                     "strenght>",
+		"m1 -strenght>40k|":              "-strenght>40k",
+		"14:0|":                          "14:0",
 		"strength> m1|":                  "strength>",
 		"|strength>":                     "strength>",
 		"stre|ngth>":                     "",

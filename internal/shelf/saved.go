@@ -40,7 +40,7 @@ func (e *Entry) saved(r *record.BriefResults) {
 func (e *Entry) settle(b record.Brief) {
 	says, because := strength.Settled(strength.Pull{
 		State: pull.State{Kind: e.Kind, Outcome: e.Outcome}, Bar: e.Specimen,
-		After: &specimen.After{Where: b.Where, Failed: b.Failed},
+		After: &specimen.After{Where: b.Where, Failed: b.Failed}, Imported: e.Imported,
 	}, !b.Closing.NeverLoaded)
 	e.Counts, e.Because = says, short(because)
 }

@@ -20,12 +20,15 @@ func TestSettled(t *testing.T) {
 		counts string
 		why    string
 	}{
-		"broken":                   {nil, nil, "", ""},
-		"faded":                    {nil, outcome(pull.Faded), "", ""},
-		"let off":                  {nil, outcome(pull.LetOff), strength.CountsNot, "let off, it did not break"},
-		"ended":                    {nil, outcome(pull.Ended), strength.CountsNot, "ended under load before a break was seen"},
-		"unclear":                  {nil, outcome(pull.Unclear), strength.CountsNot, "it is unclear whether the bar broke"},
-		"never loaded":             {nil, func(s *pull.State) { s.LoadedAt, s.Outcome = 0, "" }, strength.CountsNot, "no load was seen"},
+		"broken":       {nil, nil, "", ""},
+		"faded":        {nil, outcome(pull.Faded), "", ""},
+		"let off":      {nil, outcome(pull.LetOff), strength.CountsNot, "let off, it did not break"},
+		"ended":        {nil, outcome(pull.Ended), strength.CountsNot, "ended under load before a break was seen"},
+		"unclear":      {nil, outcome(pull.Unclear), strength.CountsNot, "it is unclear whether the bar broke"},
+		"never loaded": {nil, func(s *pull.State) { s.LoadedAt, s.Outcome = 0, "" }, strength.CountsNot, "no load was seen"},
+		"imported, never loaded": {
+			func(h *record.Head) { h.Imported = &record.Imported{} }, func(s *pull.State) { s.LoadedAt, s.Outcome = 0, "" }, strength.CountsNot, "no load was made sure of",
+		},
 		"no section":               {func(h *record.Head) { h.Specimen.Diameters = nil }, nil, strength.CountsNot, "no section was measured"},
 		"a crush that was let off": {func(h *record.Head) { h.Kind = pull.Crush }, outcome(pull.LetOff), "", ""},
 		"a proof that was let off": {func(h *record.Head) { h.Kind = pull.Proof }, outcome(pull.LetOff), "", ""},

@@ -78,7 +78,7 @@ func (r *Results) judged(p *Pull) (says string, because []string) {
 // Settled says that a pull does not count, and the gravest reason, where how it was
 // closed, its bar and where it broke show it already; empty where more must be known.
 // It is the word of the same rules that count goes by: of p the State's Kind and
-// Outcome, Bar, After and CutOff are looked at. loaded: a load was seen.
+// Outcome, Bar, After, CutOff and Imported are looked at. loaded: a load was seen.
 func Settled(p Pull, loaded bool) (says, because string) {
 	p.found()
 	var r Results
@@ -104,11 +104,20 @@ func damaged(p *Pull, _ *Results) string {
 }
 
 // A test without a load tests nothing.
-func notLoaded(_ *Pull, r *Results) string {
+func notLoaded(p *Pull, r *Results) string {
 	if r.Peak == nil {
-		return "no load was seen"
+		return NoLoad(p.Imported)
 	}
 	return ""
+}
+
+// NoLoad says that a pull has no load. Of a table from elsewhere, which may be short, only
+// that the engine made sure of none: there may have been a real one.
+func NoLoad(imported bool) string {
+	if imported {
+		return "no load was made sure of"
+	}
+	return "no load was seen"
 }
 
 // A bar that is whole has no tensile strength, only a lower bound.

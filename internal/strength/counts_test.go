@@ -90,6 +90,7 @@ func TestCounts(t *testing.T) {
 		"unclear":                       {func(p *strength.Pull) { outcome(pull.Unclear)(p); p.After = nil }, no, "it is unclear whether the bar broke"},
 		"unclear, found broken":         {outcome(pull.Unclear), with, "nobody saw it break, and it was found broken"},
 		"never loaded":                  {func(p *strength.Pull) { p.State.LoadedAt = 0 }, no, "no load was seen"},
+		"never loaded, imported":        {func(p *strength.Pull) { p.State.LoadedAt, p.Imported = 0, true }, no, "no load was made sure of"},
 		"no section":                    {func(p *strength.Pull) { p.Bar.Diameters = nil }, no, "no section was measured"},
 		"in the grip":                   {where(specimen.InGrip), no, "it broke in the grip"},
 		"the rig failed":                {func(p *strength.Pull) { p.After.Failed = "pin, far side" }, no, "part of the rig gave way: pin, far side"},

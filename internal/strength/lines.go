@@ -20,7 +20,7 @@ func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	if size := bar.SizeText(sys); size != "" {
 		add("section    %s, %s", size, bar.Area().Text(sys))
 	}
-	add("outcome    %s", outcomeWords(pull.Phase(r.Phase), pull.Kind(r.Kind)))
+	add("outcome    %s", r.outcomeWords())
 	if r.Peak != nil {
 		words := fmt.Sprintf("%s on the %s", si.Force(r.Peak.SpecimenN).Text(sys), thing(pull.Kind(r.Kind)))
 		if r.Peak.TS != nil {
@@ -166,7 +166,8 @@ func Who(bar specimen.Specimen) string {
 	return out
 }
 
-func outcomeWords(phase pull.Phase, kind pull.Kind) string {
+func (r *Results) outcomeWords() string {
+	phase, kind := pull.Phase(r.Phase), pull.Kind(r.Kind)
 	switch phase {
 	case pull.Broken:
 		return "broken"
@@ -188,7 +189,7 @@ func outcomeWords(phase pull.Phase, kind pull.Kind) string {
 	case pull.Unclear:
 		return "unclear"
 	case pull.Slack:
-		return "no load was seen"
+		return NoLoad(r.imported)
 	}
 	return string(phase)
 }

@@ -105,6 +105,7 @@ type Results struct {
 	Looks          []string       `json:"looks"`             // of the fracture
 
 	eye       bool     // no reading was taken: a dial gauge read by eye
+	imported  bool     // the readings are a table from elsewhere
 	noRam     bool     // the readings are forces of a table, no gauge was read
 	spacing   float64  // s, mean time between readings
 	target    si.Force // of a proof, 0: none
@@ -136,6 +137,8 @@ type Pull struct {
 	Damaged bool
 
 	foundBroken bool // nobody saw it, and the bar was found so
+	// Imported: the readings are a table from elsewhere.
+	Imported bool
 	// CutOff: nobody closed the pull, its readings just stop.
 	CutOff bool
 }
@@ -152,7 +155,7 @@ func From(p Pull) Results {
 	out := Results{
 		Record: p.Record, Kind: string(s.Kind), Phase: string(s.Phase),
 		Samples: s.Readings, Gaps: s.Gaps, BadLines: s.BadLines, Slips: s.Slips,
-		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(p), Said: append([]string{}, p.Said...), target: p.Config.Target,
+		Zero: Zero{Quality: s.Zero.Quality}, Remarks: remarks(p), Said: append([]string{}, p.Said...), target: p.Config.Target, imported: p.Imported,
 	}
 	if r := p.Config.Rig; r != nil {
 		out.noRam = r.Sensor.Zeroed && r.Sensor.Kind == rig.ForceOut
