@@ -46,7 +46,7 @@ func (g *Group) WeibullSure() string {
 	case w.Failures >= fewToFit:
 		return about
 	case math.Abs(w.Level-0.95) < 1e-9:
-		return about + ", of five bars some 90"
+		return about + ", of five bars some 90 %"
 	}
 	return about + ", of so few bars less"
 }

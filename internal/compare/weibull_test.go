@@ -16,10 +16,10 @@ func TestWeibullIntervalOfFewBars(t *testing.T) {
 		level     float64
 		want, not string
 	}{
-		"five":         {5, 0.05, "(about 95 %, of five bars some 90)", ""},
-		"nine":         {9, 0.05, "(about 95 %, of five bars some 90)", ""},
-		"ten":          {10, 0.05, "(about 95 %)", "some 90"},
-		"five at 99 %": {5, 0.01, "(about 99 %, of so few bars less)", "some 90"},
+		"five":         {5, 0.05, "(about 95 %, of five bars some 90 %)", ""},
+		"nine":         {9, 0.05, "(about 95 %, of five bars some 90 %)", ""},
+		"ten":          {10, 0.05, "(about 95 %)", "some 90 %"},
+		"five at 99 %": {5, 0.01, "(about 99 %, of so few bars less)", "some 90 %"},
 	} {
 		o := compare.NewOptions()
 		o.Level = row.level
