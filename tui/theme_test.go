@@ -111,19 +111,21 @@ type palette struct {
 // palettes are the defaults of X11's terminal, of the Linux console
 // (drivers/tty/vt/vt.c; its ground is black) and of the Windows console since 2017, as
 // published.
-var palettes = []palette{
-	{"X11", [16]uint32{
-		0x000000, 0xcd0000, 0x00cd00, 0xcdcd00, 0x0000ee, 0xcd00cd, 0x00cdcd, 0xe5e5e5,
-		0x7f7f7f, 0xff0000, 0x00ff00, 0xffff00, 0x5c5cff, 0xff00ff, 0x00ffff, 0xffffff,
-	}, []uint32{0x000000, 0xffffff}},
-	{"Linux", [16]uint32{
-		0x000000, 0xaa0000, 0x00aa00, 0xaa5500, 0x0000aa, 0xaa00aa, 0x00aaaa, 0xaaaaaa,
-		0x555555, 0xff5555, 0x55ff55, 0xffff55, 0x5555ff, 0xff55ff, 0x55ffff, 0xffffff,
-	}, []uint32{0x000000}},
-	{"Windows", [16]uint32{
-		0x0c0c0c, 0xc50f1f, 0x13a10e, 0xc19c00, 0x0037da, 0x881798, 0x3a96dd, 0xcccccc,
-		0x767676, 0xe74856, 0x16c60c, 0xf9f1a5, 0x3b78ff, 0xb4009e, 0x61d6d6, 0xf2f2f2,
-	}, []uint32{0x0c0c0c, 0xf2f2f2}},
+func palettes() []palette {
+	return []palette{
+		{"X11", [16]uint32{
+			0x000000, 0xcd0000, 0x00cd00, 0xcdcd00, 0x0000ee, 0xcd00cd, 0x00cdcd, 0xe5e5e5,
+			0x7f7f7f, 0xff0000, 0x00ff00, 0xffff00, 0x5c5cff, 0xff00ff, 0x00ffff, 0xffffff,
+		}, []uint32{0x000000, 0xffffff}},
+		{"Linux", [16]uint32{
+			0x000000, 0xaa0000, 0x00aa00, 0xaa5500, 0x0000aa, 0xaa00aa, 0x00aaaa, 0xaaaaaa,
+			0x555555, 0xff5555, 0x55ff55, 0xffff55, 0x5555ff, 0xff55ff, 0x55ffff, 0xffffff,
+		}, []uint32{0x000000}},
+		{"Windows", [16]uint32{
+			0x0c0c0c, 0xc50f1f, 0x13a10e, 0xc19c00, 0x0037da, 0x881798, 0x3a96dd, 0xcccccc,
+			0x767676, 0xe74856, 0x16c60c, 0xf9f1a5, 0x3b78ff, 0xb4009e, 0x61d6d6, 0xf2f2f2,
+		}, []uint32{0x0c0c0c, 0xf2f2f2}},
+	}
 }
 
 // TestSixteenForTraces: of the sixteen colours three read at a contrast of 3 on every
@@ -133,7 +135,7 @@ func TestSixteenForTraces(t *testing.T) {
 	var read []int
 	for n := range 16 {
 		least := math.Inf(1)
-		for _, pal := range palettes {
+		for _, pal := range palettes() {
 			for _, ground := range pal.ground {
 				least = min(least, contrast(pal.rgb[n], ground))
 			}
@@ -165,7 +167,7 @@ func TestSixteenForTraces(t *testing.T) {
 // stop are told apart.
 func TestSixteenColours(t *testing.T) {
 	th := themeIn(termenv.ANSI)
-	for _, pal := range palettes {
+	for _, pal := range palettes() {
 		for _, ground := range pal.ground {
 			for k := ink(0); k < inkCount; k++ {
 				s := readSGR(t, th.inks[k].On)
