@@ -40,7 +40,7 @@ func (b *Bench) finish(p *running, res watch.Result) {
 	if res.Record != "" {
 		e.Name = filepath.Base(res.Record)
 	}
-	e.Results = resultsOf(&res)
+	e.Results = resultsOf(&res, e.Name)
 
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -62,10 +62,10 @@ func (b *Bench) finish(p *running, res watch.Result) {
 
 // resultsOf gives the results of a pull. They are kept in its record where that was
 // saved as it should be; where they cannot be, it is whole all the same, and is
-// reckoned anew whenever somebody asks.
-func resultsOf(res *watch.Result) strength.Results {
+// reckoned anew whenever somebody asks. name is that of the record, empty without one.
+func resultsOf(res *watch.Result, name string) strength.Results {
 	if res.Save != nil || res.Record == "" {
-		return strength.From(finish.Pull(&res.Head, filepath.Base(res.Record), res.State, res.Told))
+		return strength.From(finish.Pull(&res.Head, name, res.State, res.Told))
 	}
 	out, _ := finish.Closed(&res.Head, res.Record, res.State, res.Told)
 	return out

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -49,6 +50,9 @@ func TestRescue(t *testing.T) {
 			if lost {
 				if e.Record != "" || e.Name != "" || !strings.Contains(e.Saved, "NOT SAVED") || !strings.Contains(e.Saved, "no disk takes it") || b.Remark("x") == nil {
 					t.Errorf("ended: %+v", e)
+				}
+				if e.Results.Record != "" || slices.ContainsFunc(e.Lines, func(l string) bool { return strings.HasPrefix(l, "record") }) {
+					t.Errorf("results of the record %q, lines %q: there is none", e.Results.Record, e.Lines)
 				}
 				return
 			}

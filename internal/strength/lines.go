@@ -13,7 +13,9 @@ import (
 func (r Results) Lines(sys si.System, bar specimen.Specimen) []string {
 	var out []string
 	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
-	add("record     %s", r.Record)
+	if r.Record != "" { // else it was saved nowhere
+		add("record     %s", r.Record)
+	}
 	if bar.ID != "" || bar.Melt != "" || bar.Alloy != "" {
 		add("specimen   %s", Who(bar))
 	}
