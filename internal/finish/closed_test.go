@@ -5,8 +5,11 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"testing"
+	"time"
 
+	"draghand/internal/pull"
 	"draghand/internal/record"
 	"draghand/internal/specimen"
 	"draghand/internal/strength"
@@ -15,9 +18,15 @@ import (
 )
 
 // justClosed is a closed record with the state and the remarks its pull ended in.
-func justClosed(t testing.TB) (rec *record.Record, close func() (strength.Results, error)) {
+func justClosed(t testing.TB) (rec *record.Record, closed func() (strength.Results, error)) {
 	t.Helper()
-	rec = open(t, pulled(t))
+	rec, s, told := pulledAndClosed(t)
+	return rec, func() (strength.Results, error) { return Closed(&rec.Head, rec.Dir, s, told) }
+}
+
+func pulledAndClosed(t testing.TB) (*record.Record, pull.State, strength.Remarks) {
+	t.Helper()
+	rec := open(t, pulled(t))
 	var told strength.Remarks
 	s, damage := rec.ReplayLines(func(l record.Line) bool {
 		told.Add(l.Events)
@@ -26,7 +35,7 @@ func justClosed(t testing.TB) (rec *record.Record, close func() (strength.Result
 	if damage != nil {
 		t.Fatal(damage)
 	}
-	return rec, func() (strength.Results, error) { return Closed(&rec.Head, rec.Dir, s, told) }
+	return rec, s, told
 }
 
 // What is kept at closing is what comes of the record when it is recomputed, and
@@ -120,6 +129,56 @@ func TestClosedCostsNothing(t *testing.T) {
 			after, _ := os.ReadFile(filepath.Join(rec.Dir, record.HeadFile))
 			if string(before) != string(after) {
 				t.Errorf("the head was changed:\n%s", after)
+			}
+		})
+	}
+}
+
+// A disk that hangs, wherever it does, holds up nobody: the results are given from
+// what is in memory. A record that was opened too late is left as it was.
+func TestClosedOnAHangingDisk(t *testing.T) {
+	for _, name := range []string{"opening", "keeping"} {
+		t.Run(name, func(t *testing.T) {
+			rec, s, told := pulledAndClosed(t)
+			before := read(t, rec.Dir, record.HeadFile)
+			hang, over := make(chan struct{}), make(chan struct{})
+			var wrote atomic.Bool
+			d := shelfDisk{within: 10 * time.Millisecond, open: func(string) (*record.Record, error) {
+				defer close(over)
+				<-hang
+				return rec, nil
+			}, keep: func(*record.Record, json.RawMessage) error {
+				wrote.Store(true)
+				return nil
+			}}
+			if name == "keeping" {
+				d.open = func(string) (*record.Record, error) { close(over); return rec, nil }
+				d.keep = func(*record.Record, json.RawMessage) error { <-hang; return nil }
+			}
+			type answer struct {
+				out strength.Results
+				err error
+			}
+			answered := make(chan answer, 1)
+			go func() {
+				out, err := closedOn(d, &rec.Head, rec.Dir, s, told)
+				answered <- answer{out, err}
+			}()
+			select {
+			case a := <-answered:
+				if !errors.Is(a.err, record.ErrNoAnswer) {
+					t.Errorf("%v, want that the disk does not answer", a.err)
+				}
+				if want, _ := Results(rec); shown(t, want) != shown(t, a.out) {
+					t.Errorf("results from memory (-want +got):\n%s", cmp.Diff(shown(t, want), shown(t, a.out)))
+				}
+			case <-time.After(time.Minute): // a hang is for ever
+				t.Error("it waits for the disk")
+			}
+			close(hang)
+			<-over
+			if wrote.Load() || string(before) != string(read(t, rec.Dir, record.HeadFile)) {
+				t.Error("the record was written after it was said that it was not")
 			}
 		})
 	}
