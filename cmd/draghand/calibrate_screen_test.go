@@ -34,7 +34,10 @@ func TestCalibrateOnScreen(t *testing.T) {
 				press(value + "\r")
 				// On a busy machine the reading may stand still no longer when enter
 				// comes: the value stays, and is sent again as a person would.
-				for !taken(t, term, n) {
+				for tries := 1; !taken(t, term, n); tries++ {
+					if tries == mostTries {
+						t.Fatalf("point %d was refused %d times; the screen shows:\n%s", n, tries, term.Screen().Text())
+					}
 					press("\r")
 				}
 			}

@@ -92,16 +92,25 @@ func (k *talk) hearOne(words ...string) (which int) {
 	}
 }
 
+// mostTries is how often a person would tell what the reference shows, where the
+// reading never stands still when the answer comes.
+const mostTries = 5
+
 // point tells what the reference shows when that is asked in some words, until it is
 // taken in others: once more where the reading stood still no longer when the answer
 // came, since a busy machine can hold up either.
 func (k *talk) point(asked, load, taken string) {
 	k.t.Helper()
-	for again := true; again; {
+	for range mostTries {
 		k.hear(asked)
 		k.tell(load)
-		again = k.hearOne(taken, "no point taken: ") == 1
+		if k.hearOne(taken, "no point taken: ") == 0 {
+			return
+		}
 	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.t.Fatalf("%s was refused %d times; said was:\n%s", load, mostTries, k.text)
 }
 
 func (k *talk) tell(line string) {

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -153,7 +154,7 @@ func TestZeroDrift(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			d := &board{raw: slack}
+			d := &board{raw: slack, fine: true}
 			b := withBoard(t, d, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, c.edit, c.pulls...) })
 			await(t, "there is a zero, and the shelf was read", func() bool {
 				v := b.View()
@@ -168,6 +169,30 @@ func TestZeroDrift(t *testing.T) {
 				t.Errorf("cautions %q, want %q", v.Cautions, c.caution)
 			}
 		})
+	}
+}
+
+// Of whole counts the zero is the mean, however many there were of each, and the drift
+// tells it: nothing is rounded but what is shown.
+func TestZeroDriftOfWholeCounts(t *testing.T) {
+	t.Parallel()
+	b := withBoard(t, &board{raw: slack}, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, nil, past{3, 810, 37000, ""}) })
+	await(t, "there is a zero, and the shelf was read", func() bool {
+		v := b.View()
+		return v.Look != nil && v.Look.State.Zero.Set && v.Check != ""
+	})
+	v := b.View()
+	zero := v.Look.State.Zero.Raw
+	var told float64
+	if _, err := fmt.Sscanf(v.ZeroDrift, "%f bar from the last pull", &told); err != nil {
+		t.Fatalf("%q: %v", v.ZeroDrift, err)
+	}
+	if want := 0.213623 * (zero - 810); math.Abs(told-want) > 0.0051 {
+		t.Errorf("%q for a zero of %g counts, want %.3f bar", v.ZeroDrift, zero, want)
+	}
+	// Five readings are the fewest of a zero: three of one kind, two of the other.
+	if math.Abs(zero-(slack+0.5)) > 0.1+1e-9 {
+		t.Errorf("the zero of %d and %d is %g", slack, slack+1, zero)
 	}
 }
 

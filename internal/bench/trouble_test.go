@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -31,6 +32,7 @@ type board struct {
 	gone   bool  // the plug is out
 	fails  error // it cannot be opened
 	quiet  bool  // it says nothing
+	fine   bool  // it tells parts of a count: set before it runs
 }
 
 func (d *board) Name() string { return "serial:board" }
@@ -80,11 +82,15 @@ func (d *board) Run(ctx context.Context, out func(feed.Chunk)) error {
 		if gone || quiet {
 			continue
 		}
-		// Some noise: a number that stands still is stuck. It is small beside the
-		// digits told, since a busy machine makes a mean of few readings, and of more
-		// of one kind than of the other.
+		// A count of noise, as any converter has it: a number that stands still is stuck.
+		// The mean of an odd number of readings is then not half a count, and on a busy
+		// machine they are few: where that matters the noise is finer.
+		count := strconv.FormatFloat(raw+float64(n%2), 'f', 0, 64)
+		if d.fine {
+			count = strconv.FormatFloat(raw+0.495+0.01*float64(n%2), 'f', 3, 64)
+		}
 		at := now()
-		text := fmt.Sprintf("%d,%.3f\n", at.Sub(start).Microseconds(), raw+0.495+0.01*float64(n%2))
+		text := fmt.Sprintf("%d,%s\n", at.Sub(start).Microseconds(), count)
 		out(feed.Chunk{Kind: feed.Data, At: at, Data: []byte(text)})
 	}
 }

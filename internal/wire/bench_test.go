@@ -148,7 +148,8 @@ func TestClockAllocatesNothing(t *testing.T) {
 }
 
 // TestDecodeFasterThanTheLibrary holds the ratio to the library's decoder, in one run, at half
-// the goal of five, since machines are shared.
+// the goal of five, since machines are shared. It is judged by the least of all rounds, at
+// the end of each block of them: not as soon as it is met by luck.
 func TestDecodeFasterThanTheLibrary(t *testing.T) {
 	if testing.Short() || raceOn {
 		t.Skip("takes time alone on the machine; ratios mean nothing under the race detector")
@@ -158,7 +159,8 @@ func TestDecodeFasterThanTheLibrary(t *testing.T) {
 	n, rounds := 0, 0
 	emit := func(*Line) { n++ }
 	own, library, ratio := time.Hour, time.Hour, 0.0
-	for ; rounds < 15 || rounds < 200 && ratio < 2.5; rounds++ { // the best of many is the least disturbed
+	const block, most = 15, 5 * 15
+	for ; rounds%block != 0 || rounds < most && ratio < 2.5; rounds++ { // the best of many is the least disturbed
 		start := time.Now()
 		decodeStream(d, data, emit)
 		own = min(own, time.Since(start))

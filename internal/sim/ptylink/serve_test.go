@@ -306,59 +306,50 @@ func TestFiftyThousandLinesASecond(t *testing.T) {
 		if len(read) > len(sent) || !slices.Equal(read, sent[:len(read)]) {
 			t.Fatal("what was read is not what was logged as sent")
 		}
-		t.Logf("%d lines in %s; the test itself was held up for %s at most and missed %.0f %% of its beats", len(read), took, gap.longest, 100*gap.missed)
+		t.Logf("%d lines in %s; the test itself was held up for %s at most", len(read), took, gap)
 		switch {
 		case !hasComment(comments, "dropped") && took < 2*time.Second:
 			return
-		case !gap.much():
+		case gap < heldUp:
 			t.Fatalf("%d lines took %s: %q", lines, took, comments)
 		}
 	}
 	t.Skipf("in %d tries the machine was held up too long to tell", tries)
 }
 
-// heldUp is how much of the processor others took while a clock was watched.
-type heldUp struct {
-	longest time.Duration // without a beat
-	missed  float64       // share of the beats
-}
-
-// much says that nothing can be judged of what happened meanwhile.
-func (h heldUp) much() bool { return h.longest > 20*time.Millisecond || h.missed > 0.05 }
+// heldUp is how long a clock must have stood still for others to be blamed. How many of
+// its beats were missed tells nothing: what is tested runs in the same process, and
+// takes them itself where it burns the processor.
+const heldUp = 20 * time.Millisecond
 
 // watchClock watches how late a 1 ms tick comes; the function it gives ends
-// that and tells.
-func watchClock() func() heldUp {
-	stop, told := make(chan struct{}), make(chan heldUp)
+// that and tells the longest gap.
+func watchClock() func() time.Duration {
+	stop, gap := make(chan struct{}), make(chan time.Duration)
 	go func() {
 		tick := time.NewTicker(time.Millisecond)
 		defer tick.Stop()
-		var h heldUp
-		begin, beats := time.Now(), 0.0
-		for last := begin; ; {
+		var longest time.Duration
+		last := time.Now()
+		for {
 			select {
 			case <-tick.C:
 				now := time.Now()
-				h.longest, last = max(h.longest, now.Sub(last)), now
-				beats++
+				longest, last = max(longest, now.Sub(last)), now
 			case <-stop:
-				now := time.Now()
-				h.longest = max(h.longest, now.Sub(last))
-				h.missed = 1 - beats/float64(1+now.Sub(begin).Milliseconds())
-				told <- h
+				gap <- max(longest, time.Since(last))
 				return
 			}
 		}
 	}()
-	return func() heldUp { close(stop); return <-told }
+	return func() time.Duration { close(stop); return <-gap }
 }
 
 // At 1 kHz a line comes when its clock says, within a few ms. Half of them must
-// even on a machine shared with others; the worst are told, not judged. It is
-// tried again, as above.
+// even on a machine shared with others; the worst are told, not judged. A try that
+// was held up and missed that is made again, as above.
 func TestPaceAtOneKilohertz(t *testing.T) {
 	const tries = 4
-	calm := false
 	for range tries {
 		s := serve(t, sim.Options{Seed: 1, Rate: 1000}, Options{})
 		f := s.open()
@@ -379,18 +370,15 @@ func TestPaceAtOneKilohertz(t *testing.T) {
 		s.stop()
 		late := lateness(t, arrived[1:], s.logText()) // without the empty first line
 		p50, p99 := late[len(late)/2], late[len(late)*99/100]
-		t.Logf("late by p50 %s, p99 %s, worst %s; the test itself was held up for %s at most and missed %.0f %% of its beats",
-			p50, p99, late[len(late)-1], gap.longest, 100*gap.missed)
+		t.Logf("late by p50 %s, p99 %s, worst %s; the test itself was held up for %s at most", p50, p99, late[len(late)-1], gap)
 		switch {
 		case late[0] < 0:
 			t.Fatalf("a line came %s early", -late[0])
 		case p50 <= 5*time.Millisecond:
 			return
+		case gap < heldUp:
+			t.Fatalf("half of the lines are over %s late", p50)
 		}
-		calm = calm || !gap.much()
-	}
-	if calm {
-		t.Fatalf("half of the lines are over 5 ms late in each of %d tries", tries)
 	}
 	t.Skipf("in %d tries the machine was held up too long to tell", tries)
 }
