@@ -77,7 +77,7 @@ func (k *overlayKeys) help() openHelp {
 
 func overlayRows() []helpRow {
 	return []helpRow{
-		{"a, b, …", "the pulls, in the order of the shelf. Each has its letter on its own line, half-way up, at its peak and at its end, and a pattern of its own; the list shows which. The capitals on the shelf are groups"},
+		{"a, b, …", "the pulls, the newest first, as on the page of a comparison of the same ones. Each has its letter on its own line, half-way up, at its peak and at its end, and a pattern of its own; the list shows which. The capitals on the shelf are groups"},
 		{"┆", "where they are lined up, time 0: the start of the load, or the peak of the drag hand"},
 		{"in front", "the chosen pull, marked ▸. Where two lines meet, the one in front is drawn and the other goes on behind it"},
 		{"time", "from where they are lined up; before it is below zero. It is time, not how far the bar stretched: a quicker pull rises more steeply, of the same metal"},

@@ -14,6 +14,19 @@ import (
 	"draghand/internal/trace"
 )
 
+// A pull has the same letter on the screen and on the page, however the shelf is sorted:
+// the newest of those drawn is a.
+func TestOverlayLettersAreOfTheOrderInTime(t *testing.T) {
+	all, d := overlayPulls(10)
+	slices.Reverse(all)
+	m := overlayScreen(all, d, -1, 120, 40, termenv.Ascii)
+	for i, want := range all[:8] {
+		if got := m.all[7-i].entry.Dir; got != want.Dir {
+			t.Errorf("%c is %s, want %s", trace.Letter(7-i), got, want.Dir)
+		}
+	}
+}
+
 // Every key does what it says, and none does what it does not.
 func TestOverlayKeys(t *testing.T) {
 	all, d := overlayPulls(3)

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"draghand/internal/record"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 	"draghand/internal/strength"
@@ -78,12 +79,14 @@ type overRead struct {
 }
 
 // newOverlayScreen takes the first records of those asked for, as many as can be told
-// apart.
+// apart, the newest first: a pull has the same letter on the page of a comparison.
 func newOverlayScreen(desk Desk, of []shelf.Entry, t *theme, u si.System) OverlayScreen {
 	m := OverlayScreen{desk: desk, keys: newOverlayKeys(), theme: t, units: u, scratch: &overScratch{}}
 	n := min(len(of), chart.MaxCurves)
 	m.more = len(of) - n
-	for _, e := range of[:n] {
+	drawn := slices.Clone(of[:n])
+	slices.SortStableFunc(drawn, func(a, b shelf.Entry) int { return record.Later(a.Started, a.Name, b.Started, b.Name) })
+	for _, e := range drawn {
 		m.all = append(m.all, overlaid{entry: e, why: noTraceOf(&e)})
 	}
 	m.look = desk.View().Look

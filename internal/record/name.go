@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -79,3 +80,15 @@ func folderName(h Head) string {
 // startFits says whether a start time can be written as RFC 3339 and as a
 // folder name: set, and in the years 1 to 9999.
 func startFits(t time.Time) bool { return !t.IsZero() && t.UTC().Year() >= 1 && t.UTC().Year() <= 9999 }
+
+// Later orders two records, the newest first, by when they began, zero where that is not
+// known, and their names: of one second the later has the longer name, or the greater.
+func Later(a time.Time, nameA string, b time.Time, nameB string) int {
+	when := func(t time.Time, name string) time.Time {
+		if t.IsZero() {
+			t, _ = StartOf(name)
+		}
+		return t
+	}
+	return cmp.Or(when(b, nameB).Compare(when(a, nameA)), cmp.Compare(len(nameB), len(nameA)), strings.Compare(nameB, nameA))
+}

@@ -248,7 +248,7 @@ func TestBatchTraces(t *testing.T) {
 			t.Errorf("%s has no letter, no pattern in the picture (two parts about the gap) or none in the key", letter)
 		}
 	}
-	for _, want := range []string{"The lowest are drawn, 2 more are not.", "Of 1 there is no trace with a load.", "a: M1-1, peak"} {
+	for _, want := range []string{"The lowest are drawn, 2 more are not.", "Of 1 there is no trace with a load.", "a: M1-11, peak", "h: M1-1, peak"} {
 		if !strings.Contains(over, want) {
 			t.Errorf("the picture does not say %q", want)
 		}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"draghand/internal/compare"
+	"draghand/internal/record"
 	"draghand/internal/si"
 	force "draghand/internal/trace"
 )
@@ -47,8 +48,8 @@ type overLine struct {
 	pull                            *compare.Pull
 }
 
-// overlay works the picture of a group's traces out, the lowest strengths first; nil
-// where there is none.
+// overlay works the picture of a group's traces out, those of the lowest strengths, the
+// newest first; nil where there is none.
 func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 	o := &overFigure{Stress: true}
 	for _, some := range [][]compare.Pull{g.Pulls, g.Censored} {
@@ -63,13 +64,20 @@ func (f *batchFacts) overlay(g *compare.Group) *overFigure {
 				o.Missing++
 				continue
 			}
-			o.Lines = append(o.Lines, overLine{t: t, pull: p, Bar: tidy(p.Bar), Record: tidy(p.Record), Dash: len(o.Lines), Letter: string(force.Letter(len(o.Lines)))})
+			o.Lines = append(o.Lines, overLine{t: t, pull: p, Bar: tidy(p.Bar), Record: tidy(p.Record)})
 			o.Stress = o.Stress && t.Area > 0
 			o.Simulated = o.Simulated || p.Simulated || t.Simulated
 		}
 	}
 	if len(o.Lines) == 0 {
 		return nil
+	}
+	// In the order of the screen, so that a pull has one letter on both.
+	slices.SortStableFunc(o.Lines, func(a, b overLine) int {
+		return record.Later(a.pull.Started, a.pull.Record, b.pull.Started, b.pull.Record)
+	})
+	for i := range o.Lines {
+		o.Lines[i].Dash, o.Lines[i].Letter = i, string(force.Letter(i))
 	}
 	f.draw(o)
 	return o

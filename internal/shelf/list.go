@@ -1,7 +1,6 @@
 package shelf
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -146,7 +145,7 @@ func folders(dir string) ([]string, error) {
 
 // newer orders two entries, the newer one first.
 func newer(a, b Entry) int {
-	return cmp.Or(b.When().Compare(a.When()), cmp.Compare(len(b.Name), len(a.Name)), strings.Compare(b.Name, a.Name))
+	return record.Later(a.Started, a.Name, b.Started, b.Name)
 }
 
 // entry reads one record. st is what os.Stat just told of its pull.json; nil: nobody
