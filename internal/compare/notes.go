@@ -97,13 +97,13 @@ func (g *Group) cautions(o Options) []string {
 		add(true, "the accuracy of the machine is assumed of %s (%s of the reading): nobody knows how far that machine is off%s", of(n, len(g.Pulls)), whole(a), one)
 	}
 	open := counted(g.Pulls, notLookedAt)
-	add(open > 0, "nobody looked at the break of %s yet: draghand finish takes where it broke and how it looks, and may rule a bar out", of(open, n))
+	add(open > 0, "nobody looked at the break of %s yet"+finishTakes, of(open, n))
 	told := counted(g.Pulls, func(p *Pull) bool { return p.Counts == strength.CountsWithRemarks })
 	verb := "count"
 	if told == 1 {
 		verb = "counts"
 	}
-	add(told > 0, "%s %s with remarks%s; draghand results has them", of(told, n), verb, g.remarks())
+	add(told > 0, "%s %s with remarks%s"+resultsHave, of(told, n), verb, g.remarks())
 	eye := counted(g.Pulls, func(p *Pull) bool { return p.ByEye })
 	add(eye > 0 && n == 1, "the peak of the bar was read off a dial by eye")
 	add(eye > 0 && n > 1, "%s: the peak was read off a dial by eye", of(eye, n))

@@ -92,15 +92,15 @@ func leftOut(rec *record.Record, res *strength.Results, damage error) string {
 	case rec.Writing:
 		return "another program is writing it: whether it counts is not decided"
 	case damage != nil:
-		return "the record is damaged: draghand check says what is intact"
+		return "the record is damaged" + checkSays
 	case rec.Head.Kind == pull.Crush:
 		return "a crush has no tensile strength"
 	case rec.Head.Kind != pull.Tension:
 		return "a " + string(rec.Head.Kind) + " has no tensile strength"
 	case unclear(&rec.Head, res) && rec.Head.Dial != nil:
-		return "nobody says whether it broke or was let off, so its peak is neither a strength nor a bar that held: enter it again with --outcome broken or let-off, or say where the bar broke: draghand finish " + rec.Name() + " --where middle"
+		return "nobody says whether it broke or was let off, so its peak is neither a strength nor a bar that held" + enterAgain + typeFinish + rec.Name() + " --where middle"
 	case unclear(&rec.Head, res):
-		return "it is unclear whether it broke or was let off, so its peak is neither a strength nor a bar that held: where the bar broke tells it: draghand finish " + rec.Name() + " --where middle"
+		return "it is unclear whether it broke or was let off, so its peak is neither a strength nor a bar that held" + finishTells + typeFinish + rec.Name() + " --where middle"
 	case res.StrengthAtLeastPa != nil && *res.StrengthAtLeastPa > 0:
 		return ""
 	case res.Counts != nil && *res.Counts == strength.CountsNot:

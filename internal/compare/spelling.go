@@ -25,7 +25,7 @@ func (c *Comparison) spelled(all []Pull) {
 			tags = append(tags, p.Tags...)
 		}
 	}
-	const label = "label them alike (draghand label)"
+	const label = "label them alike" + typeLabel
 	say := func(what, remedy string, names []string) {
 		if sets := severalWays(names); len(sets) > 0 {
 			c.note("%s that differ by capitals or blanks alone are taken for different ones; if they are one, %s: %s", what, remedy, strings.Join(sets, "; "))

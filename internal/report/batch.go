@@ -187,7 +187,7 @@ func byWords(b compare.By) string {
 // group puts one group together.
 func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 	sys := f.opt.Units
-	p := groupPage{Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: tidied(g.Cautions())}
+	p := groupPage{Name: tidy(g.Name), Drawn: drawn, Row: f.groupRow(g), Notes: onPage(g.Cautions())}
 	switch sim, all := g.Simulated(); {
 	case sim > 0 && sim == all:
 		p.Name += " (SIMULATED)"
@@ -205,8 +205,8 @@ func (f *batchFacts) group(g *compare.Group, drawn bool) groupPage {
 		if !k.Nothing(sys) {
 			p.HoldsFor = tidy(g.HoldsFor(sys))
 		}
-		if p.Grave = k.Grade() == compare.NotTrusted; k.Doubtful != "" {
-			p.Doubtful = graded(k.Grade()) + ": " + tidy(k.Doubtful)
+		if k.Doubtful != "" && !k.Nothing(sys) { // else there is nothing to trust or not
+			p.Grave, p.Doubtful = k.Grade() == compare.NotTrusted, graded(k.Grade())+": "+tidy(k.Doubtful)
 		}
 		p.Bound = f.boundRows(k)
 	}

@@ -146,7 +146,9 @@ func twoDigits(s string) string {
 func countsWords(p *compare.Pull) string {
 	switch {
 	case p.AtLeast > 0:
-		return tidy(p.Out)
+		return tidy(compare.OnPage(p.Out))
+	case p.Counts == strength.CountsWithRemarks && len(p.Because) > 0:
+		return "with remarks: " + strings.Join(tidied(p.Because), "; ")
 	case p.Counts == strength.CountsWithRemarks:
 		return "with remarks"
 	case p.Counts == "":
@@ -161,7 +163,7 @@ type leftRow struct{ Group, Bar, Record, Why string }
 func (f *batchFacts) left() (out []leftRow) {
 	add := func(group string, all []compare.Pull) {
 		for i := range all {
-			out = append(out, leftRow{group, tidy(all[i].Bar), tidy(all[i].Record), tidy(all[i].Out)})
+			out = append(out, leftRow{group, tidy(all[i].Bar), tidy(all[i].Record), tidy(compare.OnPage(all[i].Out))})
 		}
 	}
 	for i := range f.c.Groups {

@@ -364,3 +364,30 @@ func TestBatchCautionsUnderTheFigure(t *testing.T) {
 		at += n
 	}
 }
+
+// A page is for who has no program: nothing on it is to be typed, the remarks that a bar
+// counts with stand with it, and where there is no strength nothing is said of trust.
+func TestBatchIsForOthers(t *testing.T) {
+	pulls := barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9)
+	pulls[0].Counts, pulls[0].Because = strength.CountsWithRemarks, []string{"no zero was taken", "the pace is over the window"}
+	pulls[1].Counts = ""
+	wide := barsOf("m1", 5, 60, 30)
+	wide[0].Out, wide[0].Strength = "its peak is neither a strength nor a bar that held: where the bar broke tells it: draghand finish r --where middle", 0
+	c := compare.Of(append(pulls, wide...), compare.By{Field: compare.ByMelt}, compare.NewOptions())
+	page := batchOf(t, &c, nil, inUS)
+	for _, m := range regexp.MustCompile(`.{0,40}draghand [a-z]+ .{0,20}|.{0,30} --[a-z]+.{0,20}`).FindAllString(part(t, page, "<body>", "<footer"), -1) {
+		t.Errorf("to be typed: %s", m)
+	}
+	for _, want := range []string{
+		"counts with remarks: no zero was taken (1), the pace is over the window (1); they stand with each bar.", "<td>with remarks: no zero was taken; the pace is over the window</td>",
+		"yet: where it broke and how it looks may rule a bar out.", "a bar that held</td>", "label them alike: ",
+	} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %q", want)
+		}
+	}
+	none := part(t, page, `<p class="what">m1</p>`, "</div>")
+	if !strings.Contains(none, `<p class="big">none</p>`) || strings.Contains(none, "<strong>") || strings.Contains(none, "▲") {
+		t.Errorf("of a group without a strength to count on:\n%s", none)
+	}
+}

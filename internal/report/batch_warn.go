@@ -42,7 +42,7 @@ func (f *batchFacts) warnings() (out []string, simulated bool) {
 	case sim > 0:
 		out = append(out, fmt.Sprintf("PARTLY SIMULATED: for %d of %d pulls no metal was broken. Nothing that they are part of says anything about any casting.", sim, all))
 	}
-	for _, n := range tidied(f.c.Notes) {
+	for _, n := range onPage(f.c.Notes) {
 		out = append(out, "CAUTION: "+n+".")
 	}
 	return append(out, f.doubts()...), sim > 0
@@ -90,6 +90,15 @@ func (f *batchFacts) doubtsOf(grade string) (out []string) {
 		out = append(out, grade+" too, each for a reason that stands with it: the strengths to count on of "+groupNames(rest, mostDoubted)+".")
 	}
 	return out
+}
+
+// onPage are texts of a comparison for a reader who has no program.
+func onPage(texts []string) []string {
+	out := make([]string, len(texts))
+	for i, t := range texts {
+		out[i] = compare.OnPage(t)
+	}
+	return tidied(out)
 }
 
 // graded is a grade at the begin of a sentence.
