@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -75,8 +76,17 @@ func (m *CompareScreen) markedLines(g *compare.Group, w, room int) []string {
 }
 
 // barTexts are the strength of a pull, and what is to be known of it, the most telling
-// first.
+// first; of two records of one bar their folders too.
 func (m *CompareScreen) barTexts(g *compare.Group, i int) (value string, told []string, k ink) {
+	value, told, k = m.barKnown(g, i)
+	if folder := m.folderOf(m.barAt(i)); folder != "" {
+		told = slices.Insert(told, min(1, len(told)), "in "+folder)
+	}
+	return value, told, k
+}
+
+// barKnown is the same without the folder.
+func (m *CompareScreen) barKnown(g *compare.Group, i int) (value string, told []string, k ink) {
 	u, b := m.units, m.barAt(i)
 	switch last := m.bars() - len(m.c.Outside); {
 	case i >= last:

@@ -36,7 +36,7 @@ func TestCompareCopyIsNotLeftBehind(t *testing.T) {
 func TestCompareGrade(t *testing.T) {
 	d := &compareDesk{fakeDesk: readyDesk(), pulls: comparePulls("M1", "C90500", meltOne[:4]...)}
 	m := compareOn(d, compare.ByMelt)(80, 24, termenv.Ascii)
-	m.options.Minimum = 200 * si.Megapascal
+	m.options.Minimum = 29.00755 * si.KSI
 	cmd := m.again()
 	m = compareSend(m, cmd())
 	for _, want := range []string{"strength to count on, with caution", "minimum HOLDS, with caution", " ksi, with caution: as this rig reads"} {

@@ -47,10 +47,10 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 		if b := groups[i].Bound; b != nil {
 			s.take(max(float64(b.At), s.high-4*span, 0))
 		}
-		if c := groups[i].CountOn; c != nil && c.Strength > 0 {
-			at := max(float64(c.Strength), s.high-4*span)
-			if at > float64(c.Strength) && float64(c.Strength) > near*least { // the figure that all is for
-				at = float64(c.Strength)
+		if mark := m.mark(&groups[i]); mark > 0 {
+			at := max(mark, s.high-4*span)
+			if at > mark && mark > near*least { // the figure that all is for
+				at = mark
 			}
 			s.take(at)
 		}
@@ -96,6 +96,14 @@ func (m *CompareScreen) drawDots(p *plate, r room) {
 	p.text(r.x, y+1, r.w, dotsLegend(p, room{s.x, r.y + 1, s.w, fits * each}, r.w, m.offScale(&s, from, from+fits)), faint)
 }
 
+// mark is where the strength to count on stands, Pa; 0 where there is none.
+func (m *CompareScreen) mark(g *compare.Group) float64 {
+	if g.CountOn == nil {
+		return 0
+	}
+	return max(0, float64(g.CountOn.Mark(m.c.Options.Minimum, m.units)))
+}
+
 // dotsLegend are the signs that are drawn in a room, with what they mean.
 func dotsLegend(p *plate, in room, w int, off string) string {
 	var signs []string
@@ -112,21 +120,29 @@ func dotsLegend(p *plate, in room, w int, off string) string {
 
 // offScale says what of the groups lies off the scale: ": count on".
 func (m *CompareScreen) offScale(s *strengthScale, from, to int) string {
-	bound, on := false, false
+	var names []string
+	bound, on, held := false, false, false
 	for i := from; i < to; i++ {
 		g := &m.c.Groups[i]
 		bound = bound || g.Bound != nil && float64(g.Bound.At) < s.low
-		on = on || g.CountOn != nil && g.CountOn.Strength > 0 && float64(g.CountOn.Strength) < s.low
+		mark := m.mark(g)
+		on = on || mark > 0 && mark < s.low
+		for j := range g.Censored {
+			held = held || float64(g.Censored[j].AtLeast) < s.low
+		}
 	}
-	switch {
-	case bound && on:
-		return ": bound, count on"
-	case on:
-		return ": count on"
-	case bound:
-		return ": bound"
+	for _, t := range [...]struct {
+		is   bool
+		name string
+	}{{bound, "bound"}, {on, "count on"}, {held, "at least"}} {
+		if t.is {
+			names = append(names, t.name)
+		}
 	}
-	return ""
+	if len(names) == 0 {
+		return ""
+	}
+	return ": " + strings.Join(names, ", ")
 }
 
 // tallest is how many bars of a group fall on one column at the most.
@@ -169,8 +185,8 @@ func (m *CompareScreen) drawDotted(p *plate, s *strengthScale, g *compare.Group,
 	if x, ok := s.col(g.Strength.Mean); ok {
 		p.set(x, y, '┼', strong)
 	}
-	if c := g.CountOn; c != nil && c.Strength > 0 {
-		if x, ok := s.col(float64(c.Strength)); ok {
+	if mark := m.mark(g); mark > 0 {
+		if x, ok := s.col(mark); ok {
 			p.set(x, y, '▴', hand)
 		} else {
 			p.set(s.x, y, '‹', hand)

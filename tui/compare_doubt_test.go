@@ -12,9 +12,10 @@ import (
 )
 
 // The ± of a bar is the one of its own results, rounded up to two digits, whatever its
-// factor: 13.1323 MPa are 1.90469 ksi, 2.0 up. And where a minimum is not held though
-// the figure on the screen reaches it, the screen says in which units it does not:
-// 41.0087 ksi are 282.745 MPa, and 282 MPa are 40.9 ksi.
+// factor: 13.1323 MPa are 1.90469 ksi, 2.0 up. And a minimum stands in the units it was
+// stated in and is held by the figure that is shown in those: 41.0087 ksi, shown as 41.0
+// ksi, hold 41.0 ksi, in whatever units the screen is read; 282.745 MPa, shown as 282, not
+// 282.5 MPa.
 func TestCompareDoubtAndMinimumInWords(t *testing.T) {
 	pulls := comparePulls("M1", "C90500", 309, 314, 305, 311, 317)
 	for i := range pulls {
@@ -26,9 +27,28 @@ func TestCompareDoubtAndMinimumInWords(t *testing.T) {
 	for i, ksi := range []float64{44.01, 45.21, 43.71, 45.91, 44.81} {
 		pulls[i].Strength, pulls[i].Common, pulls[i].Simulated = si.Stress(ksi)*si.KSI, 0.34*si.KSI, false
 	}
-	v := compareOf(pulls, compare.ByMelt, "m", "4", "1", " ", "k", "s", "i", "enter")(200, 60, termenv.Ascii).View()
-	if !strings.Contains(v, "DOES NOT HOLD 41.0 ksi: 282 MPa, rounded down, is under it") {
-		t.Errorf("not said why it does not hold:\n%s", v)
+	for keys, want := range map[string]string{
+		"41 ksi":     "HOLDS 41.0 ksi",
+		"41 ksi|u":   "HOLDS 41.0 ksi: 41.0 ksi, rounded down, reaches it",
+		"41.1 ksi":   "NOT SHOWN TO HOLD 41.1 ksi",
+		"44.5 ksi":   "DOES NOT HOLD 44.5 ksi",
+		"282.5 MPa":  "NOT SHOWN TO HOLD 282.5 MPa: 282 MPa, rounded down, is under it",
+		"41.1 ksi|u": "NOT SHOWN TO HOLD 41.1 ksi: 41.0 ksi, rounded down, is under it",
+	} {
+		typed, after, _ := strings.Cut(keys, "|")
+		pressed := append(append([]string{"m"}, strings.Split(typed, "")...), "enter")
+		if after != "" {
+			pressed = append(pressed, after)
+		}
+		for _, size := range [][2]int{{200, 60}, {80, 24}} {
+			v := screenWords(compareOf(pulls, compare.ByMelt, pressed...)(size[0], size[1], termenv.Ascii).View())
+			if size[0] == 80 { // the verdict is what stays
+				want, _, _ = strings.Cut(want, ": ")
+			}
+			if !strings.Contains(v, want) {
+				t.Errorf("%s at %v: no %q in:\n%s", keys, size, want, v)
+			}
+		}
 	}
 }
 
@@ -112,5 +132,51 @@ func TestCompareOffersWhatIsStated(t *testing.T) {
 	m = compareOf(pulls, compare.ByMelt, "m", "enter")(120, 40, termenv.Ascii)
 	if got := m.c.Options.Minimum; got < 276*si.Megapascal || got > 276.001*si.Megapascal {
 		t.Errorf("%v", got)
+	}
+}
+
+// The mark of the strength to count on lies on the side of the minimum's line that the
+// verdict says: 41.0087 ksi does not hold 41.005 ksi, being shown as 41.0.
+func TestCompareMarkIsWhereShown(t *testing.T) {
+	pulls := comparePulls("M1", "C90500", 309, 314, 305, 311, 317)
+	for i, ksi := range []float64{44.01, 45.21, 43.71, 45.91, 44.81} {
+		pulls[i].Strength, pulls[i].Common = si.Stress(ksi)*si.KSI, 0.34*si.KSI
+	}
+	for minimum, holds := range map[si.Stress]bool{41 * si.KSI: true, 41.005 * si.KSI: false, 282 * si.Megapascal: true, 282.5 * si.Megapascal: false} {
+		for _, u := range []si.System{si.US, si.Metric} {
+			o := compare.NewOptions()
+			o.Minimum = minimum
+			c := compare.Of(pulls, compare.By{Field: compare.ByMelt}, o)
+			k := c.Groups[0].CountOn
+			if mark := k.Mark(minimum, u); *k.Holds != holds || float64(mark) >= float64(minimum)*(1-1e-12) != holds || mark > k.Strength {
+				t.Errorf("%v: held %v, mark at %v", minimum, *k.Holds, mark)
+			}
+		}
+	}
+}
+
+// Two records of one bar are told apart by their folders, and what lies off the scale has
+// a name.
+func TestCompareFoldersAndOffScale(t *testing.T) {
+	pulls := comparePulls("M1", "C90500", 309, 314, 305, 311, 317)
+	again := pulls[0]
+	again.Record, again.Dir = "second-try", "/shelf/second-try"
+	leaveOut(&again, "does not count: it broke in the grip")
+	weak := comparePulls("M1", "C90500", 0, 0, 0, 0, 0, 90)[5]
+	letOff(&weak)
+	all := append(append([]compare.Pull{}, pulls...), again, weak)
+	for _, keys := range [][]string{nil, {"tab"}} {
+		v := screenWords(compareOf(all, compare.ByMelt, keys...)(200, 60, termenv.Ascii).View())
+		for _, want := range []string{"second-try", pulls[0].Record} {
+			if !strings.Contains(v, want) {
+				t.Errorf("%v: no %q in:\n%s", keys, want, v)
+			}
+		}
+		if strings.Contains(v, pulls[1].Record) {
+			t.Errorf("%v: the folder of a bar that is there once", keys)
+		}
+		if !strings.Contains(v, "off scale: ") || !strings.Contains(v, "at least") || strings.Contains(v, "off scale  ") {
+			t.Errorf("what is off the scale has no name:\n%s", v)
+		}
 	}
 }

@@ -45,25 +45,55 @@ func (m *CompareScreen) holds(g *compare.Group) (string, ink) {
 		return "none given: m takes " + compare.OfferedText(m.c.StatedMinimum(), m.units), faint
 	case low <= 0:
 		return "none given: m types one", faint
-	case g.UnderWithout(low) > 0:
-		return fmt.Sprintf("NOT SHOWN: %d of %d under %s", g.UnderWithout(low), len(g.Pulls), stated(low, m.units)), stop
-	case c == nil || c.Holds == nil:
-		return "CANNOT TELL " + stated(low, m.units), caution
-	case !*c.Holds:
-		return "DOES NOT HOLD " + stated(low, m.units), stop
-	case c.Doubtful != "":
-		return holdsWord(c) + " " + stated(low, m.units) + ", " + c.Grade(), caution
 	}
-	return holdsWord(c) + " " + stated(low, m.units), good
+	asked := compare.StatedText(low)
+	switch g.Verdict(low) {
+	case compare.UnderWithout:
+		return fmt.Sprintf("NOT SHOWN: %d of %d under %s", g.Under(low), len(g.Pulls), asked), stop
+	case compare.DoesNotHold:
+		return "DOES NOT HOLD " + asked, stop
+	case compare.NotShown:
+		return "NOT SHOWN TO HOLD " + asked, caution
+	case compare.WouldHold:
+		return "WOULD HOLD " + asked + ", " + c.Grade(), caution
+	case compare.Holds:
+		if c.Grade() != "" {
+			return "HOLDS " + asked + ", " + c.Grade(), caution
+		}
+		return "HOLDS " + asked, good
+	}
+	return "CANNOT TELL " + asked, caution
 }
 
-// holdsWord is the word for a minimum that is reached: what should not be trusted holds
-// nothing, it would.
-func holdsWord(c *compare.CountOn) string {
-	if c.Grade() == compare.NotTrusted {
-		return "WOULD HOLD"
+// minimumTexts are the verdict in fewer and fewer words: with the figure it rests on
+// where that is in other units than those read here.
+func (m *CompareScreen) minimumTexts(g *compare.Group, says string) []string {
+	low, c := m.c.Options.Minimum, g.CountOn
+	v := g.Verdict(low)
+	as := ""
+	if c != nil {
+		as = c.AsStated(low, m.units)
 	}
-	return "HOLDS"
+	switch v {
+	case compare.Holds, compare.WouldHold:
+		long, brief := says, says
+		if as != "" {
+			long += ": " + as + ", reaches it"
+		}
+		if c.Grade() != "" { // the grade is not what gives way
+			brief = strings.ToUpper(string(v)) + ", " + c.Grade()
+		}
+		texts := []string{long, says, brief}
+		if v == compare.WouldHold { // at 80 columns
+			texts = append(texts, strings.ToUpper(string(v))+", not to be trusted")
+		}
+		return texts
+	case compare.NotShown, compare.DoesNotHold:
+		if as != "" {
+			return []string{says + ": " + as + ", is under it", says}
+		}
+	}
+	return []string{says}
 }
 
 // compareFactWide is the room of the labels of the facts.
@@ -78,22 +108,9 @@ func (m *CompareScreen) factLines(g *compare.Group, w int) []benchLine {
 		out = append(out, benchLine{label: label, text: h.within(w - compareFactWide), ink: k})
 	}
 	t, k := m.holds(g)
-	why := ""
-	if c := g.CountOn; c != nil && c.Holds != nil && !*c.Holds {
-		why = c.ShortIn(m.c.Options.Minimum, m.units)
-	}
-	brief := t
-	if c := g.CountOn; c != nil && c.Holds != nil && *c.Holds && c.Grade() != "" { // the grade is not what gives way
-		brief = holdsWord(c) + ", " + c.Grade()
-	}
-	texts := []string{t + why, t, brief}
-	if c := g.CountOn; c != nil && c.Holds != nil && *c.Holds && c.Grade() == compare.NotTrusted { // at 80 columns
-		texts = append(texts, holdsWord(c)+", not to be trusted")
-	}
-	add("minimum", k, texts...)
+	add("minimum", k, m.minimumTexts(g, t)...)
 	n := barsText(len(g.Pulls))
-	full := n
-	brief = n
+	full, brief := n, n
 	if c := len(g.Censored); c > 0 {
 		brief = fmt.Sprintf("%d broke, %d did not", len(g.Pulls), c)
 		full = brief + map[bool]string{true: " (it bore at least so much)", false: " (they bore at least so much)"}[c == 1]
@@ -205,17 +222,4 @@ func fractionText(v float64) string {
 func boundName(o *compare.Options) string {
 	b := compare.Bound{Content: o.Content, Confidence: o.Confidence}
 	return b.Name()
-}
-
-// stated is a stress as somebody gave it, in the units of display: with as many
-// decimals as it needs, three at the most.
-func stated(v si.Stress, u si.System) string {
-	s := v.In(u)
-	for s.Decimals < 3 {
-		if p := s.Value * math.Pow10(s.Decimals); math.Abs(p-math.Round(p)) < 1e-6 {
-			break
-		}
-		s.Decimals++
-	}
-	return s.String()
 }

@@ -148,10 +148,10 @@ func TestCompareFrameSays(t *testing.T) {
 		"apart":     {"△ comes out, should not be trusted", "M1-1 lies apart", "△ caution"},
 		"apart-low": {"◆ LIES APART"},
 		"skew":      {"△ caution the scatter does not look normal"},
-		"below":     {"strength to count on: none", "DOES NOT HOLD 30.0 ksi", "┆ minimum"},
+		"below":     {"strength to count on: none", "CANNOT TELL 30.0 ksi", "┆ minimum"},
 		"two-bars":  {"strength to count on: none", "CANNOT TELL 30.0 ksi", "two bars tell next to nothing of the scatter"},
 		"held":      {"HOLDS 40.0 ksi", "none of the 8 bars is under 40.0 ksi"},
-		"not-held":  {"DOES NOT HOLD 44.962 ksi", "4 of 8 bars lie under 44.962 ksi"},
+		"not-held":  {"DOES NOT HOLD 310 MPa", "4 of 8 bars lie under 310 MPa"},
 		"not-known": {"CANNOT TELL 20.0 ksi", "rig", "not known"},
 		"partly":    {"43.11", "less 0.76", "not known", "of 2 bars it is not"},
 		"bare-rig":  {"on the same rig, which has no calibration"},
@@ -184,7 +184,7 @@ func TestCompareFrameSays(t *testing.T) {
 	}
 	for name, words := range map[string][]string{
 		"reckoning": {"reckoning 12 of 40"}, "one-group": {"Count on 42.3 ksi", "none given", "80 columns and 24 lines"},
-		"not-held": {"DOES NOT HOLD 44.962 ksi"}, "apart": {"△ M1-1 lies apart"}, "stop": {"STOP", "link bar at 102 %"},
+		"not-held": {"DOES NOT HOLD 310 MPa"}, "apart": {"△ M1-1 lies apart"}, "stop": {"STOP", "link bar at 102 %"},
 		"typing": {"99/90"}, "exported": {"bars-2026-11-25.html"}, "one-bar": {"One bar says nothing of the next"},
 	} {
 		frame := compareStates()[name](60, 18, termenv.Ascii).View()

@@ -22,21 +22,16 @@ func (m *CompareScreen) underText(g *compare.Group) string {
 	if low <= 0 || len(g.Pulls) == 0 {
 		return ""
 	}
-	under := 0
-	for i := range g.Pulls {
-		if g.Pulls[i].Strength < low {
-			under++
-		}
-	}
+	asked, under := compare.StatedText(low), g.Under(low)
 	switch {
 	case under == 0 && len(g.Pulls) == 1:
-		return "the one bar is not under " + stated(low, m.units)
+		return "the one bar is not under " + asked
 	case under == 0:
-		return fmt.Sprintf("none of the %d bars is under %s", len(g.Pulls), stated(low, m.units))
+		return fmt.Sprintf("none of the %d bars is under %s", len(g.Pulls), asked)
 	case under == 1:
-		return fmt.Sprintf("1 of %d lies under %s: %s", len(g.Pulls), stated(low, m.units), pullName(&g.Pulls[0]))
+		return fmt.Sprintf("1 of %d lies under %s: %s", len(g.Pulls), asked, m.toldApart(&g.Pulls[0]))
 	}
-	return fmt.Sprintf("%d of %d bars lie under %s", under, len(g.Pulls), stated(low, m.units))
+	return fmt.Sprintf("%d of %d bars lie under %s", under, len(g.Pulls), asked)
 }
 
 // differenceText is how two groups differ, in the words of the verb.
@@ -66,21 +61,24 @@ func (m *CompareScreen) apartText(g *compare.Group) string {
 	if side == "" {
 		side = "either side"
 	}
-	at := fmt.Sprintf("%s, at %s", pullName(b), b.Strength.Text(m.units))
+	at := fmt.Sprintf("%s, at %s", m.toldApart(b), b.Strength.Text(m.units))
 	off, limit := compare.ApartTexts(o, 2)
+	hardly := ""
+	if len(g.Pulls) <= 3 {
+		hardly = "; three bars can hardly tell, since nearly any two that are alike flag the third"
+	}
 	test := fmt.Sprintf("%s SD off where %s is the line, %s on %s", off, limit, fractionText(o.Level), side)
 	if o.Flagged {
 		seen := ""
 		if len(b.Seen) > 0 {
 			seen = "its record says of the break " + clean(strings.Join(b.Seen, ", ")) + ", "
 		}
-		return "◆ " + at + ", LIES APART (" + test + "): " + seen + "look at its fracture and trace. It is not dropped. " + compare.ApartByChance(o.Level)
+		return "◆ " + at + ", LIES APART (" + test + "): " + seen + "look at its fracture and trace. It is not dropped. " + compare.ApartByChance(o.Level) + hardly
 	}
-	none := "none; the farthest is " + at + " (" + test + ")"
-	if len(g.Pulls) <= 3 {
-		none += "; three bars can hardly tell"
+	if hardly != "" {
+		hardly = "; three bars can hardly tell"
 	}
-	return none
+	return "none; the farthest is " + at + " (" + test + ")" + hardly
 }
 
 // bellText is whether the bars spread as the bound takes it.

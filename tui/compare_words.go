@@ -139,11 +139,34 @@ func (m *CompareScreen) sayOthers(say func(label, text string, k ink), label str
 func (m *CompareScreen) whyText(b *compare.Pull) string {
 	switch {
 	case b.Censored():
-		return pullName(b) + " bore at least " + b.AtLeast.Text(m.units) + ": " + atLeastWhy(b)
+		return m.toldApart(b) + " bore at least " + b.AtLeast.Text(m.units) + ": " + atLeastWhy(b)
 	case b.Out == "":
 		return pullName(b)
 	}
-	return pullName(b) + ": " + clean(b.Out)
+	return m.toldApart(b) + ": " + clean(b.Out)
+}
+
+// toldApart is what a bar is called, with its folder where another one here is called so.
+func (m *CompareScreen) toldApart(b *compare.Pull) string {
+	name := pullName(b)
+	if folder := m.folderOf(b); folder != "" {
+		name += " (" + folder + ")"
+	}
+	return name
+}
+
+// folderOf is the folder of a bar where that is needed: another record here is of a bar
+// of its name. Empty where it is not.
+func (m *CompareScreen) folderOf(b *compare.Pull) string {
+	if b.Record == "" || b.Record == b.Bar {
+		return ""
+	}
+	for i := range m.bars() {
+		if o := m.barAt(i); o.Bar == b.Bar && o.Record != b.Record {
+			return cut(clean(b.Record), 60)
+		}
+	}
+	return ""
 }
 
 // atLeastWhy is why a bar says no more.

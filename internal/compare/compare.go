@@ -143,8 +143,8 @@ type CountOn struct {
 	DoF      float64   // degrees of freedom of that common part; +Inf: without end
 	Unknown  int       // pulls of which the common part is not known: Common leaves them out
 	Strength si.Stress // Bound.At less Common, not rounded; below zero: nothing
-	Promised si.Stress // Strength as it is shown, rounded down, in ksi or in MPa: the lower of the two
-	Holds    *bool     // of Promised against the minimum; nil: none was given, or it cannot be told
+	Promised si.Stress // Strength as it is shown, rounded down, in the units of the minimum; without one the lower of ksi and MPa
+	Holds    *bool     // of Promised against the minimum; nil: none was given, there is nothing to count on, or it cannot be told
 	Picked   bool      // the bars were chosen by what came out: it holds for no melt
 	Doubtful string    // why it is given with caution, in words; empty: nothing speaks against it
 	Grave    string    // what of Doubtful makes that it should not be trusted; empty: nothing does

@@ -16,7 +16,7 @@ func TestJustTheMinimum(t *testing.T) {
 	o := compare.NewOptions()
 	o.Minimum = 44 * si.KSI
 	c := compare.Of(bars("M1", 44, 44, 44, 46, 46), byMelt(), o)
-	has(t, words(&c, si.US), "NOT HELD by the strength to count on; none of the 5 bars is under it.")
+	has(t, words(&c, si.US), "NOT SHOWN TO HOLD: the strength to count on is under it; none of the 5 bars is under it.")
 	c = compare.Of(bars("M1", 44), byMelt(), o)
 	has(t, words(&c, si.US), "the one bar is not under it.")
 	for minimum, holds := range map[si.Stress]bool{41 * si.KSI: true, 41.00001 * si.KSI: false} { // 41.0987, shown as 41.0

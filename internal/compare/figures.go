@@ -93,30 +93,6 @@ func (c *CountOn) Text(sys si.System) string {
 	return "none"
 }
 
-// promised is a strength as it is shown, rounded down, the lower of what is read in ksi
-// and in MPa: a verdict on it does not hang on the units.
-func promised(s si.Stress) si.Stress {
-	ksi, mpa := strength.Down(s, si.US).Value*si.KSI, strength.Down(s, si.Metric).Value*si.Megapascal
-	return stress(min(ksi, mpa)) // NaN where either is
-}
-
-// reaches says that a stress is a minimum at least, but for dust between units.
-func reaches(s, minimum si.Stress) bool { return trimmed(float64(s)) >= trimmed(float64(minimum)) }
-
-// ShortIn says why a minimum is not held that the figure shown in a system of units
-// reaches: in the other it does not. Empty where the figure shown says it.
-func (c *CountOn) ShortIn(minimum si.Stress, sys si.System) string {
-	shown := func(sys si.System) si.Shown { return strength.Down(c.Strength, sys) }
-	other, unit := si.Metric, si.Stress(si.KSI)
-	if sys == si.Metric {
-		other, unit = si.US, si.Megapascal
-	}
-	if !reaches(si.Stress(shown(sys).Value)*unit, minimum) {
-		return ""
-	}
-	return ": " + shown(other).String() + ", rounded down, is under it"
-}
-
 // CommonText is what is taken off for what the rig itself may be off: rounded up.
 func (c *CountOn) CommonText(sys si.System) string {
 	return toward(c.Common, sys, c.finer(sys), math.Ceil).String()

@@ -157,8 +157,8 @@ func (g *Group) countOn(o Options) {
 	c.Strength = c.Bound.At - c.Common
 	c.Picked = o.Chosen.ByResult != ""
 	c.Doubtful, c.Grave = g.doubts(o, unknown)
-	c.Promised = promised(c.Strength)
-	if holds := reaches(c.Promised, o.Minimum); o.Minimum > 0 && (unknown == 0 || !holds) {
+	c.Promised = promisedFor(c.Strength, o.Minimum)
+	if holds := reaches(c.Promised, o.Minimum); o.Minimum > 0 && c.Promised > 0 && (unknown == 0 || !holds) {
 		c.Holds = &holds
 	}
 	g.CountOn = &c

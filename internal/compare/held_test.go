@@ -9,26 +9,34 @@ import (
 	"draghand/internal/si"
 )
 
-// A minimum is held by the strength that is shown, rounded down, in ksi and in MPa: the
-// verdict does not hang on the units somebody reads. 41.098733 ksi is 41.0 ksi and
-// 283.366 MPa, shown as 283 MPa, which is 41.0457 ksi.
+// A minimum is held by the strength that is shown in the units the minimum was stated in,
+// rounded down: figure and verdict never contradict each other, and the verdict does not
+// hang on the units somebody reads. 41.098733 ksi is 41.0 ksi and 283.366 MPa, shown as
+// 283 MPa, which is 41.0457 ksi.
 func TestMinimumAgainstWhatIsShown(t *testing.T) {
+	const not = ": NOT SHOWN TO HOLD: the strength to count on"
 	for _, row := range []struct {
-		up, minimum float64 // ksi; of the mean, of the minimum
+		up, minimum float64   // ksi; of the mean, of the minimum
+		in          si.System // that the minimum is stated in
 		holds       bool
 		us, metric  string
 	}{
-		{0, 41.0, true, "Minimum 41.0 ksi: the strength to count on holds it", "holds it"},
-		{0, 41.05, false, "Minimum 41.05 ksi: NOT HELD", "NOT HELD"}, // 41.098733 itself is over it
-		{0, 41.0001, false, "NOT HELD", "NOT HELD"},
-		// 41.008733 ksi is shown as 41.0 ksi and as 282 MPa (of 282.745): 40.9007 ksi.
-		{-0.09, 41.0, false, "NOT HELD by the strength to count on: 282 MPa, rounded down, is under it", "NOT HELD"},
-		{-0.09, 40.9, true, "holds it", "holds it"},
+		{0, 41.0, si.US, true, "Minimum 41.0 ksi: the strength to count on holds it;", "Minimum 41.0 ksi: the strength to count on, 41.0 ksi, rounded down, holds it;"},
+		{0, 41.05, si.US, false, "Minimum 41.05 ksi" + not + " is under it", "Minimum 41.05 ksi" + not + ", 41.0 ksi, rounded down, is under it"}, // 41.098733 itself is over it
+		{0, 41.0001, si.US, false, "Minimum 41.0001 ksi" + not, not},
+		// 41.008733 ksi is shown as 41.0 ksi, which it holds, and as 282 MPa (of 282.745).
+		{-0.09, 41.0, si.US, true, "Minimum 41.0 ksi: the strength to count on holds it;", "the strength to count on, 41.0 ksi, rounded down, holds it"},
+		{-0.09, 40.9, si.US, true, "holds it", "holds it"},
+		{-0.09, 282, si.Metric, true, "Minimum 282 MPa: the strength to count on, 282 MPa, rounded down, holds it", "Minimum 282 MPa: the strength to count on holds it;"},
+		{-0.09, 282.5, si.Metric, false, "Minimum 282.5 MPa" + not + ", 282 MPa, rounded down, is under it", "Minimum 282.5 MPa" + not + " is under it"},
 		// 283 MPa are 41.04567 ksi: in MPa it would be held, in ksi 41.0 is under it.
-		{0, 41.02, false, "NOT HELD", "NOT HELD by the strength to count on: 41.0 ksi, rounded down, is under it"},
+		{0, 41.02, si.US, false, not, not + ", 41.0 ksi, rounded down, is under it"},
+		{0, 45, si.US, false, "NOT HELD by the strength to count on; 3 of 5 bars are under it", "NOT HELD by the strength to count on, 41.0 ksi, rounded down; 3 of 5"},
 	} {
 		o := compare.NewOptions()
-		o.Minimum = si.Stress(row.minimum * si.KSI)
+		if o.Minimum = si.Stress(row.minimum * si.KSI); row.in == si.Metric {
+			o.Minimum = si.Stress(row.minimum * si.Megapascal)
+		}
 		c := compare.Of(each(worked("M1"), func(_ int, p *compare.Pull) { p.Strength += si.Stress(row.up * si.KSI) }), byMelt(), o)
 		k := c.Groups[0].CountOn
 		if k.Holds == nil || *k.Holds != row.holds {
@@ -37,11 +45,62 @@ func TestMinimumAgainstWhatIsShown(t *testing.T) {
 		has(t, words(&c, si.US), row.us)
 		has(t, words(&c, si.Metric), row.metric)
 	}
+	// Without a minimum it is the lower of the two.
 	c := compare.Of(worked("M1"), byMelt(), compare.NewOptions())
 	near(t, "promised", float64(c.Groups[0].CountOn.Promised)/si.KSI, 41.0, 1e-9)
 	js, err := json.Marshal(c.JSON())
 	if err != nil || !strings.Contains(string(js), `"promised_pa":28268504`) { // 41.0 ksi
 		t.Errorf("%v %s", err, js)
+	}
+}
+
+// What is promised never lies above what comes out, and reaches a minimum just where that
+// is said to be held; the figure in the minimum's own units says the same.
+func TestPromisedIsNeverAbove(t *testing.T) {
+	for tenths := range 60 {
+		for _, unit := range []si.Stress{si.KSI, si.Megapascal} {
+			o := compare.NewOptions()
+			if o.Minimum = si.Stress(38+0.1*float64(tenths)) * unit; unit == si.Megapascal {
+				o.Minimum = si.Stress(270+0.5*float64(tenths)) * unit
+			}
+			c := compare.Of(worked("M1"), byMelt(), o)
+			k := c.Groups[0].CountOn
+			if k.Promised > k.Strength || *k.Holds && o.Minimum > k.Strength*(1+1e-9) || *k.Holds != (float64(k.Promised) >= float64(o.Minimum)*(1-1e-9)) {
+				t.Errorf("minimum %v: %+v", o.Minimum, k)
+			}
+		}
+	}
+}
+
+// A minimum stands in the units it was stated in, with what it needs; in MPa and rounded
+// up where it was stated in others.
+func TestStatedText(t *testing.T) {
+	for v, want := range map[si.Stress]string{
+		40.8 * si.KSI: "40.8 ksi", 276 * si.Megapascal: "276 MPa", 41.0001 * si.KSI: "41.0001 ksi", 38.125 * si.KSI: "38.125 ksi",
+		275.85 * si.Megapascal: "275.85 MPa", 40805 * si.PSI: "40.805 ksi", 28.1 * 9.80665e6: "275.567 MPa", // 275.566865
+	} {
+		if got := compare.StatedText(v); got != want {
+			t.Errorf("%v: %q, want %q", v, got, want)
+		}
+	}
+}
+
+// Where there is nothing to count on a minimum is told in one way, whether two bars read
+// alike, a bound lies below zero or two bars are too few.
+func TestMinimumWithoutCountOn(t *testing.T) {
+	for name, of := range map[string][]compare.Pull{
+		"below zero": bars("M1", 30, 44, 50), "alike": bars("M1", 44, 44, 44), "two": bars("M1", 44, 45), "one": bars("M1", 44),
+	} {
+		for minimum, want := range map[si.Stress]string{20: "cannot be told without a strength to count on; ", 60: "NOT SHOWN, without a strength to count on: "} {
+			o := compare.NewOptions()
+			o.Minimum = minimum * si.KSI
+			c := compare.Of(of, byMelt(), o)
+			g := &c.Groups[0]
+			has(t, name+": "+words(&c, si.US), want)
+			if v := g.Verdict(o.Minimum); v != map[si.Stress]compare.Verdict{20: compare.CannotBeTold, 60: compare.UnderWithout}[minimum] || g.CountOn != nil && g.CountOn.Holds != nil {
+				t.Errorf("%s: %q %+v", name, v, g.CountOn)
+			}
+		}
 	}
 }
 

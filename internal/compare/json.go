@@ -10,7 +10,7 @@ func (c *Comparison) JSON() any {
 		MinimumPa: positive(c.Options.Minimum), Chosen: c.Options.Chosen.json(), Groups: []groupJSON{}, Outside: pullsJSON(c.Outside), Notes: texts(c.Notes),
 	}
 	for i := range c.Groups {
-		out.Groups = append(out.Groups, c.Groups[i].json())
+		out.Groups = append(out.Groups, c.Groups[i].json(c.Options.Minimum))
 	}
 	if d := c.Difference; d != nil {
 		j := differenceJSON{

@@ -26,6 +26,7 @@ type groupJSON struct {
 	Bound      *boundJSON     `json:"bound"`
 	CountOn    *countOnJSON   `json:"count_on"`
 	Refused    *string        `json:"refused"`
+	Verdict    *string        `json:"verdict"`
 	Weibull    *weibullJSON   `json:"weibull"`
 	Notes      []string       `json:"notes"`
 }
@@ -96,13 +97,13 @@ type weibullJSON struct {
 	LogLikelihood *float64 `json:"log_likelihood"`
 }
 
-func (g *Group) json() groupJSON {
+func (g *Group) json(minimum si.Stress) groupJSON {
 	s := &g.Strength
 	out := groupJSON{
 		Name: g.Name, Pulls: pullsJSON(g.Pulls), Censored: pullsJSON(g.Censored), Left: pullsJSON(g.Left),
 		N: len(g.Pulls), MeanPa: number64(s.Mean), SDPa: number64(s.SD), CV: number64(s.CV), MedianPa: number64(s.Median),
 		LeastPa: number64(s.Least), MostPa: number64(s.Most), MeanLowPa: number64(s.MeanLow), MeanHighPa: number64(s.MeanHigh), MeanLevel: s.Level,
-		Elongation: elongation(&g.Elongation), Refused: said(g.Refused), Notes: texts(g.Notes),
+		Elongation: elongation(&g.Elongation), Refused: said(g.Refused), Verdict: said(string(g.Verdict(minimum))), Notes: texts(g.Notes),
 	}
 	if o := g.Outlier; o != nil {
 		p := &g.Pulls[o.Index]

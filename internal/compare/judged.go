@@ -19,14 +19,17 @@ func (g *Group) outlierLine(sys si.System) string {
 	p := &g.Pulls[o.Index]
 	at, limit := ApartTexts(o, 3)
 	test := fmt.Sprintf("(Grubbs, %s, %s: G %s, limit %s)", sideWords(o.Side), whole(o.Level), at, limit)
-	if o.Flagged {
-		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. %s; nothing was dropped. %s.", p.Bar, text(o.Value, sys), test, capital(p.look()), ApartByChance(o.Level))
-	}
-	says := fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.", p.Bar, text(o.Value, sys), test)
+	hardly := ""
 	if len(g.Pulls) <= hardlyApart { // G cannot pass 1.1547, 2/√3, whatever the bar
-		says += " Three bars can hardly tell."
+		hardly = " Three bars can hardly tell."
 	}
-	return says
+	if o.Flagged {
+		if hardly != "" {
+			hardly = " Three bars can hardly tell: nearly any two that are alike flag the third."
+		}
+		return fmt.Sprintf("CAUTION, ONE BAR APART: %s, %s, lies farther from the others than chance explains %s. %s; nothing was dropped. %s.%s", p.Bar, text(o.Value, sys), test, capital(p.look()), ApartByChance(o.Level), hardly)
+	}
+	return fmt.Sprintf("No bar lies apart: the farthest is %s, %s %s.%s", p.Bar, text(o.Value, sys), test, hardly)
 }
 
 // ApartByChance says how many sound groups are flagged all the same at a level.

@@ -11,31 +11,42 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 	if !(minimum > 0) || len(g.Pulls) == 0 {
 		return ""
 	}
-	under := g.under(minimum)
+	under := g.Under(minimum)
 	bars := fmt.Sprintf("none of the %d bars is under it", len(g.Pulls))
 	if under > 0 {
 		bars = isUnder(under, len(g.Pulls)) + " under it"
 	} else if len(g.Pulls) == 1 {
 		bars = "the one bar is not under it"
 	}
-	asked := "Minimum " + fine(minimum, sys) + ": "
-	switch c := g.CountOn; {
-	case c == nil && under > 0:
-		return asked + "NOT SHOWN, without a strength to count on: " + isUnder(under, len(g.Pulls)) + " under it."
-	case c == nil:
-		return asked + "cannot be told without a strength to count on; " + bars + "."
-	case c.Holds == nil:
-		return asked + "cannot be told, since what " + g.itself() + " may be off is not known; " + bars + "."
-	case *c.Holds:
-		switch c.Grade() {
-		case NotTrusted:
-			return asked + "the strength to count on would hold it, and " + NotTrusted + "; " + bars + "."
-		case WithCaution:
-			return asked + "the strength to count on holds it, " + WithCaution + "; " + bars + "."
+	asked := "Minimum " + fine(minimum) + ": "
+	it, as := "the strength to count on", ""
+	if c := g.CountOn; c != nil {
+		if as = c.AsStated(minimum, sys); as != "" {
+			it += ", " + as + ","
 		}
-		return asked + "the strength to count on holds it; " + bars + "."
 	}
-	return asked + "NOT HELD by the strength to count on" + g.CountOn.ShortIn(minimum, sys) + "; " + bars + "."
+	switch g.Verdict(minimum) {
+	case UnderWithout:
+		return asked + "NOT SHOWN, without a strength to count on: " + bars + "."
+	case CannotBeTold:
+		if c := g.CountOn; c != nil && c.Promised > 0 {
+			return asked + "cannot be told, since what " + g.itself() + " may be off is not known; " + bars + "."
+		}
+		return asked + "cannot be told without a strength to count on; " + bars + "."
+	case WouldHold:
+		return asked + it + " would hold it, and " + NotTrusted + "; " + bars + "."
+	case Holds:
+		if g.CountOn.Grade() == WithCaution {
+			return asked + it + " holds it, " + WithCaution + "; " + bars + "."
+		}
+		return asked + it + " holds it; " + bars + "."
+	case NotShown:
+		return asked + "NOT SHOWN TO HOLD: " + it + " is under it; " + bars + "."
+	}
+	if as != "" {
+		as = ", " + as
+	}
+	return asked + "NOT HELD by the strength to count on" + as + "; " + bars + "."
 }
 
 // isUnder is "2 of 3 bars are".

@@ -40,7 +40,8 @@ func (g *Group) doubts(o Options, unknown int) (all, grave string) {
 	add(g.coarse(), "%s", hardlyRead)
 	add(g.missing() > 0, "%s", strongMissing)
 	void(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
-	void(g.Outlier != nil && g.Outlier.Flagged, "one bar lies apart")
+	add(g.apartNote() != "" && len(g.Pulls) <= hardlyApart, "%s", oneApart) // two of three that are alike do that
+	void(g.apartNote() != "" && len(g.Pulls) > hardlyApart, "%s", oneApart)
 	// A bar that counts more than once makes the scatter and k smaller than they are.
 	void(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
 	for _, t := range g.twins() {
@@ -154,6 +155,9 @@ func (g *Group) coarse() bool { return g.Bound != nil && g.Bound.Step > 0 }
 
 // notNormal is the caution where Anderson and Darling's test speaks.
 const notNormal = "the scatter does not look normal (Anderson–Darling): the bound rests on it and should not be trusted"
+
+// oneApart is why a bound is given with caution, or not to be trusted.
+const oneApart = "one bar lies apart"
 
 // apartNote is the caution of an outlier that is flagged; empty where none is.
 func (g *Group) apartNote() string {

@@ -53,6 +53,9 @@ func Of(pulls []Pull, by By, o Options) Comparison {
 		group(name).put(p)
 	}
 	for _, g := range groups {
+		if one := g.OneMelt(); c.By.Field == ByAll && one != "" { // as it would be called by melt
+			g.Name = one
+		}
 		c.Groups = append(c.Groups, *g)
 	}
 	slices.SortFunc(c.Groups, func(a, b Group) int { return inOrder(a.Name, b.Name) })

@@ -8,13 +8,14 @@ import (
 	"draghand/internal/si"
 )
 
-// StatedMinimum is the one minimum that stands in the records of all bars that count; 0
-// where none does, or several do.
+// StatedMinimum is the one minimum that stands in the records of bars that count, of all
+// that have one; 0 where none does, or several do.
 func (c *Comparison) StatedMinimum() (one si.Stress) {
 	for i := range c.Groups {
 		for j := range c.Groups[i].Pulls {
 			switch m := c.Groups[i].Pulls[j].Minimum; {
-			case !(m > 0) || one > 0 && m != one:
+			case !(m > 0): // not looked at yet, or pulled without
+			case one > 0 && m != one:
 				return 0
 			default:
 				one = m
@@ -61,15 +62,18 @@ func (c *Comparison) offer(sys si.System) string {
 	if c.Options.Minimum > 0 || !(m > 0) {
 		return ""
 	}
-	n := 0
+	n, have := 0, 0
 	for i := range c.Groups {
 		n += len(c.Groups[i].Pulls)
+		have += counted(c.Groups[i].Pulls, func(p *Pull) bool { return p.Minimum > 0 })
 	}
 	where := fmt.Sprintf("the records of all %d bars that count", n)
-	switch n {
-	case 1:
+	switch {
+	case have < n:
+		where = fmt.Sprintf("the records of %d of %d bars that count", have, n)
+	case n == 1:
 		where = "the record of the bar that counts"
-	case 2:
+	case n == 2:
 		where = "the records of both bars that count"
 	}
 	at := OfferedText(m, sys)

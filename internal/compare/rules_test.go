@@ -183,10 +183,10 @@ func TestMinimum(t *testing.T) {
 		want    string
 	}{
 		{41.0, 0, "yes", "Minimum 41.0 ksi: the strength to count on holds it; none of the 5 bars is under it."},
-		{41.25, 0, "no", "Minimum 41.25 ksi: NOT HELD by the strength to count on; none of the 5 bars is under it."},
+		{41.25, 0, "no", "Minimum 41.25 ksi: NOT SHOWN TO HOLD: the strength to count on is under it; none of the 5 bars is under it."},
 		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars are under it."},
 		{41.0, 2, "", "cannot be told, since what the rig itself may be off is not known"},
-		{42.0, 5, "no", "NOT HELD"}, // the bound itself is under it
+		{42.0, 5, "no", "NOT SHOWN TO HOLD"}, // the bound itself is under it
 	} {
 		o := compare.NewOptions()
 		o.Minimum = si.Stress(row.ksi * si.KSI)
@@ -253,6 +253,43 @@ func TestOutlierSides(t *testing.T) {
 		}
 		if want.flagged {
 			has(t, words(&c, si.US), "ONE BAR APART: M1-8, 245.6 ksi", "limit "+map[batch.Side]string{batch.High: "2.032", batch.Either: "2.127"}[side], "nothing was dropped")
+		}
+	}
+}
+
+// Where the scatter is too large for a bound and one bar lies apart, the look at that bar
+// comes before the advice to pull more.
+func TestLookFirst(t *testing.T) {
+	all := bars("M1", 44, 44.1, 44.05, 43.95, 3)
+	all[4].Seen = []string{"porous"}
+	c := compare.Of(all, byMelt(), compare.NewOptions())
+	has(t, words(&c, si.US), "There is no strength to count on yet: ", ". Look first at M1-5, which lies apart, of whose break its record says porous; then pull more bars: of 10 ")
+	c = compare.Of(bars("M1", 30, 44, 50), byMelt(), compare.NewOptions())
+	has(t, words(&c, si.US), ". Pull more bars: of 5 ")
+}
+
+// Of three bars nearly any two that are alike flag the third: that is said, and the grade
+// is that of so few bars. Four can tell.
+func TestThreeBarsAreNotGravelyApart(t *testing.T) {
+	for name, row := range map[string]struct {
+		ksi   []float64
+		grade string
+		says  bool
+	}{
+		"three, two alike": {[]float64{43.5, 44, 44}, compare.WithCaution, true},
+		"four":             {[]float64{40.5, 44, 44.01, 44.02}, compare.NotTrusted, false},
+	} {
+		c := compare.Of(bars("M1", row.ksi...), byMelt(), compare.NewOptions())
+		g := &c.Groups[0]
+		if !g.Outlier.Flagged || g.CountOn.Grade() != row.grade {
+			t.Errorf("%s: %q, %+v", name, g.CountOn.Grade(), g.Outlier)
+		}
+		has(t, words(&c, si.US), "CAUTION, ONE BAR APART")
+		const hardly = "Three bars can hardly tell: nearly any two that are alike flag the third."
+		if text := words(&c, si.US); row.says {
+			has(t, text, hardly)
+		} else {
+			hasNot(t, text, hardly)
 		}
 	}
 }

@@ -40,17 +40,8 @@ func (g *Group) OneMelt() string {
 	return all[0]
 }
 
-// UnderWithout is how many bars lie under a minimum where there is no strength to count
-// on, which it is then not shown by: none where there is one, or no minimum.
-func (g *Group) UnderWithout(minimum si.Stress) int {
-	if g.CountOn != nil || !(minimum > 0) {
-		return 0
-	}
-	return g.under(minimum)
-}
-
-// under is how many bars that count lie under a minimum.
-func (g *Group) under(minimum si.Stress) int {
+// Under is how many bars that count lie under a minimum.
+func (g *Group) Under(minimum si.Stress) int {
 	return counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
 }
 
@@ -70,9 +61,9 @@ func (c *Comparison) Differs(sys si.System) []string { return c.differs(sys) }
 // strength where the usual ones would leave nothing of it.
 func SpreadText(v si.Stress, sys si.System) string { return spread(float64(v), sys) }
 
-// StatedText is a stress as a person stated it, with as many decimals as it needs,
-// three at the most; one more than a strength has where that is not enough.
-func StatedText(v si.Stress, sys si.System) string { return fine(v, sys) }
+// StatedText is a minimum as a person stated it, in the units it was stated in; rounded
+// up where it was in others than ksi and MPa.
+func StatedText(v si.Stress) string { return fine(v) }
 
 // DigitsText is a number with three digits, such as a modulus.
 func DigitsText(v float64) string { return digits3(v) }

@@ -109,13 +109,27 @@ func (c *CountOn) more(g *Group, sys si.System) string {
 		if err != nil || math.IsNaN(k) {
 			return ""
 		}
-		t := fmt.Sprintf(". Pull more bars: of %d the factor k is %s and not %s", n, si.Number(k, 2), si.Number(c.Bound.K, 2))
+		t := fmt.Sprintf(". %s: of %d the factor k is %s and not %s", c.first(g, "pull more bars"), n, si.Number(k, 2), si.Number(c.Bound.K, 2))
 		if at := g.Strength.Mean - k*float64(c.Bound.SD) - float64(c.Common); at > 0 {
 			t += fmt.Sprintf(", which would give about %s with this mean and scatter", text(at, sys))
 		}
 		return t
 	}
 	return ""
+}
+
+// first is advice at the begin of a sentence, after a look at the bar that lies apart where
+// one does: what it has may be why.
+func (c *CountOn) first(g *Group, advice string) string {
+	if o := g.Outlier; o != nil && o.Flagged {
+		p := &g.Pulls[o.Index]
+		said := ""
+		if len(p.Seen) > 0 {
+			said = ", of whose break its record says " + list(p.Seen)
+		}
+		return "Look first at " + p.Bar + ", which lies apart" + said + "; then " + advice
+	}
+	return capital(advice)
 }
 
 // HoldsFor says what the strength to count on holds for, and what not.

@@ -67,10 +67,9 @@ func TestWordings(t *testing.T) {
 	under := compare.Of(worked("M1"), byMelt(), o)
 	has(t, words(&under, si.US), "1 of 5 bars is under it.")
 
-	// What was typed stays, with three decimals at the most; of what was typed in other
-	// units there is one more than a strength has.
+	// What was typed stays, in the units it was typed in.
 	for v, want := range map[si.Stress]string{
-		38.123 * si.KSI: "Minimum 38.123 ksi: ", 39.5 * si.KSI: "Minimum 39.5 ksi: ", 38 * si.KSI: "Minimum 38.0 ksi: ", 273 * si.Megapascal: "Minimum 39.60 ksi: ",
+		38.123 * si.KSI: "Minimum 38.123 ksi: ", 39.5 * si.KSI: "Minimum 39.5 ksi: ", 38 * si.KSI: "Minimum 38.0 ksi: ", 273 * si.Megapascal: "Minimum 273 MPa: ",
 	} {
 		o.Minimum = v
 		c := compare.Of(worked("M1"), byMelt(), o)

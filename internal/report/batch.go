@@ -164,7 +164,7 @@ func (f *batchFacts) identity() []pair {
 	r.add("bound", "%s of such bars, with %s confidence", share(c.Options.Content), share(c.Options.Confidence))
 	r.add("tests at", "%s", share(c.Options.Level))
 	if c.Options.Minimum > 0 {
-		r.add("minimum", "%s", compare.StatedText(c.Options.Minimum, f.opt.Units))
+		r.add("minimum", "%s", compare.StatedText(c.Options.Minimum))
 	}
 	return r
 }

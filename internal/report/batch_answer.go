@@ -13,15 +13,11 @@ import (
 func (f *batchFacts) minimum(g *compare.Group) (text, kind string) {
 	text = tidy(g.MinimumText(f.c.Options.Minimum, f.opt.Units))
 	kind = "open"
-	if g.UnderWithout(f.c.Options.Minimum) > 0 {
+	switch sim, _ := g.Simulated(); g.Verdict(f.c.Options.Minimum) {
+	case compare.DoesNotHold, compare.UnderWithout:
 		kind = "fail"
-	}
-	if k := g.CountOn; k != nil && k.Holds != nil {
-		sim, _ := g.Simulated()
-		switch {
-		case !*k.Holds:
-			kind = "fail"
-		case k.Doubtful == "" && sim == 0:
+	case compare.Holds:
+		if g.CountOn.Doubtful == "" && sim == 0 {
 			kind = "pass"
 		}
 	}

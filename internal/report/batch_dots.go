@@ -70,7 +70,7 @@ func (f *batchFacts) dots() (out []*dotFigure) {
 	last := out[len(out)-1]
 	last.More = max(0, len(f.c.Groups)-MostGroups)
 	if m := f.c.Options.Minimum; m > 0 && last.Minimum == nil {
-		last.Far = append(last.Far, "the minimum of "+compare.StatedText(m, f.opt.Units))
+		last.Far = append(last.Far, "the minimum of "+compare.StatedText(m))
 	}
 	return out
 }
@@ -86,7 +86,7 @@ func (f *batchFacts) dotsOf(groups []compare.Group, x scale) *dotFigure {
 		d.X = append(d.X, label{x.at(t.Value / per), t.Text})
 	}
 	if m := float64(f.c.Options.Minimum); m > 0 && m >= x.low && m <= x.high {
-		d.Minimum = &label{x.at(m), "minimum " + compare.StatedText(si.Stress(m), sys)}
+		d.Minimum = &label{x.at(m), "minimum " + compare.StatedText(si.Stress(m))}
 	}
 	for i := range groups {
 		r := f.dotRow(&groups[i], x, dotsTop+dotsRow*float64(i))
@@ -120,7 +120,7 @@ func (f *batchFacts) dotRow(g *compare.Group, x scale, y float64) dotRow {
 		}
 	}
 	if k := g.CountOn; k != nil && !k.Nothing(f.opt.Units) {
-		r.CountOn, r.CountOnY = x.at(float64(k.Strength)), r.MeanY
+		r.CountOn, r.CountOnY = x.at(float64(k.Mark(f.c.Options.Minimum, f.opt.Units))), r.MeanY
 	}
 	return r
 }
@@ -138,7 +138,7 @@ func (f *batchFacts) dotScale() (scale, bool) {
 			take(float64(g.Censored[j].AtLeast))
 		}
 		if k := g.CountOn; k != nil && !k.Nothing(f.opt.Units) {
-			take(float64(k.Strength))
+			take(float64(k.Mark(f.c.Options.Minimum, f.opt.Units)))
 		}
 	}
 	if !(low <= high) {

@@ -178,7 +178,7 @@ func TestBatchDrawings(t *testing.T) {
 		}
 	}
 	for i, g := range numbers(t, dots, `<path class="count" d="M([0-9.]+)`) {
-		if v, want := byTicks(axis, g[0]), float64(c.Groups[i].CountOn.Strength)/si.KSI; math.Abs(v-want) > 0.2*unit {
+		if v, want := byTicks(axis, g[0]), strength.Down(c.Groups[i].CountOn.Strength, si.US).Value; math.Abs(v-want) > 0.2*unit {
 			t.Errorf("the strength to count on stands at %v, want %v", v, want)
 		}
 	}
