@@ -89,3 +89,20 @@ func TestWordsOfThreeImported(t *testing.T) {
 	has(t, words(&c, si.US), "as that machine reads", "what that machine itself may be off", "(no unbiased one: that takes 4 bars)")
 	hasNot(t, words(&c, si.US), "this rig")
 }
+
+// A group of all bars is called by their melt where it is one, as it is by melt.
+func TestAllOfOneMelt(t *testing.T) {
+	by := compare.By{Field: compare.ByAll}
+	c := compare.Of(worked("M1"), by, compare.NewOptions())
+	if name := c.Groups[0].Name; name != "M1" {
+		t.Error(name)
+	}
+	c = compare.Of(append(worked("M1"), worked("M2")...), by, compare.NewOptions())
+	if name := c.Groups[0].Name; name != "all" {
+		t.Error(name)
+	}
+	c = compare.Of(each(worked("M1"), func(_ int, p *compare.Pull) { p.Melt = "" }), by, compare.NewOptions())
+	if name := c.Groups[0].Name; name != "all" {
+		t.Error(name)
+	}
+}
