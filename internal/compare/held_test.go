@@ -31,7 +31,7 @@ func TestMinimumAgainstWhatIsShown(t *testing.T) {
 		{-0.09, 282.5, si.Metric, false, "Minimum 282.5 MPa" + not + ", 282 MPa, rounded down, is under it", "Minimum 282.5 MPa" + not + " is under it"},
 		// 283 MPa are 41.04567 ksi: in MPa it would be held, in ksi 41.0 is under it.
 		{0, 41.02, si.US, false, not, not + ", 41.0 ksi, rounded down, is under it"},
-		{0, 45, si.US, false, "NOT HELD by the strength to count on; 3 of 5 bars are under it", "NOT HELD by the strength to count on, 41.0 ksi, rounded down; 3 of 5"},
+		{0, 45, si.US, false, "DOES NOT HOLD: the strength to count on is under it; 3 of 5 bars are under it", "DOES NOT HOLD: the strength to count on, 41.0 ksi, rounded down, is under it; 3 of 5"},
 	} {
 		o := compare.NewOptions()
 		if o.Minimum = si.Stress(row.minimum * si.KSI); row.in == si.Metric {

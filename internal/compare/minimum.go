@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"strings"
 
 	"draghand/internal/si"
 )
@@ -19,13 +20,14 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 		bars = "the one bar is not under it"
 	}
 	asked := "Minimum " + fine(minimum) + ": "
-	it, as := "the strength to count on", ""
+	it := "the strength to count on"
 	if c := g.CountOn; c != nil {
-		if as = c.AsStated(minimum, sys); as != "" {
+		if as := c.AsStated(minimum, sys); as != "" {
 			it += ", " + as + ","
 		}
 	}
-	switch g.Verdict(minimum) {
+	v := g.Verdict(minimum)
+	switch v {
 	case UnderWithout:
 		return asked + "NOT SHOWN, without a strength to count on: " + bars + "."
 	case CannotBeTold:
@@ -40,13 +42,8 @@ func (g *Group) minimumLine(minimum si.Stress, sys si.System) string {
 			return asked + it + " holds it, " + WithCaution + "; " + bars + "."
 		}
 		return asked + it + " holds it; " + bars + "."
-	case NotShown:
-		return asked + "NOT SHOWN TO HOLD: " + it + " is under it; " + bars + "."
 	}
-	if as != "" {
-		as = ", " + as
-	}
-	return asked + "NOT HELD by the strength to count on" + as + "; " + bars + "."
+	return asked + strings.ToUpper(string(v)) + ": " + it + " is under it; " + bars + "."
 }
 
 // isUnder is "2 of 3 bars are".

@@ -184,7 +184,7 @@ func TestMinimum(t *testing.T) {
 	}{
 		{41.0, 0, "yes", "Minimum 41.0 ksi: the strength to count on holds it; none of the 5 bars is under it."},
 		{41.25, 0, "no", "Minimum 41.25 ksi: NOT SHOWN TO HOLD: the strength to count on is under it; none of the 5 bars is under it."},
-		{44.5, 0, "no", "NOT HELD by the strength to count on; 2 of 5 bars are under it."},
+		{44.5, 0, "no", "DOES NOT HOLD: the strength to count on is under it; 2 of 5 bars are under it."},
 		{41.0, 2, "", "cannot be told, since what the rig itself may be off is not known"},
 		{42.0, 5, "no", "NOT SHOWN TO HOLD"}, // the bound itself is under it
 	} {

@@ -323,7 +323,7 @@ func TestBatchWarns(t *testing.T) {
 	}
 	o.Minimum = 45 * si.KSI
 	c = compare.Of(barsOf("M1", 44.1, 45.3, 43.8, 46.0, 44.9), compare.By{}, o)
-	if page = batchOf(t, &c, nil, inUS); !strings.Contains(page, "verdict fail") || !strings.Contains(page, "NOT HELD") {
+	if page = batchOf(t, &c, nil, inUS); !strings.Contains(page, "verdict fail") || !strings.Contains(page, "DOES NOT HOLD") {
 		t.Error("a minimum that is not held is not told")
 	}
 }
