@@ -45,8 +45,8 @@ func TestCompareDoubtAndMinimumInWords(t *testing.T) {
 			if size[0] == 80 { // the verdict is what stays
 				want, _, _ = strings.Cut(want, ": ")
 			}
-			if !strings.Contains(v, want) {
-				t.Errorf("%s at %v: no %q in:\n%s", keys, size, want, v)
+			if !strings.Contains(v, want) || size[0] == 80 && strings.Contains(keys, "|u") && !strings.Contains(v, "the strength to count on is 41.0 ksi, rounded down") {
+				t.Errorf("%s at %v: no %q, or not what it rests on, in:\n%s", keys, size, want, v)
 			}
 		}
 	}

@@ -16,22 +16,26 @@ func chance(p float64) string {
 	return "p " + compare.ProbabilityText(p)
 }
 
-// underText is how many bars lie under the minimum, whatever may be counted on.
+// underText is how many bars lie under the minimum, whatever may be counted on; and what
+// it was held against in its own units, where the facts have no room for that.
 func (m *CompareScreen) underText(g *compare.Group) string {
 	low := m.c.Options.Minimum
 	if low <= 0 || len(g.Pulls) == 0 {
 		return ""
 	}
-	asked, under := compare.StatedText(low), g.Under(low)
+	asked, under, as := compare.StatedText(low), g.Under(low), ""
+	if c := g.CountOn; !m.wide() && c != nil && c.Promised > 0 && c.AsStated(low, m.units) != "" {
+		as = "; the strength to count on is " + c.AsStated(low, m.units)
+	}
 	switch {
 	case under == 0 && len(g.Pulls) == 1:
-		return "the one bar is not under " + asked
+		return "the one bar is not under " + asked + as
 	case under == 0:
-		return fmt.Sprintf("none of the %d bars is under %s", len(g.Pulls), asked)
+		return fmt.Sprintf("none of the %d bars is under %s", len(g.Pulls), asked) + as
 	case under == 1:
-		return fmt.Sprintf("1 of %d lies under %s: %s", len(g.Pulls), asked, m.toldApart(&g.Pulls[0]))
+		return fmt.Sprintf("1 of %d lies under %s: %s", len(g.Pulls), asked, m.toldApart(&g.Pulls[0])) + as
 	}
-	return fmt.Sprintf("%d of %d bars lie under %s", under, len(g.Pulls), asked)
+	return fmt.Sprintf("%d of %d bars lie under %s", under, len(g.Pulls), asked) + as
 }
 
 // differenceText is how two groups differ, in the words of the verb.
