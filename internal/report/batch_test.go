@@ -372,6 +372,7 @@ func TestBatchIsForOthers(t *testing.T) {
 	pulls[0].Counts, pulls[0].Because = strength.CountsWithRemarks, []string{"no zero was taken", "the pace is over the window"}
 	pulls[1].Counts = ""
 	wide := barsOf("m1", 1, 5, 60, 30, 90, 20)
+	wide[1].Counts = ""
 	wide[0].Out, wide[0].Strength = "its peak is neither a strength nor a bar that held: where the bar broke tells it: draghand finish r --where middle", 0
 	c := compare.Of(append(pulls, wide...), compare.By{Field: compare.ByMelt}, compare.NewOptions())
 	page := batchOf(t, &c, nil, inUS)
