@@ -117,7 +117,7 @@ func (m *OverlayScreen) over(w int) (in chart.Over, ok bool) {
 		return in, false
 	}
 	s := m.scratch
-	if made := (overMade{w, from, to, m.by, m.stress, len(m.all) - m.reading()}); made != s.made || s.traces == nil {
+	if made := (overMade{w, from, to, m.by, m.stress, len(m.all) - m.reading(), m.damaged()}); made != s.made || s.traces == nil {
 		s.made = made
 		m.make(w, from, to)
 	}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -23,6 +24,16 @@ type overlayDesk struct {
 	traces map[string]*trace.Trace
 	errs   map[string]error
 	read   []string
+	proofs map[string]*trace.Trace // of readings that are not as they were written
+	proved []string
+}
+
+func (d *overlayDesk) Prove(ctx context.Context, dir string) (*trace.Trace, error) {
+	d.proved = append(d.proved, dir)
+	if t := d.proofs[dir]; t != nil {
+		return t, ctx.Err()
+	}
+	return d.traces[dir], ctx.Err()
 }
 
 func (d *overlayDesk) Trace(dir string) (*trace.Trace, error) {
@@ -163,18 +174,23 @@ func overlayStates() map[string]func(w, h int, p termenv.Profile) OverlayScreen 
 			all, d := overlayPulls(5)
 			return overlayScreen(all, d, 2, w, h, p)
 		},
-		"one":         of(1),
-		"two":         of(2),
-		"eight":       of(8),
-		"twelve":      of(12, "down", "down"),
-		"stress":      of(5, "s"),
-		"peak":        of(8, "l"),
-		"near":        of(3, "w"),
-		"close":       of(3, "l", "w", "w"),
-		"hidden":      of(4, " ", "down", "down"),
-		"all-hidden":  of(2, " ", "down", " "),
-		"metric":      of(3, "u", "s"),
-		"mixed":       mixed("down"),
+		"one":        of(1),
+		"two":        of(2),
+		"eight":      of(8),
+		"twelve":     of(12, "down", "down"),
+		"stress":     of(5, "s"),
+		"peak":       of(8, "l"),
+		"near":       of(3, "w"),
+		"close":      of(3, "l", "w", "w"),
+		"hidden":     of(4, " ", "down", "down"),
+		"all-hidden": of(2, " ", "down", " "),
+		"metric":     of(3, "u", "s"),
+		"mixed":      mixed("down"),
+		"harmed": func(w, h int, p termenv.Profile) OverlayScreen {
+			all, d := harmedOverlay()
+			m := overlayScreen(all, d, -1, w, h, p)
+			return overlaySend(m, overProved{1, d.proofs[all[1].Dir], nil})
+		},
 		"no-section":  mixed("s", "down"),
 		"no-trace":    func(w, h int, p termenv.Profile) OverlayScreen { return mixedOnly(1, 4, w, h, p) },
 		"not-measure": func(w, h int, p termenv.Profile) OverlayScreen { return notMeasured(w, h, p) },

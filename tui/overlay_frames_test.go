@@ -79,6 +79,7 @@ func TestOverlaySays(t *testing.T) {
 		"hidden":      {"a hidden", "▸ c", "space hide"},
 		"metric":      {"MPa"},
 		"mixed":       {"damaged; 1 hole", "no trace: a dial was read by eye", "damaged: pull.json", "no trace: not one valid reading is in it", "no load was seen: nothing to line up", "no trace yet: it is being written"},
+		"harmed":      {"damaged after 5.0 s"},
 		"no-section":  {"no section was measured: no stress"},
 		"no-trace":    {"none of them can be drawn"},
 		"not-measure": {"nobody measured the section of any of them"},

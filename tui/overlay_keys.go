@@ -83,7 +83,7 @@ func overlayRows() []helpRow {
 		{"time", "from where they are lined up; before it is below zero. It is time, not how far the bar stretched: a quicker pull rises more steeply, of the same metal"},
 		{"stress", "the force on the section that was measured before the pull. It does not follow a neck. A pull whose section nobody measured is left out, and the list says so"},
 		{"a hole", "in a line: the force was out of sight there. The list counts them, where they fell under load"},
-		{"damaged", "some of the readings are not as they were written; what is intact is drawn. draghand check says more"},
+		{"damaged", "readings are missing or not as they were written, from the time on that stands there; what can be read is drawn. Each pull is held against what was written once all are drawn, which takes a while of a long one. draghand check says more"},
 		{"till when", "each pull is drawn until 2 s after it broke, or to its end"},
 		{"rise to peak", "how long the force rose, from the start of the load as the picture has it, time 0. Results and reports count from when the engine was sure of a load, commonly half a second later"},
 		{"list", "the peak is that of the drag hand. What cannot be drawn stands there with its reason"},

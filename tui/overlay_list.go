@@ -38,6 +38,7 @@ func (m *OverlayScreen) row(i int) overRow {
 		r.why = m.left(o)
 	}
 	if r.why != "" {
+		r.why = m.harm(t) + r.why
 		r.how = r.why
 		return r
 	}
@@ -50,9 +51,7 @@ func (m *OverlayScreen) row(i int) overRow {
 	case o.gaps > 1:
 		r.how = fmt.Sprintf("%d holes; ", o.gaps) + r.how
 	}
-	if t.Damage != nil {
-		r.how = "damaged; " + r.how
-	}
+	r.how = m.harm(t) + r.how
 	return r
 }
 

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"context"
 	"errors"
 	"slices"
 	"time"
@@ -37,6 +38,10 @@ type OverlayScreen struct {
 	look          *watch.Snapshot // of the rig, which may be loaded meanwhile; nil: no source is open
 	tickID        int
 
+	ctx     context.Context // of the proof
+	cancel  context.CancelFunc
+	proving bool // one is under way
+
 	scratch *overScratch
 }
 
@@ -47,6 +52,7 @@ type overlaid struct {
 	why    string       // why it was not read; empty where it was, or is still to be
 	gaps   int          // times the force was out of sight in what is drawn of it under load
 	hidden bool
+	proved bool // its readings were held against what was written
 	fault  bool // why is no property of the record: its readings could not be read
 }
 
@@ -69,6 +75,7 @@ type overMade struct {
 	by       trace.Align
 	stress   bool
 	read     int // traces that had been read
+	damaged  int // of them
 }
 
 // overRead is the answer to one trace.
@@ -90,6 +97,7 @@ func newOverlayScreen(desk Desk, of []shelf.Entry, t *theme, u si.System) Overla
 		m.all = append(m.all, overlaid{entry: e, why: noTraceOf(&e)})
 	}
 	m.look = desk.View().Look
+	m.ctx, m.cancel = context.WithCancel(context.Background())
 	m.enable()
 	return m
 }
@@ -140,11 +148,16 @@ func (m *OverlayScreen) take(r overRead) {
 	case r.err != nil:
 		o.why, o.fault = "not read: "+r.err.Error(), true
 	default:
-		o.trace = r.trace
-		for _, c := range r.trace.Columns {
-			if c.Gap && c.At > r.trace.Loaded && c.At < drawnTo(r.trace) {
-				o.gaps++
-			}
+		o.take(r.trace)
+	}
+}
+
+// take keeps a trace and counts its holes.
+func (o *overlaid) take(t *trace.Trace) {
+	o.trace, o.gaps = t, 0
+	for _, c := range t.Columns {
+		if c.Gap && c.At > t.Loaded && c.At < drawnTo(t) {
+			o.gaps++
 		}
 	}
 }

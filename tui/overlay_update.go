@@ -16,9 +16,17 @@ func (m OverlayScreen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case shelfShown:
 		m.opening, m.note = "", ""
 		m.see()
+		m.again()
+		cmd = m.prove()
 	case overRead:
 		m.take(msg)
+		cmd = m.prove()
+	case overProved:
+		m.proved(msg)
+		cmd = m.prove()
 	case shelfNotOpened:
+		m.again()
+		cmd = m.prove()
 		m.opening, m.note = "", "cannot be shown again: "+msg.err.Error()
 	case tea.KeyMsg:
 		cmd = m.key(msg)
@@ -42,8 +50,10 @@ func (m *OverlayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	k := &m.keys
 	switch {
 	case key.Matches(msg, k.Abort):
+		m.cancel()
 		return to(leaveAll{})
 	case key.Matches(msg, k.Back):
+		m.cancel()
 		return to(openShelf{})
 	case key.Matches(msg, k.Help):
 		return to(k.help())
@@ -65,6 +75,7 @@ func (m *OverlayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Open):
 		e := &m.all[m.chosen].entry
 		m.opening = e.Name
+		m.cancel() // the replay reads the same
 		return replayOf(m.desk, e.Dir)
 	}
 	return nil

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -44,6 +45,8 @@ type shelfDesk struct {
 
 	backAgain int // how many Untrash moves back before it is refused
 }
+
+func (d *shelfDesk) Prove(_ context.Context, dir string) (*trace.Trace, error) { return d.Trace(dir) }
 
 func (d *shelfDesk) Trace(dir string) (*trace.Trace, error) {
 	d.did = append(d.did, "trace "+dir)

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"context"
 	"errors"
 	"io"
 	"strings"
@@ -17,6 +18,8 @@ type shelvedDesk struct {
 }
 
 func (d *shelvedDesk) Shelf() ([]shelf.Entry, error) { return d.all, nil }
+
+func (d *shelvedDesk) Prove(_ context.Context, dir string) (*trace.Trace, error) { return d.Trace(dir) }
 
 func (d *shelvedDesk) Trace(string) (*trace.Trace, error) {
 	return nil, errors.New("its readings are gone")

@@ -18,6 +18,11 @@ import (
 // Trace never looks at the sitting: the record has all there is to know.
 func (d *desk) Trace(dir string) (*trace.Trace, error) { return trace.ReadFine(dir) }
 
+// Prove reads every reading of a record.
+func (d *desk) Prove(ctx context.Context, dir string) (*trace.Trace, error) {
+	return trace.Prove(ctx, dir)
+}
+
 // Noted is what stands in the head of a record.
 func (d *desk) Noted(dir string) (tui.Noted, error) {
 	rec, err := record.Open(dir)

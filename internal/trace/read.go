@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -31,8 +32,18 @@ var (
 // Read reads the trace of the record in a folder in at most n columns, at least 2
 // and at most 65,536: from its overview where that is as fine, else in one pass over
 // its readings. Beside the errors of record.Open there are ErrNoTrace, ErrWriting and
-// ErrBlank. Of a record that is damaged or was cut off it is what is intact of it.
+// ErrBlank. Of a record that is damaged or was cut off it is what can be read of it.
 func Read(dir string, n int) (*Trace, error) {
+	return read(dir, n, func(rec *record.Record, n int) (*Trace, error) {
+		if t, ok := outlined(rec, n); ok {
+			return t, nil
+		}
+		return passed(context.Background(), rec, n)
+	})
+}
+
+// read is Read by one of its ways.
+func read(dir string, n int, by func(rec *record.Record, n int) (*Trace, error)) (*Trace, error) {
 	rec, err := record.Open(dir)
 	if err != nil {
 		return nil, err
@@ -44,9 +55,9 @@ func Read(dir string, n int) (*Trace, error) {
 		return nil, fmt.Errorf("%s: %w", rec.Name(), ErrNoTrace)
 	}
 	n = max(2, min(n, most))
-	t, ok := outlined(rec, n)
-	if !ok {
-		t = passed(rec, n)
+	t, err := by(rec, n)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", rec.Name(), err)
 	}
 	if len(t.Columns) == 0 {
 		if t.Damage != nil {
@@ -60,11 +71,25 @@ func Read(dir string, n int) (*Trace, error) {
 // ReadFine is Read with Plenty of columns, and with the most there are where the pull
 // is so small a part of its record that they would show few of it.
 func ReadFine(dir string) (*Trace, error) {
-	t, err := Read(dir, Plenty)
+	return finely(func(n int) (*Trace, error) { return Read(dir, n) })
+}
+
+// Prove is ReadFine by a pass over the readings, whatever the overview says: each is held
+// against what was written, so that Damage is known.
+// It ends early with the error of ctx.
+func Prove(ctx context.Context, dir string) (*Trace, error) {
+	return finely(func(n int) (*Trace, error) {
+		return read(dir, n, func(rec *record.Record, n int) (*Trace, error) { return passed(ctx, rec, n) })
+	})
+}
+
+// finely reads with Plenty of columns, or with the most there are.
+func finely(read func(n int) (*Trace, error)) (*Trace, error) {
+	t, err := read(Plenty)
 	if err != nil || t.Loaded == 0 || t.Width <= firstWidth || t.last()-t.Loaded >= fewColumns*t.Width {
 		return t, err
 	}
-	if fine, err := Read(dir, most); err == nil {
+	if fine, err := read(most); err == nil {
 		return fine, nil
 	}
 	return t, nil
@@ -154,8 +179,8 @@ func outlined(rec *record.Record, n int) (*Trace, bool) {
 	return t, true
 }
 
-// passed is the trace by one pass over the readings.
-func passed(rec *record.Record, n int) *Trace {
+// passed is the trace by one pass over the readings; it ends early with the error of ctx.
+func passed(ctx context.Context, rec *record.Record, n int) (*Trace, error) {
 	b := newBins(n)
 	chain := rec.Head.Rig.Chain()
 	var look sight
@@ -164,11 +189,30 @@ func passed(rec *record.Record, n int) *Trace {
 			p, _ := chain.Pressure(l.Reading.Raw)
 			b.add(l.Reading.T, p, gap)
 		}
-		return true
+		return ctx.Err() == nil
 	})
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	t := headed(rec)
-	t.Damage = err
+	if t.Damage = err; err != nil {
+		t.Intact = intact(ctx, rec, err)
+	}
 	t.ended(&s)
 	t.Columns, t.Width = b.columns(chain, s.Zero.Pressure), b.width()
-	return t
+	return t, nil
+}
+
+// intact is the time of the last reading before a damage, by another pass up to it.
+func intact(ctx context.Context, rec *record.Record, damage error) (at time.Duration) {
+	d, ok := errors.AsType[*record.DamageError](damage)
+	if !ok {
+		return 0
+	}
+	rs := rec.Proven()
+	defer rs.Close()
+	for ctx.Err() == nil && rs.Next() && rs.Offset() < d.Offset {
+		at = rs.Reading().T
+	}
+	return at
 }

@@ -107,7 +107,8 @@ func TestTraceIsThatOfTheReadings(t *testing.T) {
 			t.Fatalf("%d columns of at most %d", len(got.Columns), n)
 		}
 		checkColumns(t, rec, got, state.Zero.Pressure)
-		full := passed(rec, n)
+		full, err := passed(t.Context(), rec, n)
+		must(t, err)
 		near := cmp.Comparer(func(a, b time.Duration) bool { return (a - b).Abs() <= time.Microsecond })
 		if d := cmp.Diff(full, got, near); d != "" {
 			t.Fatalf("of a pass, of Read (-+):\n%s", d)

@@ -52,9 +52,11 @@ type Trace struct {
 	Simulated bool
 	// Unfinished: the pull was never closed; what is there is as good.
 	Unfinished bool
-	// Damage is what is wrong with the readings, the trace is of what is intact of
-	// them; nil: nothing that was noticed. A trace of the overview has not looked.
+	// Damage is what is wrong with the readings, the trace is of what can be read of
+	// them, and Intact until when they are as they were written, from the record's start;
+	// nil: nothing that was noticed. A trace of the overview has not looked: Prove does.
 	Damage error
+	Intact time.Duration // 0: nothing is known to be, or there is no Damage
 }
 
 // Letter is what the i-th of several pulls over each other is called, from 0 on: small,
