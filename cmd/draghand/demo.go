@@ -30,7 +30,8 @@ func demoCommand(w world, c *common) *cobra.Command {
 		Short: "a whole pull on the simulated rig: no hardware, no set-up",
 		Long: `demo runs a whole pull on the simulated rig: a hand-pumped press pulls a
 12.5 mm bar until it breaks. Nothing is connected and no metal is pulled; the
-record it saves says so.`,
+record it saves says so. The hand at the pump is about twice as quick as a test
+should be, so that nobody waits: each pull counts with that remark.`,
 		Example: `  draghand demo
   draghand demo --seed 7 --speed 2
   draghand demo --plain`,
