@@ -18,6 +18,14 @@ const mostTyped = 400
 type lineEdit struct {
 	parts []string // one character each
 	at    int      // the cursor stands before this one
+	offer bool     // nobody has touched it: what is typed first takes its place
+}
+
+// offered is a line with a text to take as it is, to change, or to type another for.
+func offered(text string) lineEdit {
+	e := newLineEdit(text)
+	e.offer = true
+	return e
 }
 
 func newLineEdit(text string) lineEdit {
@@ -96,9 +104,14 @@ func typed(s string) string {
 // pressed takes a key and says whether it was one of a line's. Control keys the
 // line has no use for are not taken.
 func (e *lineEdit) pressed(msg tea.KeyMsg) bool {
+	offer := e.offer
+	e.offer = false
 	switch msg.Type {
 	case tea.KeyRunes, tea.KeySpace:
 		if !msg.Alt {
+			if offer {
+				*e = lineEdit{}
+			}
 			e.insert(string(msg.Runes))
 		}
 	case tea.KeyLeft, tea.KeyCtrlB:

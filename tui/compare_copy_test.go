@@ -68,4 +68,15 @@ func TestCompareOffersAndTells(t *testing.T) {
 	if m = next.(CompareScreen); m.edit.text() != "40.0 ksi" {
 		t.Errorf("%q", m.edit.text())
 	}
+	// Who types another does not add to it; who moves in it changes it.
+	offered := m.edit
+	for keys, want := range map[string]string{"3|5| |k|s|i": "35 ksi", "backspace|backspace|backspace|p|s|i": "40.0 psi", "home|1": "140.0 ksi", "delete|5": "40.0 ksi5"} {
+		e := offered
+		for _, k := range strings.Split(keys, "|") {
+			e.pressed(keyNamed(k))
+		}
+		if e.text() != want {
+			t.Errorf("%s: %q, want %q", keys, e.text(), want)
+		}
+	}
 }

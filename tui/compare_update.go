@@ -99,7 +99,7 @@ func (m *CompareScreen) pressed(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Minimum):
 		m.typing, m.fault, m.edit = typingMinimum, "", lineEdit{}
 		if at := m.c.StatedMinimum(); at > 0 && m.options.Minimum == 0 { // it stands in the records of all bars that count
-			m.edit = newLineEdit(compare.OfferedText(at, m.units))
+			m.edit = offered(compare.OfferedText(at, m.units))
 		}
 	case m.scrolled(msg):
 	default:
