@@ -16,8 +16,8 @@ type Records interface {
 	// Trace is the force of a record in few columns.
 	Trace(dir string) (*trace.Trace, error)
 	// Prove is Trace by the readings, each held against what was written: what is wrong
-	// with them is in its Damage. Of a long record it may take seconds; it ends early with
-	// the error of ctx.
+	// with them is in its Damage; without, its columns may be wider. Of a long record it may
+	// take seconds; it ends early with the error of ctx.
 	Prove(ctx context.Context, dir string) (*trace.Trace, error)
 	// Noted is what stands in the head of a record beside what a list shows of it.
 	Noted(dir string) (Noted, error)

@@ -189,7 +189,7 @@ func overlayStates() map[string]func(w, h int, p termenv.Profile) OverlayScreen 
 		"harmed": func(w, h int, p termenv.Profile) OverlayScreen {
 			all, d := harmedOverlay()
 			m := overlayScreen(all, d, -1, w, h, p)
-			return overlaySend(m, overProved{1, d.proofs[all[1].Dir], nil})
+			return overlaySend(m, overProved{i: 1, trace: d.proofs[all[1].Dir]})
 		},
 		"no-section":  mixed("s", "down"),
 		"no-trace":    func(w, h int, p termenv.Profile) OverlayScreen { return mixedOnly(1, 4, w, h, p) },

@@ -41,6 +41,7 @@ type OverlayScreen struct {
 	ctx     context.Context // of the proof
 	cancel  context.CancelFunc
 	proving bool // one is under way
+	proof   int  // counts up where it goes on anew
 
 	scratch *overScratch
 }

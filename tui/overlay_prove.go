@@ -19,6 +19,7 @@ type overProved struct {
 	i     int
 	trace *trace.Trace
 	err   error
+	proof int // that asked
 }
 
 // prove looks at the readings of the next pull that nobody has looked at; nil where one
@@ -32,10 +33,10 @@ func (m *OverlayScreen) prove() tea.Cmd {
 		return nil
 	}
 	m.proving = true
-	desk, ctx, dir := m.desk, m.ctx, m.all[i].entry.Dir
+	desk, ctx, dir, proof := m.desk, m.ctx, m.all[i].entry.Dir, m.proof
 	return func() tea.Msg {
 		t, err := desk.Prove(ctx, dir)
-		return overProved{i, t, err}
+		return overProved{i, t, err, proof}
 	}
 }
 
@@ -44,13 +45,14 @@ func (m *OverlayScreen) again() {
 	if m.ctx.Err() != nil {
 		m.ctx, m.cancel = context.WithCancel(context.Background())
 		m.proving = false
+		m.proof++
 	}
 }
 
 // proved takes what a look at the readings found. A record that is whole stays drawn as it
 // was; of another what can be read is drawn, and the list says so.
 func (m *OverlayScreen) proved(r overProved) {
-	if errors.Is(r.err, context.Canceled) { // of a look that was left, and may go on meanwhile
+	if r.proof != m.proof || errors.Is(r.err, context.Canceled) { // of a look that was left
 		return
 	}
 	m.proving = false

@@ -88,16 +88,43 @@ func TestOverlayEndsItsProof(t *testing.T) {
 	}
 }
 
+// A replay that could not be opened ended the look, which had its answer already: it comes
+// while the next look is under way, and starts no other beside it.
+func TestOverlayProvesOneAtATime(t *testing.T) {
+	all, d := harmedOverlay()
+	m := overlayScreen(all[:2], d, 1, 120, 40, termenv.Ascii)
+	next, cmd := m.Update(m.read(1)())
+	late := cmd()
+	if r, ok := late.(overProved); !ok || r.err != nil {
+		t.Fatalf("%+v", late)
+	}
+	m, _ = overlayPress(next.(OverlayScreen), "enter")
+	next, cmd = m.Update(shelfNotOpened{errors.New("gone")})
+	if cmd == nil {
+		t.Fatal("it does not go on")
+	}
+	next, second := next.Update(late)
+	if second != nil {
+		t.Errorf("two at once: %+v", second())
+	}
+	if next, cmd = next.Update(cmd()); cmd == nil {
+		t.Fatal("the next pull is not looked at")
+	}
+	if m = overlaySend(next.(OverlayScreen), cmd()); !m.all[0].proved || !m.all[1].proved || m.proving {
+		t.Errorf("%v, %v, under way: %v", m.all[0].proved, m.all[1].proved, m.proving)
+	}
+}
+
 // Readings that cannot be read at all leave nothing to draw, with the reason.
 func TestOverlayOfNothingIntact(t *testing.T) {
 	all, d := overlayPulls(2)
-	m := overlaySend(overlayScreen(all, d, -1, 120, 40, termenv.Ascii), overProved{0, nil, errors.New("samples.csv is damaged at byte 0")})
+	m := overlaySend(overlayScreen(all, d, -1, 120, 40, termenv.Ascii), overProved{i: 0, err: errors.New("samples.csv is damaged at byte 0")})
 	if m.drawable(&m.all[0]) || !strings.Contains(m.View(), "not read: samples.csv is damaged at byte 0") {
 		t.Errorf("%s", m.View())
 	}
 	none := *d.traces[all[1].Dir]
 	none.Damage, none.Loaded = errors.New("cut off"), 0
-	if m = overlaySend(m, overProved{1, &none, nil}); !strings.Contains(m.View(), "damaged; no load was seen: nothing to line up") {
+	if m = overlaySend(m, overProved{i: 1, trace: &none}); !strings.Contains(m.View(), "damaged; no load was seen: nothing to line up") {
 		t.Errorf("%s", m.View())
 	}
 }

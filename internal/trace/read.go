@@ -71,28 +71,35 @@ func read(dir string, n int, by func(rec *record.Record, n int) (*Trace, error))
 // ReadFine is Read with Plenty of columns, and with the most there are where the pull
 // is so small a part of its record that they would show few of it.
 func ReadFine(dir string) (*Trace, error) {
-	return finely(func(n int) (*Trace, error) { return Read(dir, n) })
-}
-
-// Prove is ReadFine by a pass over the readings, whatever the overview says: each is held
-// against what was written, so that Damage is known.
-// It ends early with the error of ctx.
-func Prove(ctx context.Context, dir string) (*Trace, error) {
-	return finely(func(n int) (*Trace, error) {
-		return read(dir, n, func(rec *record.Record, n int) (*Trace, error) { return passed(ctx, rec, n) })
-	})
-}
-
-// finely reads with Plenty of columns, or with the most there are.
-func finely(read func(n int) (*Trace, error)) (*Trace, error) {
-	t, err := read(Plenty)
-	if err != nil || t.Loaded == 0 || t.Width <= firstWidth || t.last()-t.Loaded >= fewColumns*t.Width {
+	t, err := Read(dir, Plenty)
+	if err != nil || !t.coarse() {
 		return t, err
 	}
-	if fine, err := read(most); err == nil {
+	if fine, err := Read(dir, most); err == nil {
 		return fine, nil
 	}
 	return t, nil
+}
+
+// Prove is the trace by a pass over the readings, whatever the overview says: each is held
+// against what was written, so that Damage is known. With Damage it is as fine as that of
+// ReadFine; without, it has Plenty of columns, and the readings were passed once.
+// It ends early with the error of ctx.
+func Prove(ctx context.Context, dir string) (*Trace, error) {
+	pass := func(rec *record.Record, n int) (*Trace, error) { return passed(ctx, rec, n) }
+	t, err := read(dir, Plenty, pass)
+	if err != nil || t.Damage == nil || !t.coarse() {
+		return t, err
+	}
+	if fine, err := read(dir, most, pass); err == nil || ctx.Err() != nil {
+		return fine, err
+	}
+	return t, nil
+}
+
+// coarse says that few of the columns show the pull, and that there may be more.
+func (t *Trace) coarse() bool {
+	return t.Loaded > 0 && t.Width > firstWidth && t.last()-t.Loaded < fewColumns*t.Width
 }
 
 // fewColumns are less than the dots across a wide terminal.
@@ -196,14 +203,17 @@ func passed(ctx context.Context, rec *record.Record, n int) (*Trace, error) {
 	}
 	t := headed(rec)
 	if t.Damage = err; err != nil {
-		t.Intact = intact(ctx, rec, err)
+		if t.Intact = intact(ctx, rec, err); ctx.Err() != nil {
+			return nil, ctx.Err() // it is too early
+		}
 	}
 	t.ended(&s)
 	t.Columns, t.Width = b.columns(chain, s.Zero.Pressure), b.width()
 	return t, nil
 }
 
-// intact is the time of the last reading before a damage, by another pass up to it.
+// intact is the time of the last reading before a damage, by another pass up to it; where
+// ctx ends it, of one before that.
 func intact(ctx context.Context, rec *record.Record, damage error) (at time.Duration) {
 	d, ok := errors.AsType[*record.DamageError](damage)
 	if !ok {

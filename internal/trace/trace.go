@@ -53,8 +53,9 @@ type Trace struct {
 	// Unfinished: the pull was never closed; what is there is as good.
 	Unfinished bool
 	// Damage is what is wrong with the readings, the trace is of what can be read of
-	// them, and Intact until when they are as they were written, from the record's start;
-	// nil: nothing that was noticed. A trace of the overview has not looked: Prove does.
+	// them, and Intact until when they can be read and nothing speaks against them, from
+	// the record's start; nil: nothing that was noticed. A trace of the overview has not
+	// looked: Prove does.
 	Damage error
 	Intact time.Duration // 0: nothing is known to be, or there is no Damage
 }
