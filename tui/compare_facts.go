@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"draghand/internal/compare"
 	"draghand/internal/si"
 	"draghand/internal/strength"
@@ -94,6 +96,12 @@ func (m *CompareScreen) minimumTexts(g *compare.Group, says string) []string {
 		}
 	}
 	return []string{says}
+}
+
+// saysWhole says that the facts have room for the verdict with what it rests on.
+func (m *CompareScreen) saysWhole(g *compare.Group) bool {
+	t, _ := m.holds(g)
+	return ansi.StringWidth(m.minimumTexts(g, t)[0]) <= m.factsWide()-compareFactWide
 }
 
 // compareFactWide is the room of the labels of the facts.

@@ -24,7 +24,7 @@ func (m *CompareScreen) underText(g *compare.Group) string {
 		return ""
 	}
 	asked, under, as := compare.StatedText(low), g.Under(low), ""
-	if c := g.CountOn; !m.wide() && c != nil && c.Promised > 0 && c.AsStated(low, m.units) != "" {
+	if c := g.CountOn; c != nil && c.Promised > 0 && c.AsStated(low, m.units) != "" && !m.saysWhole(g) {
 		as = "; the strength to count on is " + c.AsStated(low, m.units)
 	}
 	switch {

@@ -28,6 +28,16 @@ type compareRooms struct {
 	end          int  // the row below all of it
 }
 
+// half is where the facts begin, right of the figure.
+func (m *CompareScreen) half() int {
+	if m.wide() {
+		return max(m.width/2-10, 50)
+	}
+	return m.width / 2
+}
+
+func (m *CompareScreen) factsWide() int { return m.width - m.half() - 2 }
+
 // rooms lays the screen out: the answer and its facts, below them words, bars and
 // plots, as many as there is room for.
 func (m *CompareScreen) rooms() (r compareRooms) {
@@ -44,12 +54,9 @@ func (m *CompareScreen) rooms() (r compareRooms) {
 	default:
 		r.size = 2
 	}
-	half := w / 2
-	if m.wide() {
-		half = max(half-10, 50)
-	}
+	half := m.half()
 	r.figure = room{2, y, half - 4, figureHigh(r.size)}
-	r.facts = room{half, y, w - half - 2, figureHigh(r.size)}
+	r.facts = room{half, y, m.factsWide(), figureHigh(r.size)}
 	y += r.figure.h
 	r.end = h - 1
 	if m.typing != typingNothing {

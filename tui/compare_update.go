@@ -98,7 +98,7 @@ func (m *CompareScreen) pressed(msg tea.KeyMsg) tea.Cmd {
 		m.typing, m.fault, m.edit = typingBound, "", lineEdit{}
 	case key.Matches(msg, k.Minimum):
 		m.typing, m.fault, m.edit = typingMinimum, "", lineEdit{}
-		if at := m.c.StatedMinimum(); at > 0 && m.options.Minimum == 0 { // it stands in the records of all bars that count
+		if at := m.c.StatedMinimum(); at > 0 && m.options.Minimum == 0 { // all of the bars that count, whose records have one, have this
 			m.edit = offered(compare.OfferedText(at, m.units))
 		}
 	case m.scrolled(msg):

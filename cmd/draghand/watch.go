@@ -68,7 +68,7 @@ proof: after it is let off), at the end of the source, after --for, or at a
 signal. A bar that was let off, or of which nobody knows how it ended, may be
 loaded again: with --headless, with --json, and where there is no terminal, its
 pull ends once the force has rested at zero for 60 s (of a live source), with
---plain not by itself. It warns; it is no safety device.`,
+--plain and somebody at the keys not by itself. It warns; it is no safety device.`,
 		Example: `  draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --melt M1 --specimen 3 --diameter "12.51 mm"
   draghand watch --rig rig.toml --kind proof --target "20 kN" --hold 60s --specimen "link bar 2"
   draghand watch --rig rig.toml --from serial:/dev/ttyACM0 --headless --json`,

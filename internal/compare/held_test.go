@@ -166,3 +166,21 @@ func TestMixedIsRefused(t *testing.T) {
 	c = compare.Of(all, byMelt(), o)
 	has(t, words(&c, si.US), "no strength to count on: 2 of 5 bars are simulated, and say nothing of a metal: leave them out")
 }
+
+// A figure in MPa that reads as a round one in ksi and is not quite that was not stated in
+// ksi; a bar that is the minimum but for the last bit of the arithmetic is not under it.
+func TestStatedInAndJustUnder(t *testing.T) {
+	var c compare.CountOn
+	c.Strength = 300 * si.Megapascal
+	for v, stated := range map[si.Stress]si.System{282.68505 * si.Megapascal: si.Metric, 41 * si.KSI: si.US, 40.25 * si.KSI: si.US, 276 * si.Megapascal: si.Metric} {
+		for _, read := range []si.System{si.US, si.Metric} {
+			if got := c.AsStated(v, read) == ""; got != (read == stated) {
+				t.Errorf("%v: stated in what is read as %v: %v", v, read, got)
+			}
+		}
+	}
+	g := compare.Group{Pulls: []compare.Pull{{Strength: 40 * si.KSI * (1 - 1e-15)}, {Strength: 39.9 * si.KSI}}}
+	if got := g.Under(40 * si.KSI); got != 1 {
+		t.Errorf("%d bars under", got)
+	}
+}

@@ -1,6 +1,7 @@
 package compare_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -100,7 +101,10 @@ func TestABarTwiceIsDoubtful(t *testing.T) {
 	let.Record, let.Dir, let.AtLeast, let.Strength, let.Out = "let", "shelf/let", 40*si.KSI, 0, "it bore at least so much: let off"
 	c := compare.Of(append(all, let), byMelt(), compare.NewOptions())
 	has(t, c.Groups[0].CountOn.Doubtful, "more than one record is of the bar M1-1")
-	has(t, c.Groups[0].CountOn.Grave, "more than one record is of the bar M1-1")
+	// It is in the mean, the scatter and k once.
+	if grave := c.Groups[0].CountOn.Grave; strings.Contains(grave, "more than one record") {
+		t.Error(grave)
+	}
 }
 
 // A bar that counts again and again makes the scatter and k smaller: what comes out is

@@ -42,8 +42,12 @@ func (g *Group) doubts(o Options, unknown int) (all, grave string) {
 	void(g.Normality != nil && g.Normality.P < o.Level, "the scatter is not normal")
 	add(g.apartNote() != "" && len(g.Pulls) <= hardlyApart, "%s", oneApart) // two of three that are alike do that
 	void(g.apartNote() != "" && len(g.Pulls) > hardlyApart, "%s", oneApart)
-	// A bar that counts more than once makes the scatter and k smaller than they are.
-	void(len(g.twice()) > 0, "more than one record is of the bar %s", list(g.twice()))
+	// A bar that counts more than once makes the scatter and k smaller than they are; one
+	// that was let off before it broke is in them once.
+	again, doubled := twice(g.Pulls, g.Censored), twice(g.Pulls)
+	void(len(doubled) > 0, "more than one record is of the bar %s", list(doubled))
+	again = slices.DeleteFunc(again, func(bar string) bool { return slices.Contains(doubled, bar) })
+	add(len(again) > 0, "more than one record is of the bar %s, one of them of it unbroken", list(again))
 	for _, t := range g.twins() {
 		void(true, "the tables of %s hold the same rows", t)
 	}
@@ -116,7 +120,7 @@ func (g *Group) cautions(o Options) []string {
 	for _, t := range g.twins() {
 		add(true, "the tables of %s hold the same rows: bars may give them on a coarse gauge, but one bar counts once; look at the files", t)
 	}
-	if twice := g.twice(); len(twice) > 0 {
+	if twice := twice(g.Pulls, g.Censored); len(twice) > 0 {
 		add(true, "more than one record is of the bar %s: a bar breaks once, look at the labels", list(twice))
 	}
 	return out

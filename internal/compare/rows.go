@@ -55,10 +55,10 @@ func (g *Group) twins() (out []string) {
 	return out
 }
 
-// twice are the bars that are in it more than once, by different records.
-func (g *Group) twice() []string {
+// twice are the bars that are among some pulls more than once, by different records.
+func twice(some ...[]Pull) []string {
 	met, out := map[string]int{}, []string{}
-	for _, all := range [][]Pull{g.Pulls, g.Censored} {
+	for _, all := range some {
 		for i := range all {
 			if p := &all[i]; p.Bar != p.Record {
 				if met[p.Bar]++; met[p.Bar] == 2 {

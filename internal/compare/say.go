@@ -42,7 +42,7 @@ func (g *Group) OneMelt() string {
 
 // Under is how many bars that count lie under a minimum.
 func (g *Group) Under(minimum si.Stress) int {
-	return counted(g.Pulls, func(p *Pull) bool { return p.Strength < minimum })
+	return counted(g.Pulls, func(p *Pull) bool { return !reaches(p.Strength, minimum) })
 }
 
 // NoBound says why there is no strength to count on, where there is none, and what the

@@ -51,7 +51,7 @@ const mostDecimals = 5
 func statedIn(v si.Stress) (sys si.System, decimals int, exact bool) {
 	for d := range mostDecimals + 1 {
 		for _, sys := range []si.System{si.US, si.Metric} {
-			if p := v.In(sys).Value * math.Pow10(d); math.Abs(p-math.Round(p)) < 1e-6 {
+			if p := v.In(sys).Value * math.Pow10(d); math.Abs(p-math.Round(p)) <= exactly*math.Abs(p) {
 				return sys, d, true
 			}
 		}

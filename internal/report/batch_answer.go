@@ -53,11 +53,11 @@ func (f *batchFacts) weibullRows(g *compare.Group) []pair {
 	}
 	sys := f.opt.Units
 	var r rows
-	r.add("modulus m", "%s%s", compare.DigitsText(w.Shape), between(compare.DigitsText(w.ShapeLow), compare.DigitsText(w.ShapeHigh), w.ShapeLow, w.ShapeHigh, w.Level))
+	r.add("modulus m", "%s%s", compare.DigitsText(w.Shape), between(compare.DigitsText(w.ShapeLow), compare.DigitsText(w.ShapeHigh), w.ShapeLow, w.ShapeHigh, g.WeibullSure()))
 	if !math.IsNaN(w.Unbiased) {
 		r.add("m, unbiased", "%s: times %s for %d bars", compare.DigitsText(w.Unbiased), si.Number(w.UnbiasedFactor, 4), w.N)
 	}
-	r.add("scale", "%s%s", si.Stress(w.Scale).Text(sys), between(si.Stress(w.ScaleLow).In(sys).Number(), si.Stress(w.ScaleHigh).Text(sys), w.ScaleLow, w.ScaleHigh, w.Level))
+	r.add("scale", "%s%s", si.Stress(w.Scale).Text(sys), between(si.Stress(w.ScaleLow).In(sys).Number(), si.Stress(w.ScaleHigh).Text(sys), w.ScaleLow, w.ScaleHigh, g.WeibullSure()))
 	of := fmt.Sprintf("%d that broke", w.Failures)
 	if n := w.N - w.Failures; n > 0 {
 		of += fmt.Sprintf(", %d that bore at least so much", n)
@@ -66,9 +66,9 @@ func (f *batchFacts) weibullRows(g *compare.Group) []pair {
 	return r
 }
 
-func between(low, high string, a, b, level float64) string {
+func between(low, high string, a, b float64, sure string) string {
 	if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
 		return ""
 	}
-	return fmt.Sprintf(", between %s and %s (%s)", low, high, share(level))
+	return fmt.Sprintf(", between %s and %s (%s)", low, high, sure)
 }

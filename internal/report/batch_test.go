@@ -104,7 +104,7 @@ func TestBatchFigures(t *testing.T) {
 		}
 	}
 	w := c.Groups[0].Weibull
-	for _, want := range []string{"Line: normal, mean 44.8 ksi, SD 0.89 ksi.", "Line: Weibull, m " + si.Number(w.Shape, 1) + ", scale", si.Number(w.Shape, 1) + ", between " + si.Number(w.ShapeLow, 1), si.Number(w.Unbiased, 1) + ": times 0.6934 for 5 bars"} {
+	for _, want := range []string{"Line: normal, mean 44.8 ksi, SD 0.89 ksi.", "Line: Weibull, m " + si.Number(w.Shape, 1) + ", scale", si.Number(w.Shape, 1) + ", between " + si.Number(w.ShapeLow, 1) + " and " + compare.DigitsText(w.ShapeHigh) + " (about 95 %, of five bars some 90 %)", si.Number(w.Unbiased, 1) + ": times 0.6934 for 5 bars"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}
