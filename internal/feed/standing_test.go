@@ -269,8 +269,9 @@ func TestStandingKeepsLittle(t *testing.T) {
 // A stream cut anywhere arrives whole with each who attaches, from its first whole
 // line to where it leaves or the source ends, while the source runs on.
 func TestStandingLosesAndDoublesNothing(t *testing.T) {
-	whole := 0
+	whole, streams := 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
+		streams++
 		var stream []byte
 		for i := range rapid.IntRange(50, 400).Draw(rt, "lines") {
 			stream = fmt.Appendf(stream, "%d,%d\n", 1000+i, i%7)
@@ -341,8 +342,8 @@ func TestStandingLosesAndDoublesNothing(t *testing.T) {
 		}
 		wait.Wait()
 	})
-	if whole < 50 {
-		t.Errorf("only %d visits got a whole line: the test shows nothing", whole)
+	if 2*whole < streams { // some three in each do
+		t.Errorf("only %d visits to %d streams got a whole line: the test shows nothing", whole, streams)
 	}
 }
 
