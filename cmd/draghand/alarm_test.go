@@ -90,9 +90,7 @@ func TestAlarmsNameThePart(t *testing.T) {
 			if term.Bells() == 0 {
 				t.Error("no bell")
 			}
-			if err := term.Type("a"); err != nil {
-				t.Fatal(err)
-			}
+			press(t, term, "a")
 			see(t, term, "BROKE")
 		})
 	}

@@ -75,10 +75,8 @@ func TestLoadedBenchOnScreenLeavesWords(t *testing.T) {
 	rig := weakRig(t, dir, `"48 kN"`, `"200 kN"`) // no alarm: only the load
 	term := onTerminal(t, dir, picture.Options{Timeout: 30 * time.Second}, "--rig", rig, "--from", "serial:"+link, "--data", filepath.Join(dir, "shelf"))
 	see(t, term, "LOAD ON THE RIG")
-	_ = term.Type("q")
-	see(t, term, "nothing will watch it: leave?")
-	_ = term.Type("y")
-	see(t, term, "the rig was loaded when the program ended")
+	keys(t, term, "q", "nothing will watch it: leave?")
+	keys(t, term, "y", "the rig was loaded when the program ended")
 	ended(t, term)
 }
 

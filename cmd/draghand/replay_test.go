@@ -38,35 +38,19 @@ func TestReplayOnScreen(t *testing.T) {
 	}
 	for _, size := range []struct{ cols, rows int }{{80, 24}, {120, 40}} {
 		term := onTerminal(t, dir, picture.Options{Cols: size.cols, Rows: size.rows}, "replay", rec, "--data", dir)
-		typed := func(keys string) {
-			t.Helper()
-			if err := term.Type(keys); err != nil {
-				t.Fatal(err)
-			}
-		}
 		see(t, term, "REPLAY", "replay: BROKE at", "everything read", "lbf")
-		typed("p")
-		see(t, term, "the peak, paused", "loading")
-		typed("b")
-		see(t, term, "the break, paused")
-		typed("n")
-		see(t, term, "CAUTION was raised at")
-		typed(",,.")
-		see(t, term, "paused")
-		typed("++")
-		see(t, term, "paused × 5")
-		typed(" ")
-		see(t, term, "playing × 5", "space pause")
+		keys(t, term, "p", "the peak, paused", "loading")
+		keys(t, term, "b", "the break, paused")
+		keys(t, term, "n", "CAUTION was raised at", "the first alarm again: none came after")
+		until(t, term, ",,.", "CAUTION was raised at")
+		keys(t, term, "++", "paused × 5")
+		keys(t, term, " ", "playing × 5", "space pause")
 		see(t, term, "replay: BROKE at", "paused × 5") // played to the end
-		typed("u")
-		see(t, term, "kN")
-		typed("ww")
-		see(t, term, "the 10 s before")
-		typed("?")
-		see(t, term, "no key changes the record")
-		typed("q") // closes the help
-		see(t, term, "source", "REPLAY")
-		typed("q")
+		keys(t, term, "u", "kN")
+		keys(t, term, "ww", "the 10 s before")
+		keys(t, term, "?", "no key changes the record")
+		keys(t, term, "q", "source", "REPLAY") // closes the help
+		press(t, term, "q")
 		if code := ended(t, term); code != exitDone {
 			t.Errorf("%d×%d: code %d", size.cols, size.rows, code)
 		}
@@ -84,9 +68,7 @@ func TestReplayOnScreen(t *testing.T) {
 	}
 	term := onTerminal(t, dir, picture.Options{Cols: 100, Rows: 30}, "replay", rec, "--data", dir)
 	see(t, term, "REPLAY", "DAMAGED at byte", "(line 2001)")
-	if err := term.Type("q"); err != nil {
-		t.Fatal(err)
-	}
+	press(t, term, "q")
 	if code := ended(t, term); code != exitInput {
 		t.Errorf("damaged: code %d", code)
 	}

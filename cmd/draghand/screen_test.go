@@ -6,6 +6,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -48,6 +49,40 @@ func see(t *testing.T, term *picture.Terminal, words ...string) *picture.Screen 
 	return s
 }
 
+// press types and waits for nothing.
+func press(t *testing.T, term *picture.Terminal, typed string) {
+	t.Helper()
+	if err := term.Type(typed); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// keys types, waits until the screen shows the words, and gives that screen. Words
+// that stood there before, or that are shown while they are typed, say nothing of what
+// enter did: what is typed next may come before it did anything, and be lost.
+func keys(t *testing.T, term *picture.Terminal, typed string, words ...string) *picture.Screen {
+	t.Helper()
+	before := term.Screen()
+	line, entered := strings.CutSuffix(typed, "\r")
+	if !slices.ContainsFunc(words, func(w string) bool { return !before.Contains(w) && !(entered && strings.Contains(line, w)) }) {
+		t.Fatalf("%q tells nothing of what %q did: it stood there before, or while it was typed; the screen shows:\n%s", words, typed, before.Text())
+	}
+	press(t, term, typed)
+	return see(t, term, words...)
+}
+
+// until types, and waits until the screen shows words no more.
+func until(t *testing.T, term *picture.Terminal, typed, gone string) *picture.Screen {
+	t.Helper()
+	see(t, term, gone)
+	press(t, term, typed)
+	s, err := term.Until(t.Context(), "the end of "+gone, func(s *picture.Screen) bool { return !s.Contains(gone) })
+	if err != nil {
+		t.Fatalf("%v; the screen shows:\n%s", err, term.Screen().Text())
+	}
+	return s
+}
+
 // ended waits for the program to end and gives its code.
 func ended(t *testing.T, term *picture.Terminal) int {
 	t.Helper()
@@ -71,9 +106,7 @@ func TestDemoOnScreen(t *testing.T) {
 		see(t, term, "CAUTION", "link bar")
 		see(t, term, "BROKE")
 		see(t, term, "saved")
-		if err := term.Type("q"); err != nil {
-			t.Fatal(err)
-		}
+		press(t, term, "q")
 		if code := ended(t, term); code != exitDone {
 			t.Errorf("%d×%d: code %d", size.cols, size.rows, code)
 		}

@@ -46,9 +46,7 @@ func TestShelfSittingByKeys(t *testing.T) {
 			keepReport(t, term, dir, count)
 			tidy(t, term, pulls)
 			keys(t, term, "b", "bench", "no source")
-			if err := term.Type("q"); err != nil {
-				t.Fatal(err)
-			}
+			press(t, term, "q")
 			if code := ended(t, term); code != exitDone {
 				t.Errorf("code %d", code)
 			}
@@ -182,12 +180,12 @@ func tidy(t *testing.T, term *picture.Terminal, pulls string) {
 	t.Helper()
 	// A misnamed bar, and what the fracture showed.
 	keys(t, term, "n", "label of M1-3")
-	keys(t, term, "\t\x15"+"33\t", "33", "▸")
+	keys(t, term, "\t\x15"+"33\t", "bar      33", "▸")
 	keys(t, term, "wet sand\r", "label kept; ", "M1-33")
 	keys(t, term, "m", "keep the remark")
 	keys(t, term, "one pore by the edge\r", "remark kept")
 	// Into the trash and back; the marks would go along, so they are taken first.
-	keys(t, term, "0", "5 of 10")
+	until(t, term, "0", "3 marked")
 	keys(t, term, "x", "move M1-33 of 20")
 	keys(t, term, "y", "in the trash: U takes it back", "4 of 9")
 	if moved, err := shelf.TrashList(pulls); err != nil || len(moved) != 1 {

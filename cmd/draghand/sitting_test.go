@@ -16,15 +16,6 @@ import (
 	"draghand/internal/specimen"
 )
 
-// keys types, waits until the screen shows the words, and gives that screen.
-func keys(t *testing.T, term *picture.Terminal, typed string, words ...string) *picture.Screen {
-	t.Helper()
-	if err := term.Type(typed); err != nil {
-		t.Fatal(err)
-	}
-	return see(t, term, words...)
-}
-
 // bars are the records of a shelf in the order of their specimen.
 func bars(t *testing.T, shelf string) []*record.Record {
 	t.Helper()
@@ -65,15 +56,15 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "\r", "keep")
 	keys(t, term, "\x15"+"12.5 mm, 12.48 mm\r", "0.4913 in")
 	see(t, term, "taken when quiet")
-	keys(t, term, "a", "not seen to") // refused still
+	keys(t, term, "a", "not armed: ") // refused still
 	keys(t, term, "\t"+strings.Repeat(" ", 11), "READY")
 	keys(t, term, "a", "loading")
 	see(t, term, "BROKE", "saved as")
 	keys(t, term, "q", "after the pull", "strength")
 	keys(t, term, "m", "keep the remark")
-	keys(t, term, "bright fracture, one pore\r", "bright fracture, one pore")
+	keys(t, term, "bright fracture, one pore\r", "bright fracture, one pore", "remark kept")
 	keys(t, term, "v", "REPLAY")
-	keys(t, term, "p", "at ")
+	keys(t, term, "p", "the peak, paused")
 	keys(t, term, "q", "after the pull")
 	keys(t, term, "f", "measure the bar", "still open")
 	keys(t, term, "\r", "take it")
@@ -95,18 +86,15 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "n", "bar 9")
 	keys(t, term, "\r", "keep")
 	keys(t, term, "12.5 mm\r", "0.4921 in")
-	keys(t, term, "\t", "points seen to")
+	keys(t, term, "\t", "▸ points seen to")
 	// The ones about this bar are asked again; the cursor goes to each of them.
-	keys(t, term, strings.Repeat(" ", 3), "points seen to")
-	see(t, term, "READY")
+	keys(t, term, strings.Repeat(" ", 3), "READY")
 	keys(t, term, "a", "loading")
 	see(t, term, "BROKE", "saved as")
 	keys(t, term, "q", "after the pull")
-	keys(t, term, "l", "M1", "7", "8", "9")
-	keys(t, term, "b", "bench")
-	if err := term.Type("q"); err != nil {
-		t.Fatal(err)
-	}
+	keys(t, term, "l", "3 pull records", "M1-7", "M1-8", "M1-9")
+	keys(t, term, "b", "points seen to")
+	press(t, term, "q")
 	if code := ended(t, term); code != exitDone {
 		t.Errorf("code %d", code)
 	}
