@@ -58,7 +58,7 @@ func TestSittingByKeys(t *testing.T) {
 	see(t, term, "taken when quiet")
 	keys(t, term, "a", "not armed: ") // refused still
 	keys(t, term, "\t"+strings.Repeat(" ", 11), "READY")
-	keys(t, term, "a", "loading")
+	keys(t, term, "a", "drag hand")
 	see(t, term, "BROKE", "saved as")
 	keys(t, term, "q", "after the pull", "strength")
 	keys(t, term, "m", "keep the remark")
@@ -77,7 +77,7 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "\r", "keep") // the number is there, the diameters are asked for
 	keys(t, term, "12.51 mm\r", "0.4925 in")
 	keys(t, term, "o", "arm with this reason")
-	keys(t, term, "same set-up, seen a minute ago\r", "loading")
+	keys(t, term, "same set-up, seen a minute ago\r", "drag hand")
 	see(t, term, "LET OFF")
 	keys(t, term, "e", "saved as")
 	keys(t, term, "q", "after the pull", "at least")
@@ -89,7 +89,7 @@ func TestSittingByKeys(t *testing.T) {
 	keys(t, term, "\t", "▸ points seen to")
 	// The ones about this bar are asked again; the cursor goes to each of them.
 	keys(t, term, strings.Repeat(" ", 3), "READY")
-	keys(t, term, "a", "loading")
+	keys(t, term, "a", "drag hand")
 	see(t, term, "BROKE", "saved as")
 	keys(t, term, "q", "after the pull")
 	keys(t, term, "l", "3 pull records", "M1-7", "M1-8", "M1-9")
