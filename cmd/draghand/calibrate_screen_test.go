@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -72,7 +73,8 @@ func TestCalibrateOnScreen(t *testing.T) {
 // still again.
 func taken(t *testing.T, term *picture.Terminal, n int) bool {
 	t.Helper()
-	point := fmt.Sprintf("%d point", n)
+	point := fmt.Sprintf("%d points in the list", n)
+	listed := regexp.MustCompile(fmt.Sprintf(`\b%d points?[:,]`, n)) // a remark may say "1 of 5 points"
 	refused := func(s *picture.Screen) bool { return s.Contains("NOT TAKEN") }
 	// A point is in the list before its answer is there, and no key is taken till then.
 	asked := func(s *picture.Screen) bool { return s.Contains("taking the point") }
@@ -83,7 +85,7 @@ func taken(t *testing.T, term *picture.Terminal, n int) bool {
 		}
 		return s
 	}
-	s := until(point, func(s *picture.Screen) bool { return s.Contains(point) && !asked(s) || refused(s) })
+	s := until(point, func(s *picture.Screen) bool { return listed.MatchString(s.Text()) && !asked(s) || refused(s) })
 	if !refused(s) {
 		return true
 	}
