@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/feed"
@@ -110,28 +111,30 @@ func TestSourceEndsUnderLoad(t *testing.T) {
 // --for ends a pull whose source says nothing, too, and the person is told that
 // no reading came.
 func TestForWithoutReadings(t *testing.T) {
-	told := make(chan string, 100)
-	w := newWatch(t, watch.Options{
-		Rig: exampleRig(t), Shelf: t.TempDir(), For: 3500 * time.Millisecond, Listen: func(e watch.Event) { told <- e.Text },
-		Feed: scripted(func(ctx context.Context, out func(feed.Chunk)) error {
-			out(feed.Chunk{Kind: feed.Opened, At: time.Now(), Torn: true})
-			out(feed.Chunk{Kind: feed.Data, At: time.Now(), Data: []byte("\nnot a reading\x00\n")})
-			<-ctx.Done()
-			return nil
-		}),
-	})
-	begun := time.Now()
-	if res := w.Run(t.Context()); res.Reason != record.ByTime {
-		t.Errorf("reason %q, want %q", res.Reason, record.ByTime)
-	}
-	if d := time.Since(begun); d > 8*time.Second {
-		t.Errorf("ended after %v, want 3.5 s", d)
-	}
-	close(told)
-	for text := range told {
-		if strings.Contains(text, "no reading in the first 3s") {
-			return
+	synctest.Test(t, func(t *testing.T) {
+		told := make(chan string, 100)
+		w := newWatch(t, watch.Options{
+			Rig: exampleRig(t), Shelf: t.TempDir(), For: 3500 * time.Millisecond, Listen: func(e watch.Event) { told <- e.Text },
+			Feed: scripted(func(ctx context.Context, out func(feed.Chunk)) error {
+				out(feed.Chunk{Kind: feed.Opened, At: time.Now(), Torn: true})
+				out(feed.Chunk{Kind: feed.Data, At: time.Now(), Data: []byte("\nnot a reading\x00\n")})
+				<-ctx.Done()
+				return nil
+			}),
+		})
+		begun := time.Now()
+		if res := w.Run(t.Context()); res.Reason != record.ByTime {
+			t.Errorf("reason %q, want %q", res.Reason, record.ByTime)
 		}
-	}
-	t.Error("nobody was told that no reading came")
+		if d := time.Since(begun); d > 8*time.Second {
+			t.Errorf("ended after %v, want 3.5 s", d)
+		}
+		close(told)
+		for text := range told {
+			if strings.Contains(text, "no reading in the first 3s") {
+				return
+			}
+		}
+		t.Error("nobody was told that no reading came")
+	})
 }

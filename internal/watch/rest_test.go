@@ -120,21 +120,23 @@ func TestUnattended(t *testing.T) {
 // What a simulated pull that is let off leaves is the record of the whole, and its
 // state is computed again from it.
 func TestRestIsReplayed(t *testing.T) {
-	r := exampleRig(t)
-	w := newWatch(t, watch.Options{Feed: simulated(t, r, "let-off", 7), Rig: r, Specimen: bar(), Shelf: t.TempDir(), Unattended: true})
-	res := w.Run(t.Context())
-	if res.Reason != record.ByRest || res.State.Outcome != pull.LetOff {
-		t.Fatalf("closed for %q as %q", res.Reason, res.State.Outcome)
-	}
-	rec, err := record.Open(res.Record)
-	if err != nil {
-		t.Fatal(err)
-	}
-	replayed, err := rec.Replay(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if d := cmp.Diff(res.State, replayed); d != "" {
-		t.Errorf("live (-) and replayed (+) differ:\n%s", d)
-	}
+	synctest.Test(t, func(t *testing.T) {
+		r := exampleRig(t)
+		w := newWatch(t, watch.Options{Feed: simulated(t, r, "let-off", 7), Rig: r, Specimen: bar(), Shelf: t.TempDir(), Unattended: true})
+		res := w.Run(t.Context())
+		if res.Reason != record.ByRest || res.State.Outcome != pull.LetOff {
+			t.Fatalf("closed for %q as %q", res.Reason, res.State.Outcome)
+		}
+		rec, err := record.Open(res.Record)
+		if err != nil {
+			t.Fatal(err)
+		}
+		replayed, err := rec.Replay(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(res.State, replayed); d != "" {
+			t.Errorf("live (-) and replayed (+) differ:\n%s", d)
+		}
+	})
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
@@ -27,41 +28,43 @@ func TestReplayGivesTheLiveState(t *testing.T) {
 	for _, fault := range append([]string{""}, sim.Faults()...) {
 		t.Run("fault "+fault, func(t *testing.T) {
 			t.Parallel()
-			r := exampleRig(t)
-			w := newWatch(t, watch.Options{
-				Feed: simulated(t, r, fault, 5), Rig: r, Specimen: bar(), Shelf: t.TempDir(), For: 40 * time.Second,
-				Listen: func(e watch.Event) { // reads all of every event, while the engine goes on
-					if _, err := json.Marshal(e); err != nil {
-						t.Error(err)
-					}
-				},
+			synctest.Test(t, func(t *testing.T) {
+				r := exampleRig(t)
+				w := newWatch(t, watch.Options{
+					Feed: simulated(t, r, fault, 5), Rig: r, Specimen: bar(), Shelf: t.TempDir(), For: 40 * time.Second,
+					Listen: func(e watch.Event) { // reads all of every event, while the engine goes on
+						if _, err := json.Marshal(e); err != nil {
+							t.Error(err)
+						}
+					},
+				})
+				w.Do(watch.AckAlarms)
+				w.Do(watch.ZeroNow)
+				res := w.Run(t.Context())
+				if res.Save != nil || res.Source != nil {
+					t.Fatalf("save %v, source %v", res.Save, res.Source)
+				}
+				rec, err := record.Open(res.Record)
+				if err != nil {
+					t.Fatal(err)
+				}
+				replayed, err := rec.Replay(nil)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if d := cmp.Diff(res.State, replayed); d != "" {
+					t.Errorf("live (-) and replayed (+) differ:\n%s", d)
+				}
+				if replayed.Readings < 1000 {
+					t.Errorf("only %d readings: the test shows nothing", replayed.Readings)
+				}
+				want := record.ClosingFrom(replayed, res.Reason)
+				got := *rec.Head.Closing
+				want.Ended, want.SamplesBytes, want.SamplesLines, want.SamplesSHA256 = got.Ended, got.SamplesBytes, got.SamplesLines, got.SamplesSHA256
+				if d := cmp.Diff(got, want); d != "" {
+					t.Errorf("the closing kept (-) and that of the replay (+) differ:\n%s", d)
+				}
 			})
-			w.Do(watch.AckAlarms)
-			w.Do(watch.ZeroNow)
-			res := w.Run(t.Context())
-			if res.Save != nil || res.Source != nil {
-				t.Fatalf("save %v, source %v", res.Save, res.Source)
-			}
-			rec, err := record.Open(res.Record)
-			if err != nil {
-				t.Fatal(err)
-			}
-			replayed, err := rec.Replay(nil)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if d := cmp.Diff(res.State, replayed); d != "" {
-				t.Errorf("live (-) and replayed (+) differ:\n%s", d)
-			}
-			if replayed.Readings < 1000 {
-				t.Errorf("only %d readings: the test shows nothing", replayed.Readings)
-			}
-			want := record.ClosingFrom(replayed, res.Reason)
-			got := *rec.Head.Closing
-			want.Ended, want.SamplesBytes, want.SamplesLines, want.SamplesSHA256 = got.Ended, got.SamplesBytes, got.SamplesLines, got.SamplesSHA256
-			if d := cmp.Diff(got, want); d != "" {
-				t.Errorf("the closing kept (-) and that of the replay (+) differ:\n%s", d)
-			}
 		})
 	}
 }
@@ -135,77 +138,79 @@ func TestReplayGivesTheLiveStateOfEachKind(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			if c.o.Rig == nil {
-				c.o.Rig, c.s.Rig = exampleRig(t), exampleRig(t)
-			}
-			if c.s.Seed == 0 {
-				c.s.Seed = 3
-			}
-			s, err := sim.New(c.s)
-			if err != nil {
-				t.Fatal(err)
-			}
-			c.o.Specimen = bar()
-			if c.s.Fault == "giving" {
-				c.o.Specimen.Yield = 310 * si.Megapascal
-			}
-			if c.o.Feed == nil {
-				c.o.Feed = sim.NewFeed(s, 200)
-			}
-			c.o.Shelf, c.o.For = t.TempDir(), 80*time.Second
-			var mu sync.Mutex
-			yields := 0
-			c.o.Listen = func(e watch.Event) {
-				text, err := json.Marshal(e)
+			synctest.Test(t, func(t *testing.T) {
+				if c.o.Rig == nil {
+					c.o.Rig, c.s.Rig = exampleRig(t), exampleRig(t)
+				}
+				if c.s.Seed == 0 {
+					c.s.Seed = 3
+				}
+				s, err := sim.New(c.s)
 				if err != nil {
-					t.Error(err)
+					t.Fatal(err)
 				}
-				mu.Lock()
-				defer mu.Unlock()
-				if e.Kind == watch.EventKind(pull.EvYield) {
-					yields++
-					if !strings.Contains(string(text), `"upper":{"t_s":`) || !strings.Contains(string(text), `"lower":{"t_s":`) {
-						t.Errorf("no two ends: %s", text)
+				c.o.Specimen = bar()
+				if c.s.Fault == "giving" {
+					c.o.Specimen.Yield = 310 * si.Megapascal
+				}
+				if c.o.Feed == nil {
+					c.o.Feed = sim.NewFeed(s, 200)
+				}
+				c.o.Shelf, c.o.For = t.TempDir(), 80*time.Second
+				var mu sync.Mutex
+				yields := 0
+				c.o.Listen = func(e watch.Event) {
+					text, err := json.Marshal(e)
+					if err != nil {
+						t.Error(err)
+					}
+					mu.Lock()
+					defer mu.Unlock()
+					if e.Kind == watch.EventKind(pull.EvYield) {
+						yields++
+						if !strings.Contains(string(text), `"upper":{"t_s":`) || !strings.Contains(string(text), `"lower":{"t_s":`) {
+							t.Errorf("no two ends: %s", text)
+						}
 					}
 				}
-			}
-			res := newWatch(t, c.o).Run(t.Context())
-			if res.Save != nil || res.Source != nil || res.Reason != c.reason {
-				t.Fatalf("save %v, source %v, reason %q, want %q", res.Save, res.Source, res.Reason, c.reason)
-			}
-			if !c.shows(res) {
-				t.Errorf("not seen in outcome %q, hold %+v, yield %+v, strokes %+v, told %v", res.State.Outcome, res.State.Hold, res.State.Yield, res.State.Strokes, res.Told)
-			}
-			if (yields > 0) != (res.State.Yield != nil) {
-				t.Errorf("%d yields told, state %+v", yields, res.State.Yield)
-			}
-			rec, err := record.Open(res.Record)
-			if err != nil {
-				t.Fatal(err)
-			}
-			var told []pull.Event
-			replayed, err := rec.ReplayLines(func(l record.Line) bool {
-				for _, e := range l.Events {
-					if e.Kind == pull.EvRemark && e.Phase != pull.Holding {
-						told = append(told, e)
-					}
+				res := newWatch(t, c.o).Run(t.Context())
+				if res.Save != nil || res.Source != nil || res.Reason != c.reason {
+					t.Fatalf("save %v, source %v, reason %q, want %q", res.Save, res.Source, res.Reason, c.reason)
 				}
-				return true
+				if !c.shows(res) {
+					t.Errorf("not seen in outcome %q, hold %+v, yield %+v, strokes %+v, told %v", res.State.Outcome, res.State.Hold, res.State.Yield, res.State.Strokes, res.Told)
+				}
+				if (yields > 0) != (res.State.Yield != nil) {
+					t.Errorf("%d yields told, state %+v", yields, res.State.Yield)
+				}
+				rec, err := record.Open(res.Record)
+				if err != nil {
+					t.Fatal(err)
+				}
+				var told []pull.Event
+				replayed, err := rec.ReplayLines(func(l record.Line) bool {
+					for _, e := range l.Events {
+						if e.Kind == pull.EvRemark && e.Phase != pull.Holding {
+							told = append(told, e)
+						}
+					}
+					return true
+				})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if d := cmp.Diff(res.State, replayed); d != "" {
+					t.Errorf("live (-) and replayed (+) differ:\n%s", d)
+				}
+				if d := cmp.Diff(res.Told, told); d != "" {
+					t.Errorf("remarks live (-) and replayed (+) differ:\n%s", d)
+				}
+				want, got := record.ClosingFrom(replayed, res.Reason), *rec.Head.Closing
+				want.Ended, want.SamplesBytes, want.SamplesLines, want.SamplesSHA256 = got.Ended, got.SamplesBytes, got.SamplesLines, got.SamplesSHA256
+				if d := cmp.Diff(got, want); d != "" {
+					t.Errorf("the closing kept (-) and that of the replay (+) differ:\n%s", d)
+				}
 			})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if d := cmp.Diff(res.State, replayed); d != "" {
-				t.Errorf("live (-) and replayed (+) differ:\n%s", d)
-			}
-			if d := cmp.Diff(res.Told, told); d != "" {
-				t.Errorf("remarks live (-) and replayed (+) differ:\n%s", d)
-			}
-			want, got := record.ClosingFrom(replayed, res.Reason), *rec.Head.Closing
-			want.Ended, want.SamplesBytes, want.SamplesLines, want.SamplesSHA256 = got.Ended, got.SamplesBytes, got.SamplesLines, got.SamplesSHA256
-			if d := cmp.Diff(got, want); d != "" {
-				t.Errorf("the closing kept (-) and that of the replay (+) differ:\n%s", d)
-			}
 		})
 	}
 }

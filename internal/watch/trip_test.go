@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/feed"
@@ -194,46 +195,48 @@ func (r *tripRun) wantHeld(t *testing.T, what string, want bool) {
 // The life of the line: dropped until the first good reading, held by a lone
 // reading at a limit, dropped by a stop until that is acknowledged and returned.
 func TestTripFollowsThePull(t *testing.T) {
-	r := startTrip(t, watch.BoardTime, nil)
-	r.wantHeld(t, "nothing was read", false)
-	r.board.send(feed.Chunk{Kind: feed.Data, Data: []byte("no,reading\n")})
-	r.wantHeld(t, "only a bad line was read", false)
-	r.board.read(atRest, 600)
-	r.wantHeld(t, "readings come", true)
-	r.board.read(loaded, 100)
-	r.board.read(overStop, 1)
-	r.board.read(loaded, 200)
-	until(t, "alarm of the lone reading", func() bool {
-		a := r.Snapshot().State.Alarms
-		return len(a) == 1 && a[0].Single && a[0].Returned
+	synctest.Test(t, func(t *testing.T) {
+		r := startTrip(t, watch.BoardTime, nil)
+		r.wantHeld(t, "nothing was read", false)
+		r.board.send(feed.Chunk{Kind: feed.Data, Data: []byte("no,reading\n")})
+		r.wantHeld(t, "only a bad line was read", false)
+		r.board.read(atRest, 600)
+		r.wantHeld(t, "readings come", true)
+		r.board.read(loaded, 100)
+		r.board.read(overStop, 1)
+		r.board.read(loaded, 200)
+		until(t, "alarm of the lone reading", func() bool {
+			a := r.Snapshot().State.Alarms
+			return len(a) == 1 && a[0].Single && a[0].Returned
+		})
+		r.Do(watch.AckAlarms)
+		until(t, "end of the lone reading's alarm", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
+		r.board.read(loaded, 200)
+		r.board.read(overStop, 3)
+		r.wantHeld(t, "a stop stands", false)
+		r.board.read(loaded, 200)
+		until(t, "returned stop", func() bool {
+			a := r.Snapshot().State.Alarms
+			return len(a) > 0 && a[0].Returned
+		})
+		r.wantHeld(t, "the stop is not acknowledged", false)
+		r.Do(watch.AckAlarms)
+		until(t, "end of the alarm", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
+		r.board.read(loaded, 1)
+		r.wantHeld(t, "the stop is over", true)
+		r.Do(watch.EndPull)
+		r.ended(t)
+		var got []bool
+		for _, c := range r.lamp.changes() {
+			got = append(got, c.ok)
+		}
+		if want := []bool{false, true, false, true, false}; !slices.Equal(got, want) {
+			t.Errorf("the line went %v, want %v: the lone reading must not drop it", got, want)
+		}
+		if s := r.Snapshot().Trip; s != "dropped" {
+			t.Errorf("after the pull the snapshot says %q", s)
+		}
 	})
-	r.Do(watch.AckAlarms)
-	until(t, "end of the lone reading's alarm", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
-	r.board.read(loaded, 200)
-	r.board.read(overStop, 3)
-	r.wantHeld(t, "a stop stands", false)
-	r.board.read(loaded, 200)
-	until(t, "returned stop", func() bool {
-		a := r.Snapshot().State.Alarms
-		return len(a) > 0 && a[0].Returned
-	})
-	r.wantHeld(t, "the stop is not acknowledged", false)
-	r.Do(watch.AckAlarms)
-	until(t, "end of the alarm", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
-	r.board.read(loaded, 1)
-	r.wantHeld(t, "the stop is over", true)
-	r.Do(watch.EndPull)
-	r.ended(t)
-	var got []bool
-	for _, c := range r.lamp.changes() {
-		got = append(got, c.ok)
-	}
-	if want := []bool{false, true, false, true, false}; !slices.Equal(got, want) {
-		t.Errorf("the line went %v, want %v: the lone reading must not drop it", got, want)
-	}
-	if s := r.Snapshot().Trip; s != "dropped" {
-		t.Errorf("after the pull the snapshot says %q", s)
-	}
 }
 
 // Lost and silent readings drop the line; it is held again once the force has
@@ -245,50 +248,54 @@ func TestTripDropsOnLostReadings(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			r := startTrip(t, watch.HostTime, nil)
-			start := time.Now()
-			stream := func(long time.Duration) { // the board's clock goes on in a silence
+			synctest.Test(t, func(t *testing.T) {
+				r := startTrip(t, watch.HostTime, nil)
+				start := time.Now()
+				stream := func(long time.Duration) { // the board's clock goes on in a silence
 
-				tick := time.NewTicker(5 * time.Millisecond)
-				defer tick.Stop()
-				for from := time.Now(); time.Since(from) < long; <-tick.C {
-					r.board.us = int(time.Since(start).Microseconds())
-					r.board.read(atRest, 1)
+					tick := time.NewTicker(5 * time.Millisecond)
+					defer tick.Stop()
+					for from := time.Now(); time.Since(from) < long; <-tick.C {
+						r.board.us = int(time.Since(start).Microseconds())
+						r.board.read(atRest, 1)
+					}
 				}
-			}
-			stream(700 * time.Millisecond)
-			r.wantHeld(t, "readings come", true)
-			for _, chunk := range c.lose {
-				r.board.send(chunk)
-			}
-			from := time.Now()
-			r.wantHeld(t, name, false)
-			t.Logf("%s: dropped after %v", name, r.lamp.changes()[2].at.Sub(from).Round(10*time.Microsecond))
-			for _, chunk := range c.back {
-				r.board.send(chunk)
-			}
-			r.wantHeld(t, "back, but nothing is read", false)
-			stream(time.Second)
-			r.wantHeld(t, "readings come again", true)
-			r.cancel()
-			r.ended(t)
-			if r.lamp.held() {
-				t.Error("held after the pull")
-			}
+				stream(700 * time.Millisecond)
+				r.wantHeld(t, "readings come", true)
+				for _, chunk := range c.lose {
+					r.board.send(chunk)
+				}
+				from := time.Now()
+				r.wantHeld(t, name, false)
+				t.Logf("%s: dropped after %v", name, r.lamp.changes()[2].at.Sub(from).Round(10*time.Microsecond))
+				for _, chunk := range c.back {
+					r.board.send(chunk)
+				}
+				r.wantHeld(t, "back, but nothing is read", false)
+				stream(time.Second)
+				r.wantHeld(t, "readings come again", true)
+				r.cancel()
+				r.ended(t)
+				if r.lamp.held() {
+					t.Error("held after the pull")
+				}
+			})
 		})
 	}
 }
 
 // A look is no armed pull: it never touches the line.
 func TestTripIsNotForALook(t *testing.T) {
-	r := startTrip(t, watch.BoardTime, func(o *watch.Options) { o.Look = true })
-	r.board.read(atRest, 600)
-	until(t, "readings", func() bool { return r.Snapshot().State.Readings >= 600 })
-	r.cancel()
-	r.ended(t)
-	if c := r.lamp.changes(); len(c) != 0 || r.Snapshot().Trip != "" {
-		t.Errorf("the line went %v, shown %q", c, r.Snapshot().Trip)
-	}
+	synctest.Test(t, func(t *testing.T) {
+		r := startTrip(t, watch.BoardTime, func(o *watch.Options) { o.Look = true })
+		r.board.read(atRest, 600)
+		until(t, "readings", func() bool { return r.Snapshot().State.Readings >= 600 })
+		r.cancel()
+		r.ended(t)
+		if c := r.lamp.changes(); len(c) != 0 || r.Snapshot().Trip != "" {
+			t.Errorf("the line went %v, shown %q", c, r.Snapshot().Trip)
+		}
+	})
 }
 
 // A sensor that is unplugged drops the line within half a second of its readings,
@@ -297,24 +304,26 @@ func TestTripDropsOnABlindSensor(t *testing.T) {
 	const openCircuit = 100 // 0.5 mA of the example rig's loop
 	for name, at := range map[string]int{"at rest": atRest, "loaded": loaded} {
 		t.Run(name, func(t *testing.T) {
-			r := startTrip(t, watch.BoardTime, nil)
-			r.board.read(atRest, 600)
-			r.board.read(at, 200)
-			r.wantHeld(t, "readings come", true)
-			r.board.read(openCircuit, 5)
-			r.board.read(at, 200)
-			r.board.read(openCircuit, 102) // 0.51 s
-			r.wantHeld(t, "nothing is seen", false)
-			r.board.read(at, 102)
-			r.Do(watch.AckAlarms)
-			until(t, "end of the alarms", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
-			r.board.read(at, 102)
-			r.wantHeld(t, "the force is seen again", true)
-			r.Do(watch.EndPull)
-			r.ended(t)
-			if c := r.lamp.changes(); len(c) != 5 {
-				t.Errorf("the line went %v, want dropped, held, dropped, held, dropped", c)
-			}
+			synctest.Test(t, func(t *testing.T) {
+				r := startTrip(t, watch.BoardTime, nil)
+				r.board.read(atRest, 600)
+				r.board.read(at, 200)
+				r.wantHeld(t, "readings come", true)
+				r.board.read(openCircuit, 5)
+				r.board.read(at, 200)
+				r.board.read(openCircuit, 102) // 0.51 s
+				r.wantHeld(t, "nothing is seen", false)
+				r.board.read(at, 102)
+				r.Do(watch.AckAlarms)
+				until(t, "end of the alarms", func() bool { return len(r.Snapshot().State.Alarms) == 0 })
+				r.board.read(at, 102)
+				r.wantHeld(t, "the force is seen again", true)
+				r.Do(watch.EndPull)
+				r.ended(t)
+				if c := r.lamp.changes(); len(c) != 5 {
+					t.Errorf("the line went %v, want dropped, held, dropped, held, dropped", c)
+				}
+			})
 		})
 	}
 }
@@ -354,38 +363,42 @@ func TestTripDropsAtEveryEnd(t *testing.T) {
 		"screen that died": {act: func(r *tripRun) { r.DropTrip("the screen failed") }, goesOn: true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r := startTrip(t, watch.BoardTime, c.change)
-			r.board.read(atRest, 600)
-			r.wantHeld(t, "readings come", true)
-			from := time.Now()
-			c.act(r)
-			until(t, "drop", func() bool { return !r.lamp.held() })
-			t.Logf("dropped after %v", r.lamp.changes()[2].at.Sub(from).Round(10*time.Microsecond))
-			if c.goesOn {
-				n := r.Snapshot().State.Readings
-				r.board.read(atRest, 50)
-				until(t, "readings without a line", func() bool { return r.Snapshot().State.Readings >= n+50 })
-				r.cancel()
-			}
-			res := r.ended(t)
-			if res.Save != nil {
-				t.Error(res.Save)
-			}
-			if got := r.lamp.changes(); len(got) != 3 {
-				t.Errorf("the line went %v, want dropped, held, dropped", got)
-			}
+			synctest.Test(t, func(t *testing.T) {
+				r := startTrip(t, watch.BoardTime, c.change)
+				r.board.read(atRest, 600)
+				r.wantHeld(t, "readings come", true)
+				from := time.Now()
+				c.act(r)
+				until(t, "drop", func() bool { return !r.lamp.held() })
+				t.Logf("dropped after %v", r.lamp.changes()[2].at.Sub(from).Round(10*time.Microsecond))
+				if c.goesOn {
+					n := r.Snapshot().State.Readings
+					r.board.read(atRest, 50)
+					until(t, "readings without a line", func() bool { return r.Snapshot().State.Readings >= n+50 })
+					r.cancel()
+				}
+				res := r.ended(t)
+				if res.Save != nil {
+					t.Error(res.Save)
+				}
+				if got := r.lamp.changes(); len(got) != 3 {
+					t.Errorf("the line went %v, want dropped, held, dropped", got)
+				}
+			})
 		})
 	}
 }
 
 // The whole of a simulated pull: held under load, dropped when it is over.
 func TestTripThroughASimulatedPull(t *testing.T) {
-	l, r := &lamp{}, exampleRig(t)
-	w := newWatch(t, watch.Options{Feed: simulated(t, r, "", 3), Rig: r, Specimen: bar(), Shelf: t.TempDir(), Trip: l})
-	if res := w.Run(t.Context()); res.Reason != "break" {
-		t.Fatalf("ended by %q", res.Reason)
-	}
-	if c := l.changes(); len(c) < 3 || l.held() {
-		t.Errorf("the line went %v, want dropped, held, dropped", c)
-	}
+	synctest.Test(t, func(t *testing.T) {
+		l, r := &lamp{}, exampleRig(t)
+		w := newWatch(t, watch.Options{Feed: simulated(t, r, "", 3), Rig: r, Specimen: bar(), Shelf: t.TempDir(), Trip: l})
+		if res := w.Run(t.Context()); res.Reason != "break" {
+			t.Fatalf("ended by %q", res.Reason)
+		}
+		if c := l.changes(); len(c) < 3 || l.held() {
+			t.Errorf("the line went %v, want dropped, held, dropped", c)
+		}
+	})
 }
