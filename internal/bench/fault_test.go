@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync/atomic"
 	"testing"
+	"testing/synctest"
 
 	"draghand/internal/feed"
 	"draghand/internal/record"
@@ -58,8 +59,10 @@ func TestFaultInTending(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			b, ended := broken(t, &board{raw: slack}, change)
-			b.fails(t, ended)
+			synctest.Test(t, func(t *testing.T) {
+				b, ended := broken(t, &board{raw: slack}, change)
+				b.fails(t, ended)
+			})
 		})
 	}
 }
@@ -68,51 +71,55 @@ func TestFaultInTending(t *testing.T) {
 // trip line.
 func TestFaultBesideAPull(t *testing.T) {
 	t.Parallel()
-	l := &line{}
-	b, ended := broken(t, &board{raw: slack}, func(o *Options) {
-		o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) { return l, "", nil }
+	synctest.Test(t, func(t *testing.T) {
+		l := &line{}
+		b, ended := broken(t, &board{raw: slack}, func(o *Options) {
+			o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) { return l, "", nil }
+		})
+		b.ready(t)
+		if _, err := b.Arm(""); err != nil {
+			t.Fatal(err)
+		}
+		await(t, "the line is held", func() bool { held, _, _ := l.is(); return held })
+		go func() {
+			defer b.caught()
+			panic("a test's fault")
+		}()
+		b.fails(t, ended)
+		if held, _, closed := l.is(); held || !closed {
+			t.Errorf("the line is held %v, closed %v", held, closed)
+		}
+		e := b.Ended()
+		if e == nil {
+			t.Fatal("the pull has no end")
+		}
+		if r := record.Check(e.Record); r.Status != record.Whole || r.Writing {
+			t.Error(r.Text())
+		}
 	})
-	b.ready(t)
-	if _, err := b.Arm(""); err != nil {
-		t.Fatal(err)
-	}
-	await(t, "the line is held", func() bool { held, _, _ := l.is(); return held })
-	go func() {
-		defer b.caught()
-		panic("a test's fault")
-	}()
-	b.fails(t, ended)
-	if held, _, closed := l.is(); held || !closed {
-		t.Errorf("the line is held %v, closed %v", held, closed)
-	}
-	e := b.Ended()
-	if e == nil {
-		t.Fatal("the pull has no end")
-	}
-	if r := record.Check(e.Record); r.Status != record.Whole || r.Writing {
-		t.Error(r.Text())
-	}
 }
 
 // A fault when a pull is put away leaves what there is of it named.
 func TestFaultInFinishing(t *testing.T) {
 	t.Parallel()
-	var asked atomic.Bool
-	b, ended := broken(t, &board{raw: slack}, func(o *Options) {
-		o.Rescue = func(*watch.Watch) (string, error) { asked.Store(true); panic("a test's fault") }
+	synctest.Test(t, func(t *testing.T) {
+		var asked atomic.Bool
+		b, ended := broken(t, &board{raw: slack}, func(o *Options) {
+			o.Rescue = func(*watch.Watch) (string, error) { asked.Store(true); panic("a test's fault") }
+		})
+		b.ready(t)
+		w, err := b.Arm("")
+		if err != nil {
+			t.Fatal(err)
+		}
+		await(t, "it reads", func() bool { return w.Snapshot().State.Readings > 50 })
+		if err := os.RemoveAll(w.Snapshot().Record.Path); err != nil {
+			t.Skipf("the system keeps a folder in use: %v", err)
+		}
+		w.Do(watch.EndPull)
+		b.fails(t, ended)
+		if bars := b.View().Bars; !asked.Load() || len(bars) != 1 || !strings.HasPrefix(bars[0].Saved, "NOT SAVED") {
+			t.Errorf("bars %+v", bars)
+		}
 	})
-	b.ready(t)
-	w, err := b.Arm("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	await(t, "it reads", func() bool { return w.Snapshot().State.Readings > 50 })
-	if err := os.RemoveAll(w.Snapshot().Record.Path); err != nil {
-		t.Skipf("the system keeps a folder in use: %v", err)
-	}
-	w.Do(watch.EndPull)
-	b.fails(t, ended)
-	if bars := b.View().Bars; !asked.Load() || len(bars) != 1 || !strings.HasPrefix(bars[0].Saved, "NOT SAVED") {
-		t.Errorf("bars %+v", bars)
-	}
 }

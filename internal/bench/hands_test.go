@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/pull"
@@ -22,49 +23,51 @@ func TestRescue(t *testing.T) {
 	for name, lost := range map[string]bool{"elsewhere": false, "nowhere": true} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			d := &board{raw: slack}
-			other := t.TempDir()
-			b := withBoard(t, d, nil, func(_ *table, o *Options) {
-				o.Rescue = func(w *watch.Watch) (string, error) {
-					if lost {
-						return "", errors.New("no disk takes it")
+			synctest.Test(t, func(t *testing.T) {
+				d := &board{raw: slack}
+				other := t.TempDir()
+				b := withBoard(t, d, nil, func(_ *table, o *Options) {
+					o.Rescue = func(w *watch.Watch) (string, error) {
+						if lost {
+							return "", errors.New("no disk takes it")
+						}
+						return w.Rescue(other)
 					}
-					return w.Rescue(other)
+				})
+				b.ready(t)
+				w, err := b.Arm("")
+				if err != nil {
+					t.Fatal(err)
 				}
-			})
-			b.ready(t)
-			w, err := b.Arm("")
-			if err != nil {
-				t.Fatal(err)
-			}
-			await(t, "it reads", func() bool { return w.Snapshot().State.Readings > 50 })
-			if err := os.RemoveAll(w.Snapshot().Record.Path); err != nil {
-				t.Skipf("the system keeps a folder in use: %v", err)
-			}
-			w.Do(watch.EndPull)
-			await(t, "it is closed", func() bool { return b.Ended() != nil })
-			e := b.Ended()
-			if bars := b.View().Bars; len(bars) != 1 || bars[0].Saved != e.Saved || (bars[0].Record == "") != lost || bars[0].Specimen != "1" {
-				t.Errorf("bars %+v", bars)
-			}
-			if lost {
-				if e.Record != "" || e.Name != "" || !strings.Contains(e.Saved, "NOT SAVED") || !strings.Contains(e.Saved, "no disk takes it") || b.Remark("x") == nil {
+				await(t, "it reads", func() bool { return w.Snapshot().State.Readings > 50 })
+				if err := os.RemoveAll(w.Snapshot().Record.Path); err != nil {
+					t.Skipf("the system keeps a folder in use: %v", err)
+				}
+				w.Do(watch.EndPull)
+				await(t, "it is closed", func() bool { return b.Ended() != nil })
+				e := b.Ended()
+				if bars := b.View().Bars; len(bars) != 1 || bars[0].Saved != e.Saved || (bars[0].Record == "") != lost || bars[0].Specimen != "1" {
+					t.Errorf("bars %+v", bars)
+				}
+				if lost {
+					if e.Record != "" || e.Name != "" || !strings.Contains(e.Saved, "NOT SAVED") || !strings.Contains(e.Saved, "no disk takes it") || b.Remark("x") == nil {
+						t.Errorf("ended: %+v", e)
+					}
+					if e.Results.Record != "" || slices.ContainsFunc(e.Lines, func(l string) bool { return strings.HasPrefix(l, "record") }) {
+						t.Errorf("results of the record %q, lines %q: there is none", e.Results.Record, e.Lines)
+					}
+					return
+				}
+				if filepath.Dir(e.Record) != other || !strings.Contains(e.Saved, "saved in "+e.Record+" instead") || b.Result().Record != e.Record {
 					t.Errorf("ended: %+v", e)
 				}
-				if e.Results.Record != "" || slices.ContainsFunc(e.Lines, func(l string) bool { return strings.HasPrefix(l, "record") }) {
-					t.Errorf("results of the record %q, lines %q: there is none", e.Results.Record, e.Lines)
+				if rec, err := record.Open(e.Record); err != nil || rec.Head.Closing == nil || rec.Head.Arming == nil {
+					t.Errorf("rescued: %+v, %v", rec, err)
 				}
-				return
-			}
-			if filepath.Dir(e.Record) != other || !strings.Contains(e.Saved, "saved in "+e.Record+" instead") || b.Result().Record != e.Record {
-				t.Errorf("ended: %+v", e)
-			}
-			if rec, err := record.Open(e.Record); err != nil || rec.Head.Closing == nil || rec.Head.Arming == nil {
-				t.Errorf("rescued: %+v, %v", rec, err)
-			}
-			if err := b.Remark("the stick was pulled"); err != nil || len(b.Ended().Remarks) != 1 {
-				t.Errorf("remark: %v", err)
-			}
+				if err := b.Remark("the stick was pulled"); err != nil || len(b.Ended().Remarks) != 1 {
+					t.Errorf("remark: %v", err)
+				}
+			})
 		})
 	}
 }
@@ -73,88 +76,96 @@ func TestRescue(t *testing.T) {
 // for the readings, and at once for what a person does.
 func TestViewIsCheap(t *testing.T) {
 	t.Parallel()
-	b := withBoard(t, &board{raw: slack}, nil, nil)
-	b.ready(t)
-	seen := map[*View]bool{}
-	began := time.Now()
-	for time.Since(began) < 500*time.Millisecond {
-		seen[b.View()] = true
-	}
-	if most := int(time.Since(began)/frame) + 2; len(seen) > most || len(seen) < 2 {
-		t.Errorf("%d views in %s, at most %d", len(seen), time.Since(began), most)
-	}
-	old := b.View()
-	b.Confirm(PointAir, false)
-	if now := b.View(); now == old || len(now.Refusals) != 1 || len(old.Refusals) != 0 {
-		t.Errorf("after a change: %s; the old view: %s", whats(now.Refusals), whats(old.Refusals))
-	}
+	synctest.Test(t, func(t *testing.T) {
+		b := withBoard(t, &board{raw: slack}, nil, nil)
+		b.ready(t)
+		seen := map[*View]bool{}
+		began := time.Now()
+		look := time.NewTicker(50 * time.Microsecond)
+		defer look.Stop()
+		for ; time.Since(began) < 500*time.Millisecond; <-look.C {
+			seen[b.View()] = true
+		}
+		if most := int(time.Since(began)/frame) + 2; len(seen) > most || len(seen) < 2 {
+			t.Errorf("%d views in %s, at most %d", len(seen), time.Since(began), most)
+		}
+		old := b.View()
+		b.Confirm(PointAir, false)
+		if now := b.View(); now == old || len(now.Refusals) != 1 || len(old.Refusals) != 0 {
+			t.Errorf("after a change: %s; the old view: %s", whats(now.Refusals), whats(old.Refusals))
+		}
+	})
 }
 
 // Everybody may call at once.
 func TestManyHands(t *testing.T) {
 	t.Parallel()
-	d := &board{raw: slack}
-	b := withBoard(t, d, nil, nil)
-	b.ready(t)
-	var all sync.WaitGroup
-	for _, do := range []func(int){
-		func(int) { b.View() },
-		func(int) { _ = b.Zero() },
-		func(n int) { b.Confirm(PointAir, n%2 == 0) },
-		func(n int) { _ = b.Set(FieldKind, []string{"tension", "proof", "twist"}[n%3]) },
-		func(n int) { _ = b.Set(FieldSource, []string{"serial:board", "serial:other"}[n/50%2]) },
-		func(int) { _ = b.Set(FieldRig, "rig.toml") },
-		func(int) { b.NextBar() },
-		func(int) { _, _ = b.Ended(), b.Running() },
-		func(int) { _ = b.Remark("x") },
-	} {
-		all.Go(func() {
-			for n := range 100 {
-				do(n)
-			}
-		})
-	}
-	all.Wait()
-	set(t, b, FieldKind, "tension")
-	set(t, b, FieldDiameters, "12.5 mm")
-	b.ready(t)
-	var armed sync.WaitGroup
-	won := make(chan *watch.Watch, 4)
-	for range 4 {
-		armed.Go(func() {
-			if w, err := b.Arm(""); err == nil {
-				won <- w
-			}
-		})
-	}
-	armed.Wait()
-	if len(won) != 1 {
-		t.Fatalf("%d of four armed at once", len(won))
-	}
-	w := <-won
-	w.Do(watch.EndPull)
-	await(t, "it is closed", func() bool { return b.Ended() != nil })
-	if n := len(b.records(t)); n != 1 {
-		t.Errorf("%d records of one pull", n)
-	}
+	synctest.Test(t, func(t *testing.T) {
+		d := &board{raw: slack}
+		b := withBoard(t, d, nil, nil)
+		b.ready(t)
+		var all sync.WaitGroup
+		for _, do := range []func(int){
+			func(int) { b.View() },
+			func(int) { _ = b.Zero() },
+			func(n int) { b.Confirm(PointAir, n%2 == 0) },
+			func(n int) { _ = b.Set(FieldKind, []string{"tension", "proof", "twist"}[n%3]) },
+			func(n int) { _ = b.Set(FieldSource, []string{"serial:board", "serial:other"}[n/50%2]) },
+			func(int) { _ = b.Set(FieldRig, "rig.toml") },
+			func(int) { b.NextBar() },
+			func(int) { _, _ = b.Ended(), b.Running() },
+			func(int) { _ = b.Remark("x") },
+		} {
+			all.Go(func() {
+				for n := range 100 {
+					do(n)
+				}
+			})
+		}
+		all.Wait()
+		set(t, b, FieldKind, "tension")
+		set(t, b, FieldDiameters, "12.5 mm")
+		b.ready(t)
+		var armed sync.WaitGroup
+		won := make(chan *watch.Watch, 4)
+		for range 4 {
+			armed.Go(func() {
+				if w, err := b.Arm(""); err == nil {
+					won <- w
+				}
+			})
+		}
+		armed.Wait()
+		if len(won) != 1 {
+			t.Fatalf("%d of four armed at once", len(won))
+		}
+		w := <-won
+		w.Do(watch.EndPull)
+		await(t, "it is closed", func() bool { return b.Ended() != nil })
+		if n := len(b.records(t)); n != 1 {
+			t.Errorf("%d records of one pull", n)
+		}
+	})
 }
 
 // Load that was let off just before arming is no part of the pull: what comes
 // before it reaches back to the zero at the most.
 func TestWhatCameBeforeIsTheZero(t *testing.T) {
 	t.Parallel()
-	d := &board{raw: slack}
-	b := withBoard(t, d, nil, nil)
-	b.ready(t)
-	for range 3 {
-		d.do(func() { d.raw = slack + 400 })
-		await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") && b.View().LoadSeen != nil })
-		b.goRound()
-		d.do(func() { d.raw = slack })
-		await(t, "it may be armed", func() bool { return len(b.View().Refusals) == 0 })
-		e := b.pullBoard(t, d, "")
-		if z := e.Results.Zero; z.Raw == nil || *z.Raw > slack+2 || e.Results.Phase != string(pull.Slack) || e.Results.Peak != nil {
-			t.Errorf("phase %s, zero %+v, peak %+v: the load before it belongs to the pull", e.Results.Phase, z, e.Results.Peak)
+	synctest.Test(t, func(t *testing.T) {
+		d := &board{raw: slack}
+		b := withBoard(t, d, nil, nil)
+		b.ready(t)
+		for range 3 {
+			d.do(func() { d.raw = slack + 400 })
+			await(t, "the load is seen", func() bool { return b.refused("there is load on the rig") && b.View().LoadSeen != nil })
+			b.goRound()
+			d.do(func() { d.raw = slack })
+			await(t, "it may be armed", func() bool { return len(b.View().Refusals) == 0 })
+			e := b.pullBoard(t, d, "")
+			if z := e.Results.Zero; z.Raw == nil || *z.Raw > slack+2 || e.Results.Phase != string(pull.Slack) || e.Results.Peak != nil {
+				t.Errorf("phase %s, zero %+v, peak %+v: the load before it belongs to the pull", e.Results.Phase, z, e.Results.Peak)
+			}
 		}
-	}
+	})
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/pull"
@@ -86,13 +87,15 @@ func TestCheckBarOnTheBench(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			d := &board{raw: slack}
-			b := withBoard(t, d, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, c.edit, c.pulls...) })
-			await(t, "it is told", func() bool { return b.View().Check == c.want })
-			warns := slices.ContainsFunc(b.View().Cautions, func(s string) bool { return strings.Contains(s, "OUT OF CONTROL") })
-			if warns != c.warns {
-				t.Errorf("warns %v: %q", warns, b.View().Cautions)
-			}
+			synctest.Test(t, func(t *testing.T) {
+				d := &board{raw: slack}
+				b := withBoard(t, d, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, c.edit, c.pulls...) })
+				await(t, "it is told", func() bool { return b.View().Check == c.want })
+				warns := slices.ContainsFunc(b.View().Cautions, func(s string) bool { return strings.Contains(s, "OUT OF CONTROL") })
+				if warns != c.warns {
+					t.Errorf("warns %v: %q", warns, b.View().Cautions)
+				}
+			})
 		})
 	}
 }
@@ -154,20 +157,22 @@ func TestZeroDrift(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			d := &board{raw: slack, fine: true}
-			b := withBoard(t, d, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, c.edit, c.pulls...) })
-			await(t, "there is a zero, and the shelf was read", func() bool {
+			synctest.Test(t, func(t *testing.T) {
+				d := &board{raw: slack, fine: true}
+				b := withBoard(t, d, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, c.edit, c.pulls...) })
+				await(t, "there is a zero, and the shelf was read", func() bool {
+					v := b.View()
+					return v.Look != nil && v.Look.State.Zero.Set && v.Check != ""
+				})
 				v := b.View()
-				return v.Look != nil && v.Look.State.Zero.Set && v.Check != ""
+				if v.ZeroDrift != c.want {
+					t.Errorf("%q, want %q", v.ZeroDrift, c.want)
+				}
+				told := slices.ContainsFunc(v.Cautions, func(s string) bool { return strings.HasPrefix(s, "the zero") })
+				if told != (c.caution != "") || told && !slices.ContainsFunc(v.Cautions, func(s string) bool { return strings.HasPrefix(s, c.caution) }) {
+					t.Errorf("cautions %q, want %q", v.Cautions, c.caution)
+				}
 			})
-			v := b.View()
-			if v.ZeroDrift != c.want {
-				t.Errorf("%q, want %q", v.ZeroDrift, c.want)
-			}
-			told := slices.ContainsFunc(v.Cautions, func(s string) bool { return strings.HasPrefix(s, "the zero") })
-			if told != (c.caution != "") || told && !slices.ContainsFunc(v.Cautions, func(s string) bool { return strings.HasPrefix(s, c.caution) }) {
-				t.Errorf("cautions %q, want %q", v.Cautions, c.caution)
-			}
 		})
 	}
 }
@@ -176,62 +181,66 @@ func TestZeroDrift(t *testing.T) {
 // tells it: nothing is rounded but what is shown.
 func TestZeroDriftOfWholeCounts(t *testing.T) {
 	t.Parallel()
-	b := withBoard(t, &board{raw: slack}, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, nil, past{3, 810, 37000, ""}) })
-	await(t, "there is a zero, and the shelf was read", func() bool {
+	synctest.Test(t, func(t *testing.T) {
+		b := withBoard(t, &board{raw: slack}, nil, func(b *table, o *Options) { inMetric(o); onShelf(t, o.Shelf, nil, past{3, 810, 37000, ""}) })
+		await(t, "there is a zero, and the shelf was read", func() bool {
+			v := b.View()
+			return v.Look != nil && v.Look.State.Zero.Set && v.Check != ""
+		})
 		v := b.View()
-		return v.Look != nil && v.Look.State.Zero.Set && v.Check != ""
+		zero := v.Look.State.Zero.Raw
+		var told float64
+		if _, err := fmt.Sscanf(v.ZeroDrift, "%f bar from the last pull", &told); err != nil {
+			t.Fatalf("%q: %v", v.ZeroDrift, err)
+		}
+		if want := 0.213623 * (zero - 810); math.Abs(told-want) > 0.0051 {
+			t.Errorf("%q for a zero of %g counts, want %.3f bar", v.ZeroDrift, zero, want)
+		}
+		// Five readings are the fewest of a zero: three of one kind, two of the other.
+		if math.Abs(zero-(slack+0.5)) > 0.1+1e-9 {
+			t.Errorf("the zero of %d and %d is %g", slack, slack+1, zero)
+		}
 	})
-	v := b.View()
-	zero := v.Look.State.Zero.Raw
-	var told float64
-	if _, err := fmt.Sscanf(v.ZeroDrift, "%f bar from the last pull", &told); err != nil {
-		t.Fatalf("%q: %v", v.ZeroDrift, err)
-	}
-	if want := 0.213623 * (zero - 810); math.Abs(told-want) > 0.0051 {
-		t.Errorf("%q for a zero of %g counts, want %.3f bar", v.ZeroDrift, zero, want)
-	}
-	// Five readings are the fewest of a zero: three of one kind, two of the other.
-	if math.Abs(zero-(slack+0.5)) > 0.1+1e-9 {
-		t.Errorf("the zero of %d and %d is %g", slack, slack+1, zero)
-	}
 }
 
 // That a bar is a check bar stays for the next and is told; it does not for a bar of
 // another melt, unless the person says so.
 func TestStockOfTheNextBar(t *testing.T) {
 	t.Parallel()
-	b := withBoard(t, &board{raw: slack}, nil, nil)
-	await(t, "there is a rig and its history", func() bool { return b.View().Check != "" })
-	stock := func() string { return field(t, b.View().Fields, FieldStock).Text }
-	kept := func() bool {
-		return slices.ContainsFunc(b.View().Cautions, func(s string) bool { return strings.Contains(s, "counts as a check bar of drawn A") })
-	}
-	set(t, b, FieldStock, "drawn A")
-	set(t, b, FieldMelt, "stock A")
-	if stock() != "drawn A" || kept() {
-		t.Errorf("it goes though it was said of this bar: %q, %v", stock(), kept())
-	}
-	b.NextBar()
-	if stock() != "drawn A" || !kept() {
-		t.Errorf("the next bar: %q, told %v", stock(), kept())
-	}
-	set(t, b, FieldStock, "drawn A")
-	if kept() {
-		t.Error("it is told though it was said again")
-	}
-	set(t, b, FieldMelt, "M2")
-	if stock() != "drawn A" {
-		t.Error("it goes though it was said of this bar")
-	}
-	b.NextBar()
-	set(t, b, FieldMelt, "M2") // the same
-	if stock() != "drawn A" {
-		t.Error("it goes with the same melt")
-	}
-	set(t, b, FieldMelt, "M3")
-	if stock() != "" || kept() {
-		t.Errorf("a bar of another melt: %q, told %v", stock(), kept())
-	}
+	synctest.Test(t, func(t *testing.T) {
+		b := withBoard(t, &board{raw: slack}, nil, nil)
+		await(t, "there is a rig and its history", func() bool { return b.View().Check != "" })
+		stock := func() string { return field(t, b.View().Fields, FieldStock).Text }
+		kept := func() bool {
+			return slices.ContainsFunc(b.View().Cautions, func(s string) bool { return strings.Contains(s, "counts as a check bar of drawn A") })
+		}
+		set(t, b, FieldStock, "drawn A")
+		set(t, b, FieldMelt, "stock A")
+		if stock() != "drawn A" || kept() {
+			t.Errorf("it goes though it was said of this bar: %q, %v", stock(), kept())
+		}
+		b.NextBar()
+		if stock() != "drawn A" || !kept() {
+			t.Errorf("the next bar: %q, told %v", stock(), kept())
+		}
+		set(t, b, FieldStock, "drawn A")
+		if kept() {
+			t.Error("it is told though it was said again")
+		}
+		set(t, b, FieldMelt, "M2")
+		if stock() != "drawn A" {
+			t.Error("it goes though it was said of this bar")
+		}
+		b.NextBar()
+		set(t, b, FieldMelt, "M2") // the same
+		if stock() != "drawn A" {
+			t.Error("it goes with the same melt")
+		}
+		set(t, b, FieldMelt, "M3")
+		if stock() != "" || kept() {
+			t.Errorf("a bar of another melt: %q, told %v", stock(), kept())
+		}
+	})
 }
 
 // The field takes a name, tidies it and refuses one that is too long.

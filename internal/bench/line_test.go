@@ -3,6 +3,7 @@ package bench
 import (
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/feed"
@@ -40,26 +41,28 @@ func (l *line) is() (held, ever, closed bool) {
 // The trip line is held by a pull alone, and closed with its source.
 func TestTripLine(t *testing.T) {
 	t.Parallel()
-	d, l := &board{raw: slack}, &line{}
-	b := withBoard(t, d, nil, func(_ *table, o *Options) {
-		o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) { return l, "", nil }
+	synctest.Test(t, func(t *testing.T) {
+		d, l := &board{raw: slack}, &line{}
+		b := withBoard(t, d, nil, func(_ *table, o *Options) {
+			o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) { return l, "", nil }
+		})
+		b.ready(t)
+		if _, ever, _ := l.is(); ever {
+			t.Error("held before a pull was armed")
+		}
+		w, err := b.Arm("")
+		if err != nil {
+			t.Fatal(err)
+		}
+		await(t, "it is held", func() bool { held, _, _ := l.is(); return held })
+		w.Do(watch.EndPull)
+		await(t, "the pull is closed", func() bool { return b.Ended() != nil })
+		if held, _, closed := l.is(); held || closed {
+			t.Errorf("after the pull: held %v, closed %v", held, closed)
+		}
+		set(t, b, FieldSource, "")
+		await(t, "it is closed", func() bool { _, _, closed := l.is(); return closed })
 	})
-	b.ready(t)
-	if _, ever, _ := l.is(); ever {
-		t.Error("held before a pull was armed")
-	}
-	w, err := b.Arm("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	await(t, "it is held", func() bool { held, _, _ := l.is(); return held })
-	w.Do(watch.EndPull)
-	await(t, "the pull is closed", func() bool { return b.Ended() != nil })
-	if held, _, closed := l.is(); held || closed {
-		t.Errorf("after the pull: held %v, closed %v", held, closed)
-	}
-	set(t, b, FieldSource, "")
-	await(t, "it is closed", func() bool { _, _, closed := l.is(); return closed })
 }
 
 // stuckLine is a trip line whose adapter does not answer when it is closed.
@@ -78,39 +81,43 @@ func (l *stuckLine) Close() error {
 // An adapter that does not answer holds up neither the bench nor its end.
 func TestStuckTripLine(t *testing.T) {
 	t.Parallel()
-	l := &stuckLine{closing: make(chan struct{}), answer: make(chan struct{})}
-	defer close(l.answer)
-	first := true
-	b := withBoard(t, &board{raw: slack}, nil, func(_ *table, o *Options) {
-		o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) {
-			if first {
-				first = false
-				return l, "", nil
+	synctest.Test(t, func(t *testing.T) {
+		l := &stuckLine{closing: make(chan struct{}), answer: make(chan struct{})}
+		defer close(l.answer)
+		first := true
+		b := withBoard(t, &board{raw: slack}, nil, func(_ *table, o *Options) {
+			o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) {
+				if first {
+					first = false
+					return l, "", nil
+				}
+				return nil, "", nil
 			}
-			return nil, "", nil
+		})
+		b.ready(t)
+		set(t, b, FieldSource, "serial:other")
+		<-l.closing
+		since := time.Now()
+		await(t, "the other source is read", func() bool { v := b.View(); return v.Source == SourceOpen && v.Look != nil })
+		if took := time.Since(since); took > 5*time.Second {
+			t.Errorf("the other source was open after %s", took)
 		}
 	})
-	b.ready(t)
-	set(t, b, FieldSource, "serial:other")
-	<-l.closing
-	since := time.Now()
-	await(t, "the other source is read", func() bool { v := b.View(); return v.Source == SourceOpen && v.Look != nil })
-	if took := time.Since(since); took > 5*time.Second {
-		t.Errorf("the other source was open after %s", took)
-	}
 }
 
 // A rig with a trip line that this source does not drive says so.
 func TestTripNote(t *testing.T) {
 	t.Parallel()
-	b := withBoard(t, &board{raw: slack}, nil, func(_ *table, o *Options) {
-		o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) { return nil, "it stays dropped", nil }
+	synctest.Test(t, func(t *testing.T) {
+		b := withBoard(t, &board{raw: slack}, nil, func(_ *table, o *Options) {
+			o.Trip = func(feed.Feed, *rig.Rig) (feed.Trip, string, error) { return nil, "it stays dropped", nil }
+		})
+		b.ready(t)
+		if got := b.View().TripNote; got != "it stays dropped" {
+			t.Errorf("note %q", got)
+		}
+		set(t, b, FieldRig, "")
+		set(t, b, FieldSource, "")
+		await(t, "it goes with its source", func() bool { return b.View().TripNote == "" })
 	})
-	b.ready(t)
-	if got := b.View().TripNote; got != "it stays dropped" {
-		t.Errorf("note %q", got)
-	}
-	set(t, b, FieldRig, "")
-	set(t, b, FieldSource, "")
-	await(t, "it goes with its source", func() bool { return b.View().TripNote == "" })
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/pull"
@@ -75,48 +76,50 @@ func TestTargetOnTheFarSide(t *testing.T) {
 // share in what is read, and has the side in its record.
 func TestSittingOnTheFarSide(t *testing.T) {
 	t.Parallel()
-	b := sat(t, nil)
-	set(t, b, FieldSource, "sim:")
-	set(t, b, FieldDiameters, "12.5 mm")
-	await(t, "there is a zero", func() bool { l := b.View().Look; return l != nil && l.State.Zero.Set })
-	b.goRound()
-	await(t, "nothing refuses", func() bool { return len(b.View().Refusals) == 0 }) // readings may be late on a loaded machine
-	set(t, b, FieldSide, "far")
-	v := b.View()
-	if l := v.Look; l != nil && l.Specimen.Side != specimen.Far {
-		t.Errorf("what is read counts still for a bar on side %q", l.Specimen.Side)
-	}
-	if !v.Rig.Path.BarFar {
-		t.Error("the rig shown has the bar in its own place")
-	}
-	for _, p := range v.Points {
-		if again := p.ID == PointArms || p.ID == PointLine || p.ID == PointStroke; p.Done == again {
-			t.Errorf("%s: seen to %v", p.ID, p.Done)
+	synctest.Test(t, func(t *testing.T) {
+		b := sat(t, nil)
+		set(t, b, FieldSource, "sim:")
+		set(t, b, FieldDiameters, "12.5 mm")
+		await(t, "there is a zero", func() bool { l := b.View().Look; return l != nil && l.State.Zero.Set })
+		b.goRound()
+		await(t, "nothing refuses", func() bool { return len(b.View().Refusals) == 0 }) // readings may be late on a loaded machine
+		set(t, b, FieldSide, "far")
+		v := b.View()
+		if l := v.Look; l != nil && l.Specimen.Side != specimen.Far {
+			t.Errorf("what is read counts still for a bar on side %q", l.Specimen.Side)
 		}
-		if p.ID == PointArms && !strings.Contains(p.Text, "FAR side") {
-			t.Errorf("the arms' point says %q", p.Text)
+		if !v.Rig.Path.BarFar {
+			t.Error("the rig shown has the bar in its own place")
 		}
-		if len([]rune(p.Text)) > mostCells {
-			t.Errorf("%q is longer than %d", p.Text, mostCells)
+		for _, p := range v.Points {
+			if again := p.ID == PointArms || p.ID == PointLine || p.ID == PointStroke; p.Done == again {
+				t.Errorf("%s: seen to %v", p.ID, p.Done)
+			}
+			if p.ID == PointArms && !strings.Contains(p.Text, "FAR side") {
+				t.Errorf("the arms' point says %q", p.Text)
+			}
+			if len([]rune(p.Text)) > mostCells {
+				t.Errorf("%q is longer than %d", p.Text, mostCells)
+			}
 		}
-	}
-	b.goRound()
-	await(t, "there is a zero again", func() bool { l := b.View().Look; return l != nil && l.State.Zero.Set && len(b.View().Refusals) == 0 })
-	ended := b.pull(t, "")
-	if ended.Bar.Side != specimen.Far || !slices.ContainsFunc(ended.Results.Remarks, func(r string) bool { return strings.Contains(r, "far side") }) {
-		t.Errorf("ended: side %q, %q", ended.Bar.Side, ended.Results.Remarks)
-	}
-	rec, err := record.Open(ended.Record)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if rec.Head.Specimen.Side != specimen.Far || !rec.Head.Rig.Path.BarFar {
-		t.Errorf("the record has side %q", rec.Head.Specimen.Side)
-	}
-	b.NextBar()
-	if _, s := b.form.read(); s.Bar.Side != specimen.Far {
-		t.Error("the next bar stands elsewhere")
-	}
+		b.goRound()
+		await(t, "there is a zero again", func() bool { l := b.View().Look; return l != nil && l.State.Zero.Set && len(b.View().Refusals) == 0 })
+		ended := b.pull(t, "")
+		if ended.Bar.Side != specimen.Far || !slices.ContainsFunc(ended.Results.Remarks, func(r string) bool { return strings.Contains(r, "far side") }) {
+			t.Errorf("ended: side %q, %q", ended.Bar.Side, ended.Results.Remarks)
+		}
+		rec, err := record.Open(ended.Record)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rec.Head.Specimen.Side != specimen.Far || !rec.Head.Rig.Path.BarFar {
+			t.Errorf("the record has side %q", rec.Head.Specimen.Side)
+		}
+		b.NextBar()
+		if _, s := b.form.read(); s.Bar.Side != specimen.Far {
+			t.Error("the next bar stands elsewhere")
+		}
+	})
 }
 
 // Without a rig a side may be written, and nothing is judged.
@@ -135,23 +138,25 @@ func TestZeroAcceptedOnTheFarSide(t *testing.T) {
 	for _, side := range []string{"near", "far"} {
 		t.Run(side, func(t *testing.T) {
 			t.Parallel()
-			b := withBoard(t, &board{raw: slack + light}, nil, nil)
-			set(t, b, FieldSide, side)
-			await(t, "there is a zero", func() bool { return b.refused("no earlier zero of this rig is known") })
-			b.goRound()
-			b.mu.Lock()
-			b.trust = &trusted{raw: slack, at: time.Now(), from: b.form.source(), sensor: b.form.rig.Sensor}
-			b.changed()
-			b.mu.Unlock()
-			await(t, "the zero is too high", func() bool { return b.refused("the zero was taken") })
-			if _, err := b.Arm("it is the sensor"); err != nil {
-				t.Fatal(err)
-			}
-			b.mu.Lock()
-			defer b.mu.Unlock()
-			if b.trust.raw < slack+light-2 {
-				t.Errorf("held against %g, not against the zero of %d", b.trust.raw, slack+light)
-			}
+			synctest.Test(t, func(t *testing.T) {
+				b := withBoard(t, &board{raw: slack + light}, nil, nil)
+				set(t, b, FieldSide, side)
+				await(t, "there is a zero", func() bool { return b.refused("no earlier zero of this rig is known") })
+				b.goRound()
+				b.mu.Lock()
+				b.trust = &trusted{raw: slack, at: time.Now(), from: b.form.source(), sensor: b.form.rig.Sensor}
+				b.changed()
+				b.mu.Unlock()
+				await(t, "the zero is too high", func() bool { return b.refused("the zero was taken") })
+				if _, err := b.Arm("it is the sensor"); err != nil {
+					t.Fatal(err)
+				}
+				b.mu.Lock()
+				defer b.mu.Unlock()
+				if b.trust.raw < slack+light-2 {
+					t.Errorf("held against %g, not against the zero of %d", b.trust.raw, slack+light)
+				}
+			})
 		})
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync/atomic"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/feed"
@@ -162,126 +163,128 @@ func set(t testing.TB, b *table, id FieldID, text string) {
 // to the break, a remark, and the next bar on the source that stayed open.
 func TestSitting(t *testing.T) {
 	t.Parallel()
-	b := sat(t, nil)
-	refusals := func(arm string) {
-		t.Helper()
-		if _, err := b.Arm(arm); err == nil {
-			t.Fatal("armed")
-		} else if why := new(Refused); !errors.As(err, &why) || why.Next() == "" {
-			t.Fatalf("refused by %v", err)
+	synctest.Test(t, func(t *testing.T) {
+		b := sat(t, nil)
+		refusals := func(arm string) {
+			t.Helper()
+			if _, err := b.Arm(arm); err == nil {
+				t.Fatal("armed")
+			} else if why := new(Refused); !errors.As(err, &why) || why.Next() == "" {
+				t.Fatalf("refused by %v", err)
+			}
+			if left := b.records(t); len(left) != 0 {
+				t.Fatalf("a refused arming left %v", left)
+			}
 		}
-		if left := b.records(t); len(left) != 0 {
-			t.Fatalf("a refused arming left %v", left)
+		await(t, "it runs", func() bool { return b.refused("no rig") && b.refused("no source") })
+		for _, r := range b.View().Refusals {
+			if r.What == "" || r.Next == "" {
+				t.Errorf("refusal %+v", r)
+			}
 		}
-	}
-	await(t, "it runs", func() bool { return b.refused("no rig") && b.refused("no source") })
-	for _, r := range b.View().Refusals {
-		if r.What == "" || r.Next == "" {
-			t.Errorf("refusal %+v", r)
-		}
-	}
-	refusals("I know better") // no rig and no source are final
+		refusals("I know better") // no rig and no source are final
 
-	set(t, b, FieldSource, "sim:")
-	await(t, "the zero is taken", func() bool {
-		l := b.View().Look
-		return l != nil && l.State.Zero.Set
+		set(t, b, FieldSource, "sim:")
+		await(t, "the zero is taken", func() bool {
+			l := b.View().Look
+			return l != nil && l.State.Zero.Set
+		})
+		v := b.View()
+		if v.Rig == nil || v.Source != SourceOpen || !slices.Equal(v.Unknown, []string{"pins"}) || b.refused("no rig") || b.refused("source") {
+			t.Fatalf("rig %v, source %s, unknown %v, refusals %s", v.Rig, v.Source, v.Unknown, whats(v.Refusals))
+		}
+		if len(v.Refusals) != 2 || !b.refused("no diameter") || !b.refused("11 points of 11") || v.Refusals[0].Final || v.Refusals[1].Final {
+			t.Fatalf("refusals: %s", whats(v.Refusals))
+		}
+		refusals("")
+
+		if err := b.Set(FieldDiameters, "12,5 mm"); err == nil || !b.refused("diameters: a comma") || b.refused("no diameter") {
+			t.Errorf("a fault in a field: %v, %s", err, whats(b.View().Refusals))
+		}
+		refusals("I know better") // a fault is final
+		set(t, b, FieldDiameters, "12.5 mm, 12.51 mm")
+		set(t, b, FieldMelt, "M1")
+		set(t, b, FieldSpecimen, "01")
+		set(t, b, FieldTags, "1150 °C, sand")
+		set(t, b, FieldExpect, "40 .. 50 ksi")
+		b.goRound()
+		if rs := b.View().Refusals; len(rs) != 0 {
+			t.Fatalf("refused: %s", whats(rs))
+		}
+		b.Confirm(PointAir, false)
+		refusals("")
+		if err := b.Zero(); err != nil {
+			t.Fatal(err)
+		}
+		await(t, "the zero is the person's", func() bool { return b.View().Look.State.Zero.Quality == "asked" })
+		if b.Running() != nil || b.Ended() != nil || b.Result().Record != "" {
+			t.Error("a pull before any was armed")
+		}
+		if err := b.Remark("too early"); err == nil {
+			t.Error("a remark on no pull")
+		}
+
+		first := b.pull(t, "bled yesterday")
+		if len(first.Bar.Diameters) != 2 || first.Bar.ID != "01" || !first.Bar.Simulated || first.Override != "bled yesterday" || first.NextID != "02" {
+			t.Errorf("ended: %+v", first)
+		}
+		rec, err := record.Open(first.Record)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := rec.Head.Arming
+		if a == nil || len(a.Confirmed) != 10 || len(a.Unconfirmed) != 1 || a.Unconfirmed[0].ID != "air" || a.Reason != "bled yesterday" ||
+			len(a.Overruled) != 1 || !slices.Equal(rec.Head.Overrides, []string{"bled yesterday"}) {
+			t.Errorf("arming as recorded: %+v, overrides %q", a, rec.Head.Overrides)
+		}
+		if !slices.Equal(rec.Head.Specimen.Tags, []string{"1150 °C", "sand"}) || rec.Head.Specimen.ExpectLow == 0 {
+			t.Errorf("specimen as recorded: %+v", rec.Head.Specimen)
+		}
+		if r := record.Check(first.Record); r.Status != record.Whole {
+			t.Error(r.Text())
+		}
+		// Its results stand in it before anybody finishes it, as the shelf shows them.
+		if e := shelf.Read(first.Record); e.Expanded == 0 || first.Results.StrengthExpandedPa == nil || float64(e.Expanded) != *first.Results.StrengthExpandedPa || !e.Open() {
+			t.Errorf("on the shelf: ± %v, counts %q; ended with %v", e.Expanded, e.Counts, first.Results.StrengthExpandedPa)
+		}
+
+		if err := b.Remark("broke in the fillet"); err != nil {
+			t.Fatal(err)
+		}
+		now := b.Ended()
+		if !slices.Equal(now.Remarks, []string{"broke in the fillet"}) || len(first.Remarks) != 0 || !slices.Contains(now.Lines, "said       broke in the fillet") {
+			t.Errorf("remarks %q, lines %q", now.Remarks, now.Lines)
+		}
+		if rec, err = record.Open(first.Record); err != nil || len(rec.Head.Said) != 1 || rec.Head.Said[0].Text != "broke in the fillet" {
+			t.Errorf("in the record: %+v, %v", rec.Head.Said, err)
+		}
+
+		b.NextBar()
+		v = b.View()
+		if s, d := field(t, v.Fields, FieldSpecimen).Text, field(t, v.Fields, FieldDiameters).Text; s != "02" || d != "" || b.next() != "03" {
+			t.Errorf("next bar %q with diameters %q, then %q", s, d, b.next())
+		}
+		if field(t, v.Fields, FieldMelt).Text != "M1" || !b.refused("4 points of 11 are not seen to: guard, line, air, stroke") {
+			t.Errorf("of the next bar: %s", whats(v.Refusals))
+		}
+		set(t, b, FieldDiameters, "12.5 mm")
+		b.goRound()
+		await(t, "it may be armed again", func() bool { return len(b.View().Refusals) == 0 })
+		second := b.pull(t, "")
+		if second.Override != "" || second.Bar.ID != "02" || second.Record == first.Record {
+			t.Errorf("second: %+v", second)
+		}
+		if n := b.opened.Load(); n != 1 {
+			t.Errorf("the source was opened %d times", n)
+		}
+		if bars := b.View().Bars; len(bars) != 2 || bars[0].Specimen != "01" || bars[1].Specimen != "02" || !strings.Contains(bars[1].Strength, "ksi") ||
+			bars[1].Outcome != "broken" || bars[1].Melt != "M1" || bars[1].Record != second.Name {
+			t.Errorf("bars %+v", bars)
+		}
+		if len(b.armed) != 2 || b.armed[1].Bar.ID != "02" {
+			t.Errorf("armed with %+v", b.armed)
+		}
 	})
-	v := b.View()
-	if v.Rig == nil || v.Source != SourceOpen || !slices.Equal(v.Unknown, []string{"pins"}) || b.refused("no rig") || b.refused("source") {
-		t.Fatalf("rig %v, source %s, unknown %v, refusals %s", v.Rig, v.Source, v.Unknown, whats(v.Refusals))
-	}
-	if len(v.Refusals) != 2 || !b.refused("no diameter") || !b.refused("11 points of 11") || v.Refusals[0].Final || v.Refusals[1].Final {
-		t.Fatalf("refusals: %s", whats(v.Refusals))
-	}
-	refusals("")
-
-	if err := b.Set(FieldDiameters, "12,5 mm"); err == nil || !b.refused("diameters: a comma") || b.refused("no diameter") {
-		t.Errorf("a fault in a field: %v, %s", err, whats(b.View().Refusals))
-	}
-	refusals("I know better") // a fault is final
-	set(t, b, FieldDiameters, "12.5 mm, 12.51 mm")
-	set(t, b, FieldMelt, "M1")
-	set(t, b, FieldSpecimen, "01")
-	set(t, b, FieldTags, "1150 °C, sand")
-	set(t, b, FieldExpect, "40 .. 50 ksi")
-	b.goRound()
-	if rs := b.View().Refusals; len(rs) != 0 {
-		t.Fatalf("refused: %s", whats(rs))
-	}
-	b.Confirm(PointAir, false)
-	refusals("")
-	if err := b.Zero(); err != nil {
-		t.Fatal(err)
-	}
-	await(t, "the zero is the person's", func() bool { return b.View().Look.State.Zero.Quality == "asked" })
-	if b.Running() != nil || b.Ended() != nil || b.Result().Record != "" {
-		t.Error("a pull before any was armed")
-	}
-	if err := b.Remark("too early"); err == nil {
-		t.Error("a remark on no pull")
-	}
-
-	first := b.pull(t, "bled yesterday")
-	if len(first.Bar.Diameters) != 2 || first.Bar.ID != "01" || !first.Bar.Simulated || first.Override != "bled yesterday" || first.NextID != "02" {
-		t.Errorf("ended: %+v", first)
-	}
-	rec, err := record.Open(first.Record)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a := rec.Head.Arming
-	if a == nil || len(a.Confirmed) != 10 || len(a.Unconfirmed) != 1 || a.Unconfirmed[0].ID != "air" || a.Reason != "bled yesterday" ||
-		len(a.Overruled) != 1 || !slices.Equal(rec.Head.Overrides, []string{"bled yesterday"}) {
-		t.Errorf("arming as recorded: %+v, overrides %q", a, rec.Head.Overrides)
-	}
-	if !slices.Equal(rec.Head.Specimen.Tags, []string{"1150 °C", "sand"}) || rec.Head.Specimen.ExpectLow == 0 {
-		t.Errorf("specimen as recorded: %+v", rec.Head.Specimen)
-	}
-	if r := record.Check(first.Record); r.Status != record.Whole {
-		t.Error(r.Text())
-	}
-	// Its results stand in it before anybody finishes it, as the shelf shows them.
-	if e := shelf.Read(first.Record); e.Expanded == 0 || first.Results.StrengthExpandedPa == nil || float64(e.Expanded) != *first.Results.StrengthExpandedPa || !e.Open() {
-		t.Errorf("on the shelf: ± %v, counts %q; ended with %v", e.Expanded, e.Counts, first.Results.StrengthExpandedPa)
-	}
-
-	if err := b.Remark("broke in the fillet"); err != nil {
-		t.Fatal(err)
-	}
-	now := b.Ended()
-	if !slices.Equal(now.Remarks, []string{"broke in the fillet"}) || len(first.Remarks) != 0 || !slices.Contains(now.Lines, "said       broke in the fillet") {
-		t.Errorf("remarks %q, lines %q", now.Remarks, now.Lines)
-	}
-	if rec, err = record.Open(first.Record); err != nil || len(rec.Head.Said) != 1 || rec.Head.Said[0].Text != "broke in the fillet" {
-		t.Errorf("in the record: %+v, %v", rec.Head.Said, err)
-	}
-
-	b.NextBar()
-	v = b.View()
-	if s, d := field(t, v.Fields, FieldSpecimen).Text, field(t, v.Fields, FieldDiameters).Text; s != "02" || d != "" || b.next() != "03" {
-		t.Errorf("next bar %q with diameters %q, then %q", s, d, b.next())
-	}
-	if field(t, v.Fields, FieldMelt).Text != "M1" || !b.refused("4 points of 11 are not seen to: guard, line, air, stroke") {
-		t.Errorf("of the next bar: %s", whats(v.Refusals))
-	}
-	set(t, b, FieldDiameters, "12.5 mm")
-	b.goRound()
-	await(t, "it may be armed again", func() bool { return len(b.View().Refusals) == 0 })
-	second := b.pull(t, "")
-	if second.Override != "" || second.Bar.ID != "02" || second.Record == first.Record {
-		t.Errorf("second: %+v", second)
-	}
-	if n := b.opened.Load(); n != 1 {
-		t.Errorf("the source was opened %d times", n)
-	}
-	if bars := b.View().Bars; len(bars) != 2 || bars[0].Specimen != "01" || bars[1].Specimen != "02" || !strings.Contains(bars[1].Strength, "ksi") ||
-		bars[1].Outcome != "broken" || bars[1].Melt != "M1" || bars[1].Record != second.Name {
-		t.Errorf("bars %+v", bars)
-	}
-	if len(b.armed) != 2 || b.armed[1].Bar.ID != "02" {
-		t.Errorf("armed with %+v", b.armed)
-	}
 }
 
 // pull arms and waits for the end of a pull that breaks a bar of C90500: its
