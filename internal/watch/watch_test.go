@@ -3,6 +3,7 @@ package watch_test
 import (
 	"path/filepath"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"draghand/internal/pull"
@@ -36,44 +37,50 @@ func newWatch(t testing.TB, o watch.Options) *watch.Watch {
 
 // A listener that never returns, or panics, holds up no reading.
 func TestListenerCannotHoldUpThePull(t *testing.T) {
-	for name, listen := range map[string]func(watch.Event){
-		"stuck":  func(watch.Event) { select {} },
-		"panics": func(watch.Event) { panic("listener") },
+	for name, listen := range map[string]func(hold <-chan struct{}){
+		"stuck":  func(hold <-chan struct{}) { <-hold },
+		"panics": func(<-chan struct{}) { panic("listener") },
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			r := exampleRig(t)
-			w := newWatch(t, watch.Options{Feed: simulated(t, r, "", 2), Rig: r, Specimen: bar(), Shelf: t.TempDir(), Listen: listen})
-			if res := w.Run(t.Context()); res.State.Outcome != pull.Broken || res.Save != nil {
-				t.Errorf("outcome %q, save %v", res.State.Outcome, res.Save)
-			}
+			synctest.Test(t, func(t *testing.T) {
+				r := exampleRig(t)
+				hold := make(chan struct{})
+				defer close(hold) // once the pull is over
+				w := newWatch(t, watch.Options{Feed: simulated(t, r, "", 2), Rig: r, Specimen: bar(), Shelf: t.TempDir(), Listen: func(watch.Event) { listen(hold) }})
+				if res := w.Run(t.Context()); res.State.Outcome != pull.Broken || res.Save != nil {
+					t.Errorf("outcome %q, save %v", res.State.Outcome, res.Save)
+				}
+			})
 		})
 	}
 }
 
 // Whoever is woken by an event finds what it is about in the snapshot.
 func TestSnapshotBeforeEvent(t *testing.T) {
-	r := exampleRig(t)
-	var w *watch.Watch
-	alarms := 0
-	ready := make(chan struct{})
-	w = newWatch(t, watch.Options{
-		Feed: simulated(t, r, "open", 3), Rig: r, Specimen: bar(), Shelf: t.TempDir(), For: 30 * time.Second,
-		Listen: func(e watch.Event) {
-			<-ready
-			if e.Alarm == nil || e.Alarm.Returned || e.Alarm.Acknowledged {
-				return
-			}
-			if alarms++; alarms == 1 && len(w.Snapshot().State.Alarms) == 0 {
-				t.Error("the first alarm is told before it is in the snapshot")
-			}
-		},
+	synctest.Test(t, func(t *testing.T) {
+		r := exampleRig(t)
+		var w *watch.Watch
+		alarms := 0
+		ready := make(chan struct{})
+		w = newWatch(t, watch.Options{
+			Feed: simulated(t, r, "open", 3), Rig: r, Specimen: bar(), Shelf: t.TempDir(), For: 30 * time.Second,
+			Listen: func(e watch.Event) {
+				<-ready
+				if e.Alarm == nil || e.Alarm.Returned || e.Alarm.Acknowledged {
+					return
+				}
+				if alarms++; alarms == 1 && len(w.Snapshot().State.Alarms) == 0 {
+					t.Error("the first alarm is told before it is in the snapshot")
+				}
+			},
+		})
+		close(ready)
+		w.Run(t.Context())
+		if alarms == 0 {
+			t.Error("no alarm: the test shows nothing")
+		}
 	})
-	close(ready)
-	w.Run(t.Context())
-	if alarms == 0 {
-		t.Error("no alarm: the test shows nothing")
-	}
 }
 
 // No record can be made: New says so, and nothing is pulled.
