@@ -106,6 +106,32 @@ func until(t testing.TB, what string, ok func() bool) {
 	}
 }
 
+// watchClock watches how late a 1 ms tick comes; the function it gives ends that and
+// tells the longest gap: for so long the machine stood still, if for longer than 20 ms.
+func watchClock() func() time.Duration {
+	stop, gap := make(chan struct{}), make(chan time.Duration)
+	go func() {
+		beat := time.NewTicker(time.Millisecond)
+		defer beat.Stop()
+		var longest time.Duration
+		last := time.Now()
+		for {
+			select {
+			case <-beat.C:
+				now := time.Now()
+				longest, last = max(longest, now.Sub(last)), now
+			case <-stop:
+				if longest = max(longest, time.Since(last)); longest < 20*time.Millisecond {
+					longest = 0
+				}
+				gap <- longest
+				return
+			}
+		}
+	}()
+	return func() time.Duration { close(stop); return <-gap }
+}
+
 // line is what a reading pass found.
 type line struct {
 	R              pull.Reading

@@ -23,6 +23,7 @@ func TestSlowSync(t *testing.T) {
 	disk.set(trouble{syncDelay: 150 * time.Millisecond})
 	beat := time.NewTicker(time.Millisecond)
 	defer beat.Stop()
+	held := watchClock()
 	over, longest := 0, time.Duration(0)
 	const n = 500
 	for i := range n {
@@ -36,9 +37,10 @@ func TestSlowSync(t *testing.T) {
 		}
 	}
 	// The design's 1 ms, but for the times a shared machine takes the processor
-	// away, hence 2 %. An Append that waited for a sync would take up to 150 ms.
-	if over > n/50 || longest > 75*time.Millisecond {
-		t.Errorf("%d of %d appends took 1 ms or more, the longest %v", over, n, longest)
+	// away, hence 2 %. An Append that waited for a sync would take up to 150 ms; one
+	// that was held up with everybody else took no longer than they were.
+	if gap := held(); over > n/50 || longest > 75*time.Millisecond+gap {
+		t.Errorf("%d of %d appends took 1 ms or more, the longest %v; the test itself was held up for %v at most", over, n, longest, gap)
 	}
 	disk.set(trouble{})
 	must(t, w.Close(Closing{}))
