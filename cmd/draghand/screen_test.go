@@ -58,14 +58,18 @@ func press(t *testing.T, term *picture.Terminal, typed string) {
 }
 
 // keys types, waits until the screen shows the words, and gives that screen. Words
-// that stood there before, or that are shown while they are typed, say nothing of what
+// that stand there before, or that are shown while they are typed, say nothing of what
 // enter did: what is typed next may come before it did anything, and be lost.
 func keys(t *testing.T, term *picture.Terminal, typed string, words ...string) *picture.Screen {
 	t.Helper()
-	before := term.Screen()
 	line, entered := strings.CutSuffix(typed, "\r")
-	if !slices.ContainsFunc(words, func(w string) bool { return !before.Contains(w) && !(entered && strings.Contains(line, w)) }) {
-		t.Fatalf("%q tells nothing of what %q did: it stood there before, or while it was typed; the screen shows:\n%s", words, typed, before.Text())
+	// A frame of before may be half written, so one that would do is given time to go.
+	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
+	defer cancel()
+	if _, err := term.Until(ctx, "", func(s *picture.Screen) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return !s.Contains(w) && !(entered && strings.Contains(line, w)) })
+	}); err != nil {
+		t.Fatalf("%q tells nothing of what %q does: it stands there before, or while it is typed; the screen shows:\n%s", words, typed, term.Screen().Text())
 	}
 	press(t, term, typed)
 	return see(t, term, words...)
