@@ -79,11 +79,14 @@ func taken(t *testing.T, term *picture.Terminal, n int) bool {
 	// A point is in the list before its answer is there, and no key is taken till then.
 	asked := func(s *picture.Screen) bool { return s.Contains("taking the point") }
 	until := func(what string, ok func(*picture.Screen) bool) *picture.Screen {
-		s, err := term.Until(t.Context(), what, ok)
-		if err != nil {
-			t.Fatalf("%v; the screen shows:\n%s", err, term.Screen().Text())
+		for { // the list may be written before the foot of the same frame: looked at twice
+			if _, err := term.Until(t.Context(), what, ok); err != nil {
+				t.Fatalf("%v; the screen shows:\n%s", err, term.Screen().Text())
+			}
+			if s := term.Screen(); ok(s) {
+				return s
+			}
 		}
-		return s
 	}
 	s := until(point, func(s *picture.Screen) bool { return listed.MatchString(s.Text()) && !asked(s) || refused(s) })
 	if !refused(s) {
