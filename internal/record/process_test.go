@@ -8,8 +8,10 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -30,23 +32,96 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+// stampLen is the length of what appendForever says after each line: the wall clock,
+// and for how long the machine last kept the writer waiting, both in ns.
+const stampLen = 16
+
 // appendForever records at 1 kHz until killed. After each line it writes the
 // wall clock to stdout: a pipe keeps that when the process is gone.
 func appendForever(shelf string) {
-	w, err := Create(shelf, simulatedHead())
+	disk := new(timedDisk)
+	w, err := Options{FS: disk}.Create(shelf, simulatedHead())
 	if err != nil {
 		os.Exit(1)
 	}
 	os.Stdout.WriteString(w.Dir() + "\n")
+	late := new(meter)
+	go late.beat(w.opt.FlushEvery)
 	from := time.Now()
-	var stamp [8]byte
+	var stamp [stampLen]byte
 	beat := time.NewTicker(time.Millisecond)
 	for i := 0; ; i++ {
 		<-beat.C
 		w.Append(time.Since(from), nil, strconv.AppendInt(nil, int64(i), 10), "")
 		binary.LittleEndian.PutUint64(stamp[:], uint64(time.Now().UnixNano()))
+		binary.LittleEndian.PutUint64(stamp[8:], uint64(disk.writes.longest()+late.longest()))
 		os.Stdout.Write(stamp[:])
 	}
+}
+
+// meter measures how long something takes that happens again and again.
+type meter struct {
+	mu    sync.Mutex
+	begun time.Time // of what goes on now; zero: nothing
+	most  time.Duration
+}
+
+func (m *meter) begin() { m.mu.Lock(); defer m.mu.Unlock(); m.begun = time.Now() }
+
+func (m *meter) end() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.most, m.begun = max(m.most, time.Since(m.begun)), time.Time{}
+}
+
+// longest is the longest since it was last asked for, or what goes on now.
+func (m *meter) longest() time.Duration {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	most := m.most
+	if m.most = 0; !m.begun.IsZero() {
+		most = max(most, time.Since(m.begun))
+	}
+	return most
+}
+
+// beat measures how late a timer of every comes, as that of the writer does.
+func (m *meter) beat(every time.Duration) {
+	t := time.NewTimer(every)
+	for {
+		m.mu.Lock()
+		m.begun = time.Now().Add(every) // until then nothing is late
+		m.mu.Unlock()
+		<-t.C
+		m.end()
+		t.Reset(every)
+	}
+}
+
+// timedDisk is the machine's file system, with how long its writes take: a disk that is
+// busy with others may hold them up.
+type timedDisk struct {
+	OS
+	writes meter
+}
+
+type timedFile struct {
+	File
+	d *timedDisk
+}
+
+func (d *timedDisk) Open(path string, flag int) (File, error) {
+	f, err := d.OS.Open(path, flag)
+	if err != nil || filepath.Base(path) != SamplesFile {
+		return f, err
+	}
+	return timedFile{f, d}, nil
+}
+
+func (f timedFile) Write(b []byte) (int, error) {
+	f.d.writes.begin()
+	defer f.d.writes.end()
+	return f.File.Write(b)
 }
 
 func tryLock(dir string) int {
@@ -90,20 +165,22 @@ func TestKilled(t *testing.T) {
 		if err := c.Wait(); err == nil {
 			t.Fatal("the writer ended by itself")
 		}
-		// The time the machine last took the processor away from the writer is
-		// not the writer's: lines get that much longer.
-		n, old, pause := len(stamps)/8, 0, time.Duration(0)
+		// The time the machine last took the processor away from the writer, or held
+		// up its writes, is not the writer's: lines get that much longer.
+		n, old, pause, held := len(stamps)/stampLen, 0, time.Duration(0), time.Duration(0)
 		at := func(i int) time.Time {
-			return time.Unix(0, int64(binary.LittleEndian.Uint64(stamps[8*i:])))
+			return time.Unix(0, int64(binary.LittleEndian.Uint64(stamps[stampLen*i:])))
 		}
 		for i := 1; i < n; i++ {
 			if killed.Sub(at(i)) < time.Second/2 {
 				pause = max(pause, at(i).Sub(at(i-1)))
+				held = max(held, time.Duration(binary.LittleEndian.Uint64(stamps[stampLen*i+8:])))
 			}
 		}
 		if n > 0 {
 			pause = max(pause, killed.Sub(at(n-1)))
 		}
+		pause += held
 		for i := range n {
 			if killed.Sub(at(i)) > 50*time.Millisecond+pause {
 				old = i + 1
@@ -122,7 +199,7 @@ func TestKilled(t *testing.T) {
 		if r.Status != Unfinished || r.Writing || r.Lines != int64(len(got)) {
 			t.Errorf("Check = %+v", r)
 		}
-		t.Logf("%d lines appended, %d older than 50 ms + %v, %d in the file", n, old, pause, len(got))
+		t.Logf("%d lines appended, %d older than 50 ms + %v, %v of it in writes and beats, %d in the file", n, old, pause, held, len(got))
 	}
 }
 
