@@ -49,13 +49,18 @@ func (r room) list(p *plate, lines []benchLine, label, from, focus int) (more st
 	for i := from; i < min(len(lines), from+have); i++ {
 		lines[i].draw(p, r.x, r.y+1+i-from, r.w, label)
 	}
-	switch below := len(lines) - from - have; {
-	case from > 0 && below > 0:
-		return fmt.Sprintf(" %d above, %d below", from, below)
+	return unseenText(from, len(lines)-from-have)
+}
+
+// unseenText says how many lines are out of sight; empty where none is.
+func unseenText(above, below int) string {
+	switch {
+	case above > 0 && below > 0:
+		return fmt.Sprintf(" %d above, %d below", above, below)
 	case below > 0:
 		return fmt.Sprintf(" %d more below", below)
-	case from > 0:
-		return fmt.Sprintf(" %d more above", from)
+	case above > 0:
+		return fmt.Sprintf(" %d more above", above)
 	}
 	return ""
 }

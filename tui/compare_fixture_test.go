@@ -15,6 +15,7 @@ import (
 
 	"draghand/internal/compare"
 	"draghand/internal/pull"
+	"draghand/internal/record"
 	"draghand/internal/shelf"
 	"draghand/internal/si"
 )
@@ -149,7 +150,7 @@ func compareStates() map[string]compareState {
 	for i := range none {
 		leaveOut(&none[i], "does not count: it broke in the grip")
 	}
-	none = append(none, compare.Unreadable("/shelf/2026-11-21T100000Z-M6-9", errors.New("pull.json is no readable JSON: unexpected end of JSON input")))
+	none = append(none, compare.Unreadable("/shelf/2026-11-21T100000Z-M6-9", &record.HeadError{Path: "/shelf/2026-11-21T100000Z-M6-9/pull.json", Fault: "is torn, its end is missing", Err: errors.New("no readable JSON: unexpected end of JSON input")}))
 	many := joined(one, comparePulls("M1", "C90500", make([]float64, 30)...))
 	for i := range many[len(one):] {
 		p := &many[len(one)+i]

@@ -132,7 +132,7 @@ func overlayPress(m OverlayScreen, names ...string) (OverlayScreen, tea.Msg) {
 func mixedOverlay() ([]shelf.Entry, *overlayDesk) {
 	all, d := overlayPulls(8)
 	all[1].ByEye, all[1].Specimen.Simulated = true, false
-	all[2].Condition, all[2].Reason = shelf.Damaged, "pull.json is no readable JSON: unexpected end of JSON input"
+	all[2].Condition, all[2].Reason = shelf.Damaged, "pull.json is torn, its end is missing; put it back from a copy"
 	d.errs[all[3].Dir] = fmt.Errorf("%s: %w", all[3].Name, trace.ErrBlank)
 	t := d.traces[all[4].Dir]
 	t.Damage = errors.New("samples.csv is damaged at byte 20")

@@ -190,7 +190,7 @@ func mixedEntries() []shelf.Entry {
 	edit(1, func(e *shelf.Entry) {
 		e.Condition, e.Outcome, e.Peak, e.Stress, e.Strength = shelf.Unfinished, "", 0, 0, 0
 	})
-	unread(2, shelf.Damaged, all[2].Name, "pull.json is no readable JSON: unexpected end of JSON input")
+	unread(2, shelf.Damaged, all[2].Name, "pull.json is torn, its end is missing; put it back from a copy")
 	unread(3, shelf.Newer, all[3].Name, "made by a newer draghand (format 7): update")
 	edit(4, func(e *shelf.Entry) { e.ByEye, e.Specimen.Simulated = true, false })
 	edit(5, func(e *shelf.Entry) { e.Imported, e.Specimen.Simulated, e.Source = true, false, "import:pull.csv" })

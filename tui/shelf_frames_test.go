@@ -129,7 +129,7 @@ func TestShelfFrameSays(t *testing.T) {
 			"being written", "unfinished", "damaged", "newer", "foreign", "holiday pictures", "by eye", "imported", "force 7,961 lbf", "crush ended, simulated",
 			"no load seen", "unfinished: it was",
 		},
-		"damaged":      {"damaged: pull.json is no", "draghand check says what"},
+		"damaged":      {"damaged: pull.json is torn, its end", "put it back from a copy", "draghand check says whether", "trash"},
 		"again":        {"5 pull records", "reading the shelf …", "M40-6"},
 		"opening":      {"opening 2026-11-25T140322Z-M40-7 …"},
 		"not-opened":   {"cannot be shown again", "damaged at byte 20", "no time"},
@@ -161,7 +161,7 @@ func TestShelfFrameSays(t *testing.T) {
 	}
 	for name, words := range map[string][]string{
 		"some": {"M40-6", "80 columns and 24 lines"}, "loading": {"reading the shelf"}, "error": {"permission denied"},
-		"damaged": {"no readable JSON"}, "opening": {"opening"},
+		"damaged": {"its end is missing; put it back from a copy"}, "opening": {"opening"},
 	} {
 		frame := shelfStates()[name](60, 18, termenv.Ascii).View()
 		for _, word := range words {

@@ -11,7 +11,7 @@ import (
 // shelfKeys are the keys of the shelf. A key that would do nothing now is
 // disabled, and then neither answers nor shows.
 type shelfKeys struct {
-	Up, Down, PageUp, PageDown, First, Last                                           key.Binding
+	Up, Down, PageUp, PageDown, First, Last, More, Less                               key.Binding
 	Open, Filter, Order, Reverse, Mark, MarkAll, Groups, Unmark, Overlay, Compare     key.Binding
 	Finish, Label, Remark, Recover, Trash, Undo, Units, Again, All, Back, Help, Abort key.Binding
 	Keep, Drop                                                                        key.Binding // while something is typed
@@ -28,6 +28,8 @@ func newShelfKeys() shelfKeys {
 		PageDown: bind("pgdn", "a page down", "pgdown"),
 		First:    bind("home", "the first", "home", "g"),
 		Last:     bind("end", "the last", "end", "G"),
+		More:     bind("right", "more of the chosen record", "right"),
+		Less:     bind("left", "what stands above of it", "left"),
 		Open:     bind("enter", "look again", "enter"),
 		Filter:   bind("/", "filter", "/"),
 		Order:    bind("s", "sort", "s"),
@@ -134,7 +136,7 @@ func (k *shelfKeys) help() openHelp {
 		long(k.Recover, "close a record that was cut off with what is intact of it"),
 		long(k.Trash, "move the marked records, or the chosen one, to the trash: asks first, deletes nothing"),
 		long(k.Undo, "take back what went to the trash last"),
-		k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last,
+		k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last, k.More, k.Less,
 		k.Units, long(k.Again, "read the shelf again"), long(k.Back, "back to the bench; esc and q too"), k.Abort,
 	)...)
 	rows = append(rows, helpRow{}, helpRow{"what stands where", ""})
@@ -149,11 +151,11 @@ func shelfRows() []helpRow {
 		{"outcome", "how the pull ended; simulated, by eye and imported ones say so"},
 		{"A B C D", "before a record: the group it is marked into. A filter leaves marks as they are"},
 		{"unfinished", "the pull was cut off; what was saved of it is as good: R closes it"},
-		{"damaged", "its head cannot be read: draghand check says what of it is intact"},
+		{"damaged", "its head, pull.json, is torn, altered or lost: only a copy helps; draghand check says more"},
 		{"newer", "made by a newer draghand; update to read it"},
 		{"foreign", "a folder that is no pull record"},
 		{"trash", "a folder inside the shelf: nothing is deleted. U takes back what was moved in this sitting"},
-		{"below", "more of the record that is chosen, with its force over time, or beside the list where there is room. Results stand as they were reckoned when the pull was closed or finished"},
+		{"below", "more of the record that is chosen, with its force over time, or beside the list where there is room; what has no room there comes by right. Results stand as they were reckoned when the pull was closed or finished"},
 		{"filter", "terms that must all hold: alloy:C905 melt=M1 tag:wet-sand counts:yes is:simulated strength>40ksi diameter:12mm..13mm since:2026-01 until:2026-03; a bare word looks everywhere, a minus before a term turns it round. counts:yes leaves out those with remarks: -counts:no -counts:unknown takes all that count"},
 	}
 }

@@ -59,6 +59,7 @@ type ShelfScreen struct {
 	doomed  []string    // folders that are to go to the trash
 	asked   string      // the question about them
 	traces  shelfTraces
+	sight   shelfSight
 	tracing string // folder whose trace is being read; empty: none
 	rested  string // folder that was chosen at the last tick
 
@@ -192,6 +193,9 @@ func (m *ShelfScreen) enable() {
 	k.Recover.SetEnabled(e != nil && free && e.Condition == shelf.Unfinished)
 	k.Trash.SetEnabled(free && (e != nil || len(m.marks) > 0))
 	k.Undo.SetEnabled(free && len(m.memory.trashed) > 0)
+	from, seen, lines := m.sightOf()
+	k.More.SetEnabled(from+seen < lines)
+	k.Less.SetEnabled(from > 0)
 	k.All.SetEnabled(m.filter.text != "" && m.mode == listing)
 }
 
@@ -216,4 +220,7 @@ func (m *ShelfScreen) place(at int) {
 	rows := m.rows()
 	m.top = max(0, min(m.top, len(m.shown)-rows), m.chosen-rows+1)
 	m.top = min(m.top, m.chosen)
+	if e := m.entry(); e == nil || e.Dir != m.sight.dir {
+		m.sight = shelfSight{}
+	}
 }

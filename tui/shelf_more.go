@@ -187,75 +187,11 @@ func nextStep(c shelf.Condition) string {
 	case shelf.Writing:
 		return "wait for the pull to end, then r reads the shelf again"
 	case shelf.Damaged:
-		return "draghand check says what of it is intact; x moves it to the trash"
+		return "draghand check says whether its readings are intact; x moves it to the trash"
 	case shelf.Newer:
 		return "update draghand; the record is not touched"
 	}
 	return "move it elsewhere, if it is not wanted here; x moves it to the trash"
-}
-
-// drawMore draws the chosen record, or the form of its label, into h lines of w cells:
-// the words, and its trace beside them, or below them where the room is narrow and high.
-func (m *ShelfScreen) drawMore(p *plate, x, y, w, h int) {
-	if m.mode == labelling {
-		m.drawForm(p, x, y, w, h)
-		return
-	}
-	e := m.entry()
-	if e == nil {
-		return
-	}
-	name, room := clean(e.Name), w-10
-	if ansi.StringWidth(name) <= room {
-		rule(p, x, y, w, "chosen   "+name)
-		const open = " enter look again"
-		if m.mode == listing && m.keys.Open.Enabled() && ansi.StringWidth(name)+len(open) <= room && !strings.Contains(m.keys.lines(m.mode, p.w-4, m.keyHigh())[0], "enter") {
-			p.right(x+w, y, len(open), open, faint)
-		}
-	} else { // it is typed elsewhere
-		p.text(x, y, 8, "chosen", faint)
-		for i, l := range whole(name, w-9) {
-			if i > 0 {
-				y, h = y+1, h-1
-			}
-			p.text(x+9, y, w-9, l, faint)
-		}
-	}
-	y, h = y+1, h-1
-	switch {
-	case noTrace(e) != "" || e.Condition != shelf.Whole && h < 9: // what to do about it needs the room
-		m.drawWords(p, e, x, y, w, h, 3)
-	case m.moreHigh() == 0:
-		used := m.drawWords(p, e, x, y, w, h, 3)
-		m.drawTrace(p, e, x, y+used+1, w, min(14, h-used-1))
-	default:
-		picture := max(24, w*9/25)
-		m.drawWords(p, e, x, y, w-picture-3, h, 2)
-		m.drawTrace(p, e, x+w-picture, y, picture, h)
-	}
-}
-
-// drawWords draws what is known of a record, at most so many lines a row, and gives how
-// many lines it took.
-func (m *ShelfScreen) drawWords(p *plate, e *shelf.Entry, x, y, w, h, most int) int {
-	from, end := y, y+h
-	for _, r := range m.moreRows(e) {
-		k := plain
-		if r.label == "state" && e.Condition != shelf.Whole {
-			k = conditionInk(e.Condition)
-		}
-		if y >= end {
-			break
-		}
-		for i, l := range wrapUnits(r.text, w-9, min(most, end-y)) { // what does not fit is seen to be cut
-			if i == 0 {
-				p.text(x, y, 9, r.label, faint)
-			}
-			p.text(x+9, y, w-9, l, k)
-			y++
-		}
-	}
-	return y - from
 }
 
 // wrapUnits is wrap for texts with figures: a number keeps its unit.

@@ -42,7 +42,7 @@ func TestShelfInATerminal(t *testing.T) {
 		{"l", "10 pull records, 1 other folder"},
 		{"\x1b[B", "unfinished: it"},
 		{"j", "damaged: pull.json"},
-		{"\r", "cannot be shown again: pull.json is no readable JSON"},
+		{"\r", "cannot be shown again: pull.json is torn, its end is missing"},
 		{"G", "move it elsewhere"},
 		{"g", "being written: a"},
 		{"\x1b[B", "unfinished: it"},

@@ -1,29 +1,33 @@
 package tui
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+
+	"draghand/internal/shelf"
+)
 
 // drawSmall is the screen of a terminal too small for a list: the chosen record
 // in words. The keys work all the same.
 func (m *ShelfScreen) drawSmall(p *plate) {
 	c := column{p: p}
 	say := c.say
-	c.alerts(m.look, m.units, p.w)
+	m.headSmall(&c)
 	e := m.entry()
 	switch {
 	case len(m.all) > 0:
-		say(m.title(2*p.w), strong, 2)
-		m.saySmall(say, p.w)
 		switch {
 		case e == nil && m.narrowing.behind: // the title says so
 		case e == nil:
 			say("the filter takes none of them", strong, 1)
 		case m.mode != labelling:
-			for _, r := range m.moreRows(e) {
-				if c.y < p.h-4 {
-					for _, l := range wrapUnits(r.label+" "+r.text, p.w, 2) {
-						say(l, plain, 1)
-					}
-				}
+			lines := m.smallLines(e)
+			from, seen := m.inSight(e, len(lines), m.smallRoom(len(lines)))
+			for _, l := range lines[from : from+seen] {
+				say(l, plain, 1)
+			}
+			if out := m.outOfSight(from, len(lines)-from-seen); out != "" {
+				say(strings.TrimSpace(out), faint, 1)
 			}
 		}
 	case m.reading:
@@ -51,6 +55,37 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 		k.Again.SetEnabled(false) // the others need the room
 		p.text(0, p.h-1, p.w, k.lines(m.mode, p.w, 1)[0], faint)
 	}
+}
+
+// headSmall is what stands above all else: what must be read first, and what is listed.
+func (m *ShelfScreen) headSmall(c *column) {
+	c.alerts(m.look, m.units, c.p.w)
+	if len(m.all) > 0 {
+		c.say(m.title(2*c.p.w), strong, 2)
+		m.saySmall(c.say, c.p.w)
+	}
+}
+
+// smallRoom is how many of so many lines of the chosen record there is room for; where
+// that is not all, one less than there is, for what is out of sight.
+func (m *ShelfScreen) smallRoom(lines int) int {
+	var p plate
+	p.reset(m.width, m.height)
+	c := column{p: &p}
+	m.headSmall(&c)
+	h := max(0, m.height-4-c.y)
+	if h < lines {
+		h--
+	}
+	return max(0, h)
+}
+
+// smallLines are what is known of a record in lines of the whole width.
+func (m *ShelfScreen) smallLines(e *shelf.Entry) (out []string) {
+	for _, r := range m.moreRows(e) {
+		out = append(out, wrapUnits(r.label+" "+r.text, m.width, 2)...)
+	}
+	return out
 }
 
 // saySmall tells the filter, and what is being typed.

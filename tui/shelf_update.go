@@ -167,6 +167,10 @@ func (m *ShelfScreen) listKey(msg tea.KeyMsg) tea.Cmd {
 		m.move(0)
 	case key.Matches(msg, k.Last):
 		m.move(len(m.shown) - 1)
+	case key.Matches(msg, k.More):
+		m.scroll(true)
+	case key.Matches(msg, k.Less):
+		m.scroll(false)
 	case key.Matches(msg, k.Filter):
 		m.mode, m.edit = filtering, newLineEdit(m.filter.text)
 	case key.Matches(msg, k.Order):

@@ -140,7 +140,7 @@ func TestShelfOpens(t *testing.T) {
 // What has nothing to show says so, and no replay is asked of it.
 func TestShelfOpensNothing(t *testing.T) {
 	for i, want := range map[int]string{
-		0: "a program writes to it now", 2: "no readable JSON", 3: "newer draghand", 4: "no trace", 10: "no pull record",
+		0: "a program writes to it now", 2: "its end is missing; put it back from a copy", 3: "newer draghand", 4: "no trace", 10: "no pull record",
 	} {
 		d := &shelfDesk{all: mixedEntries()}
 		m := shelfSend(shelfScreen(d, 200, 60, termenv.Ascii), shelfRead{all: d.all})

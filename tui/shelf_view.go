@@ -61,17 +61,12 @@ func (m *ShelfScreen) drawShelf(p *plate) {
 		return
 	}
 	m.drawFilter(p, 1+max(1, len(lines)))
-	w, more := p.w-4, 0
+	w, more := p.w-4, m.moreRoom()
 	if m.moreHigh() == 0 {
-		more = max(48, p.w*2/7)
-		w -= more + 3
+		w -= more.w + 3
 	}
 	m.drawList(p, w)
-	if more > 0 {
-		m.drawMore(p, p.w-2-more, m.above()-1, more, p.h-m.below()-m.above()+1)
-	} else {
-		m.drawMore(p, 2, p.h-m.below()-m.moreHigh()+1, w, m.moreHigh()-1)
-	}
+	m.drawMore(p, more)
 	m.drawKeys(p, p.h-1)
 }
 

@@ -16,7 +16,11 @@ func checkCommand(w world, c *common) *cobra.Command {
 		Short: "is a pull record whole, and if not, what is intact",
 		Long: `check reads a record and proves it: the sums, the hash, every line. It changes
 nothing. It ends with 0 for a whole record and for one that is unfinished but
-intact, and with 3 for a damaged one.`,
+intact, and with 3 for a damaged one.
+
+Where pull.json is torn, altered or lost the readings beside it may be whole all the
+same: check says so. Put back from a copy, which must be of this very pull, it makes
+the record whole again; nothing else does.`,
 		Example: `  draghand check RECORD
   draghand check --json RECORD RECORD`,
 		Args: atLeast(1, "name a pull record (a folder)"),

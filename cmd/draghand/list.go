@@ -34,7 +34,8 @@ func listCommand(w world, c *common) *cobra.Command {
 		Short: "the pull records on the shelf, newest first",
 		Long: `list names the pull records on the shelf, newest first: when, which bar, what
 came out, whether it counts. It reads the head of each and no reading. What cannot
-be read is named with the reason; draghand check says what of it is intact.
+be read is named with the reason and what helps; draghand check says what of it is
+intact.
 
 Terms show a part of the shelf: each must hold. A word is looked for in bar, alloy,
 tags and names; alloy:C905 in one of them; strength>40ksi and elongation:5%..10% are

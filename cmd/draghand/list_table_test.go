@@ -32,7 +32,7 @@ func tableEntries() []shelf.Entry {
 	b.Strength, b.AtLeast, b.Expanded, b.Counts, b.Because = 0, 299.5e6, 6.2e6, "no", "it broke in the grip"
 	d := entry(4, "block")
 	d.Kind, d.Outcome, d.Strength, d.FirstYield, d.YieldStress = pull.Crush, pull.LetOff, 0, 23e3, 187.4e6
-	e := shelf.Entry{Name: strings.Repeat("x", 60), Condition: shelf.Damaged, Reason: "pull.json is no readable JSON: unexpected end of JSON input, and more words to be broken"}
+	e := shelf.Entry{Name: strings.Repeat("x", 60), Condition: shelf.Damaged, Reason: "pull.json is torn, its end is missing; put it back from a copy, and more words to be broken"}
 	return []shelf.Entry{a, b, c, d, e}
 }
 

@@ -22,8 +22,8 @@ func trashCommand(w world, c *common) *cobra.Command {
 		Short: "take pull records off the shelf; nothing is deleted",
 		Long: `trash moves records into the folder .trash of the shelf, where no list, chart or
 comparison sees them. Nothing is deleted, and no file of a record is changed:
-trash back brings each back as it was. Room on the disk is only made by who
-deletes that folder by hand.
+trash back brings each back as it was, and needs no name where there is only one.
+Room on the disk is only made by who deletes that folder by hand.
 
 A record that is being written is left, and so is what does not stand on the
 shelf.`,
@@ -177,15 +177,24 @@ func trashLine(c *common, e shelf.Entry) (string, error) {
 
 func trashBackCommand(w world, c *common) *cobra.Command {
 	return &cobra.Command{
-		Use:   "back RECORD...",
+		Use:   "back [RECORD...]",
 		Short: "bring records back from the trash to the shelf",
 		Long: `back brings records back to where they stood, named as trash list has them, or
-by the bar where the trash has one record of it. Where the shelf has another of
-the same name meanwhile, it stays in the trash.`,
-		Example: `  draghand trash back M1-3
+by the bar where the trash has one record of it. Without a name it brings back the
+only record there is; where there are several it names them and moves none. Where
+the shelf has another of the same name meanwhile, it stays in the trash.`,
+		Example: `  draghand trash back
+  draghand trash back M1-3
   draghand trash back 2026-11-25T140322Z-M1-3`,
-		Args: atLeast(1, "name a record in the trash"),
+		Args: cobra.ArbitraryArgs,
 		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				only, err := onlyTrashed(c)
+				if err != nil {
+					return err
+				}
+				args = []string{only}
+			}
 			code := exitDone
 			for _, name := range args {
 				m, err := inTrash(c, name)
@@ -205,6 +214,32 @@ the same name meanwhile, it stays in the trash.`,
 			return nil
 		},
 	}
+}
+
+// onlyTrashed is the name in the trash of its only record; what is no record there does
+// not count.
+func onlyTrashed(c *common) (string, error) {
+	const most = 10
+	all, err := shelf.TrashList(c.shelf())
+	if err != nil {
+		return "", failf(exitInput, "name another folder with --data", "%w", err)
+	}
+	entries, _ := trashed(all)
+	switch n := len(entries); {
+	case n == 0:
+		return "", failf(exitInput, "draghand list names what is on the shelf", "there is no record in the trash of %s", c.shelf())
+	case n == 1:
+		return entries[0].Name, nil
+	}
+	var names []string
+	for _, e := range entries[:min(len(entries), most)] {
+		names = append(names, asTyped(e.Name))
+	}
+	next := "name one of them, or several: " + strings.Join(names, ", ")
+	if more := len(entries) - most; more > 0 {
+		next += fmt.Sprintf(" and %d more; draghand trash list names all", more)
+	}
+	return "", failf(exitUsage, next, "there are %d records in the trash: name which to bring back", len(entries))
 }
 
 // inTrash is the record in the trash that a name means: its name there, that on the

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -77,7 +78,9 @@ const boreAtLeast = "it bore at least so much: "
 func Unreadable(dir string, err error) Pull {
 	name := filepath.Base(dir)
 	why := "it cannot be read"
-	if err != nil {
+	if head, ok := errors.AsType[*record.HeadError](err); ok { // the name of the record says where
+		why += ": " + head.Plain()
+	} else if err != nil {
 		why += ": " + strings.ReplaceAll(err.Error(), "\n", "; ")
 	}
 	return Pull{Record: name, Dir: dir, Bar: name, Out: why}

@@ -3,10 +3,12 @@ package compare_test
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
 	"draghand/internal/compare"
+	"draghand/internal/record"
 	"draghand/internal/si"
 )
 
@@ -81,5 +83,14 @@ func TestCopyIsNotLeftBehind(t *testing.T) {
 	hasNot(t, words(&c, si.US), "not taken", "CAUTION")
 	if k := c.Groups[0].CountOn; k.Doubtful != "" {
 		t.Errorf("doubtful: %s", k.Doubtful)
+	}
+}
+
+// What is wrong with the head of a record is told in plain words, without its path: the
+// record is named beside it.
+func TestUnreadableInPlainWords(t *testing.T) {
+	err := fmt.Errorf("open: %w", &record.HeadError{Path: "shelf/2026-M1-3/pull.json", Fault: "is torn, its end is missing", Err: errors.New("no readable JSON")})
+	if p := compare.Unreadable("shelf/2026-M1-3", err); p.Out != "it cannot be read: pull.json is torn, its end is missing" || p.Record != "2026-M1-3" {
+		t.Errorf("%q of %s", p.Out, p.Record)
 	}
 }

@@ -96,7 +96,7 @@ func (s *Skimmer) read(dir, path string, st fs.FileInfo) ([]byte, error) {
 	}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errNoHead{})
+		return nil, noHead(dir)
 	case err != nil:
 		return nil, fmt.Errorf("read a pull record: %w", err)
 	case !st.Mode().IsRegular(): // opening a pipe would wait for a writer

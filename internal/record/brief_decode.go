@@ -2,7 +2,6 @@ package record
 
 import (
 	"encoding/json"
-	"fmt"
 	"time"
 
 	"draghand/internal/pull"
@@ -61,7 +60,7 @@ func plainBrief(path string, text []byte) (Brief, error) {
 		if _, herr := decodeHead(path, text); herr != nil {
 			return Brief{}, herr
 		}
-		return Brief{}, fmt.Errorf("%q cannot be understood: %w", path, err)
+		return Brief{}, notUnderstood(path, err)
 	}
 	b := Brief{
 		Started: w.Started, Kind: w.Kind, Specimen: w.Specimen, RigName: w.Rig.Name, Units: w.Rig.Units,

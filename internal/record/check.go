@@ -99,6 +99,9 @@ func Check(dir string) Report {
 		r.Status, r.Reasons = Foreign, []string{err.Error()}
 		return r
 	case err != nil:
+		if _, ok := errors.AsType[*HeadError](err); ok {
+			err = fmt.Errorf("%w; %s: the bar and the rig stood in it", err, HeadBack)
+		}
 		r.damaged("%v", err)
 	case h.Closing == nil:
 		r.Status = Unfinished

@@ -175,32 +175,32 @@ func encodeHead(h Head) ([]byte, error) {
 
 // decodeHead reads the JSON of pull.json. Fields it does not know are left
 // alone; a newer format is a *NewerError, a JSON text without a format number
-// is ErrForeign.
+// is ErrForeign, what cannot be read or used a *HeadError.
 func decodeHead(path string, text []byte) (Head, error) {
 	var probe struct {
 		Format *int `json:"format"`
 	}
 	if err := json.Unmarshal(text, &probe); err != nil {
-		return Head{}, fmt.Errorf("%q is no readable JSON: %w", path, err)
+		return Head{}, noJSON(path, text, err)
 	}
 	switch {
 	case probe.Format == nil || *probe.Format < 1:
-		return Head{}, fmt.Errorf("%q has no format number: %w", path, ErrForeign)
+		return Head{}, noFormat(path)
 	case *probe.Format > Format:
 		return Head{}, &NewerError{Path: path, Format: *probe.Format}
 	}
 	var h Head
 	if err := json.Unmarshal(text, &h); err != nil {
-		return Head{}, fmt.Errorf("%q cannot be understood: %w", path, err)
+		return Head{}, notUnderstood(path, err)
 	}
 	if h.Rig == nil {
-		return Head{}, fmt.Errorf("%q has no rig: the forces cannot be reckoned", path)
+		return Head{}, &HeadError{Path: path, Fault: "has no rig: the forces cannot be reckoned"}
 	}
 	if c := h.Rig.Calibration; c != nil {
 		// The figures are bound as in a calibration's own file: no force is reckoned by a
 		// line that no reference can have shown.
 		if err := c.ValidateFigures(); err != nil {
-			return Head{}, fmt.Errorf("%q holds a calibration that cannot be: %w", path, err)
+			return Head{}, &HeadError{Path: path, Fault: "holds a calibration that cannot be", Err: err}
 		}
 	}
 	h.Rig = h.placed()
@@ -223,7 +223,7 @@ func readHead(dir string) (Head, error) {
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return Head{}, fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errNoHead{})
+		return Head{}, noHead(dir)
 	}
 	if err != nil {
 		return Head{}, fmt.Errorf("read a pull record: %w", err)

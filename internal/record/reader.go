@@ -13,7 +13,8 @@ type Record struct {
 }
 
 // Open reads the head of the record in dir. A record of a newer format is a
-// *NewerError, a folder that is none is ErrForeign.
+// *NewerError, a folder that is none is ErrForeign, one without its head or with one
+// that cannot be used a *HeadError.
 func Open(dir string) (*Record, error) {
 	live := writing(dir) // before the head: a writer that ends in between leaves a closed one
 	h, err := readHead(dir)

@@ -193,24 +193,28 @@ func Read(dir string) Entry {
 	return entry(&s, dir, filepath.Base(dir), nil)
 }
 
-// fault says what is wrong with a folder whose head cannot be read, without its
-// path: the entry has that.
+// fault says what is wrong with a folder whose head cannot be read, and what to do,
+// without its path: the entry has that. What the reader of the head met is left to the
+// verbs that look at one record.
 func fault(dir string, err error) (Condition, string) {
-	missing := errors.Is(err, fs.ErrNotExist)
+	missing, own := errors.Is(err, fs.ErrNotExist), record.HasSamples(dir)
 	var sys *fs.PathError
 	switch {
-	case record.HasSamples(dir) && missing:
-		return Damaged, record.HeadFile + " is missing"
+	case missing && own:
+		return Damaged, record.HeadFile + " is missing; " + record.HeadBack
 	case missing:
 		return Foreign, "no pull record: it holds no " + record.HeadFile
 	case errors.As(err, &sys): // it may be whole, and cannot be looked at
 		return Damaged, record.HeadFile + " cannot be read: " + sys.Err.Error()
 	}
 	why := strings.ReplaceAll(err.Error(), fmt.Sprintf("%q", filepath.Join(dir, record.HeadFile)), record.HeadFile)
-	if !record.HasSamples(dir) {
+	if !own {
 		return Foreign, why
 	}
-	return Damaged, why
+	if e, ok := errors.AsType[*record.HeadError](err); ok {
+		why = e.Plain()
+	}
+	return Damaged, strings.TrimSuffix(why, ": "+record.ErrForeign.Error()) + "; " + record.HeadBack
 }
 
 func condition(b record.Brief) Condition {
