@@ -95,6 +95,7 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			}
 		case <-ticks:
 			w.trip.tick()
+			w.beat()
 			w.watchSilence()
 			w.publish(false, "")
 		case c := <-commands:

@@ -17,6 +17,13 @@ const silence = 500 * time.Millisecond
 // source).
 const firstLine = 3 * time.Second
 
+// Where no tick came for standstill the machine stood still, and what the source sent
+// meanwhile may wait unread: it is given catchUp before it is said to be silent.
+const (
+	standstill = 100 * time.Millisecond
+	catchUp    = 200 * time.Millisecond
+)
+
 // opening is what is known of the source since it was opened, or came back.
 type opening struct {
 	at      time.Time
@@ -73,6 +80,16 @@ func (w *Watch) tellRestart() {
 	})
 }
 
+// beat takes a tick. The source is given time to be heard once in each silence, so
+// that a machine that is held up all the time still tells one.
+func (w *Watch) beat() {
+	now := time.Now()
+	if now.Sub(w.ticked) > standstill && !w.pardon.After(w.heard) {
+		w.pardon = now.Add(catchUp)
+	}
+	w.ticked = now
+}
+
 // watchSilence notices an open source that says nothing. A file is as slow as
 // its disk and never silent. A source just opened may be a board that starts: it
 // has firstLine for that. If there was load when it was lost, the alarm of that
@@ -82,6 +99,9 @@ func (w *Watch) watchSilence() {
 		return
 	}
 	now := time.Now()
+	if now.Before(w.pardon) {
+		return
+	}
 	if !w.opening.settled && now.Sub(w.opening.at) < firstLine {
 		return
 	}

@@ -64,6 +64,8 @@ type Watch struct {
 	lastWall time.Time // the moment last belongs to
 	lastSeen time.Time // when the newest good line came in
 	heard    time.Time // the same, or when the source was opened again
+	ticked   time.Time // when the loop looked last whether the source is silent
+	pardon   time.Time // until when a silence may be the machine's
 	arrival  time.Time // of the chunk in work, as the feed stamps it
 	taken    time.Time // when it was taken from the feed, or came, if that was before the pull
 	missed   int       // chunks from before the pull that are still to come
