@@ -82,15 +82,17 @@ func TestAlarmsNameThePart(t *testing.T) {
 			if !inOrder(out, `"level":"caution",`+part, `"level":"warning",`+part, `"level":"stop",`+part) {
 				t.Errorf("JSON does not name caution, warning and stop of %s:\n%s", c.part, out)
 			}
-			shelf := filepath.Join(dir, "screen")
-			term := onTerminal(t, dir, picture.Options{}, "watch", "--rig", file, "--from", "sim:?speed=4", "--data", shelf, "--diameter", "12.5 mm")
+			shelf, board := filepath.Join(dir, "screen"), newHandBoard(t)
+			term := onTerminal(t, dir, picture.Options{}, "watch", "--rig", file, "--from", board.from(), "--data", shelf, "--diameter", "12.5 mm")
+			board.load(24)
 			see(t, term, "CAUTION", c.part)
+			board.load(28.2)
 			see(t, term, "WARNING", c.part)
+			board.load(31)
 			see(t, term, "STOP", c.part, c.number, "release the pressure")
-			if term.Bells() == 0 {
-				t.Error("no bell")
-			}
-			press(t, term, "a")
+			waitFor(t, 20*time.Second, "bell", func() bool { return term.Bells() > 0 })
+			until(t, term, "a", "release the pressure")
+			board.breaks()
 			see(t, term, "BROKE")
 		})
 	}
@@ -119,7 +121,7 @@ func TestCannotSeeTheForce(t *testing.T) {
 			}); err != nil {
 				t.Errorf("%v; the screen shows:\n%s", err, term.Screen().Text())
 			}
-			waitFor(t, 2*time.Second, "bell", func() bool { return term.Bells() > 0 })
+			waitFor(t, 20*time.Second, "bell", func() bool { return term.Bells() > 0 })
 		})
 	}
 }
