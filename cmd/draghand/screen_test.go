@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -100,24 +101,28 @@ func ended(t *testing.T, term *picture.Terminal) int {
 }
 
 // The main job on a screen: load, a caution on the way, the break, the record
-// saved; q leaves and the terminal is as before.
+// saved; q leaves and the terminal is as before. At its own pace: each of these stands
+// for some four seconds, where a hurried one is over before it was drawn.
 func TestDemoOnScreen(t *testing.T) {
 	for _, size := range []struct{ cols, rows int }{{80, 24}, {120, 40}} {
-		dir := t.TempDir()
-		term := onTerminal(t, dir, picture.Options{Cols: size.cols, Rows: size.rows}, "demo", "--speed", "8", "--data", dir)
-		see(t, term, "slack")
-		see(t, term, "loading")
-		see(t, term, "CAUTION", "link bar")
-		see(t, term, "BROKE")
-		see(t, term, "saved")
-		press(t, term, "q")
-		if code := ended(t, term); code != exitDone {
-			t.Errorf("%d×%d: code %d", size.cols, size.rows, code)
-		}
-		see(t, term, "outcome    broken")
-		if r := record.Check(onlyRecord(t, dir)); r.Status != record.Whole {
-			t.Errorf("%d×%d: record: %s", size.cols, size.rows, r.Text())
-		}
+		t.Run(fmt.Sprintf("%dx%d", size.cols, size.rows), func(t *testing.T) {
+			t.Parallel()
+			dir := t.TempDir()
+			term := onTerminal(t, dir, picture.Options{Cols: size.cols, Rows: size.rows}, "demo", "--data", dir)
+			see(t, term, "slack")
+			see(t, term, "loading")
+			see(t, term, "CAUTION", "link bar")
+			see(t, term, "BROKE")
+			see(t, term, "saved as")
+			press(t, term, "q")
+			if code := ended(t, term); code != exitDone {
+				t.Errorf("code %d", code)
+			}
+			see(t, term, "outcome    broken")
+			if r := record.Check(onlyRecord(t, dir)); r.Status != record.Whole {
+				t.Errorf("record: %s", r.Text())
+			}
+		})
 	}
 }
 
