@@ -37,6 +37,9 @@ func TestFaultLeavesTheTerminal(t *testing.T) {
 	}
 	t.Cleanup(func() { term.Close() })
 	see(t, term, " readings/s")
+	if err := os.WriteFile(filepath.Join(dir, faultName), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	s := see(t, term, "fault in the program: a test's fault (faulty_test.go", "next: what was pulled is on the shelf")
 	if s.Contains(" readings/s") {
 		t.Errorf("the bench is still there:\n%s", s.Text())

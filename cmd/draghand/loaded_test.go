@@ -98,8 +98,8 @@ func TestLoadedBenchInterrupted(t *testing.T) {
 func TestPullInterruptedUnderLoad(t *testing.T) {
 	t.Parallel()
 	for name, args := range map[string][]string{
-		"bench": {"--plain", "--from", "sim:?speed=2", "--diameter", "12.5 mm"},
-		"watch": {"watch", "--plain", "--from", "sim:?speed=2", "--diameter", "12.5 mm"},
+		"bench": {"--plain", "--from", "sim:", "--diameter", "12.5 mm"},
+		"watch": {"watch", "--plain", "--from", "sim:", "--diameter", "12.5 mm"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -128,7 +128,7 @@ func TestPullInterruptedUnderLoad(t *testing.T) {
 func TestPullEndedUnderLoad(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
-	k := startTalk(t, dir, "--plain", "--from", "sim:?speed=2", "--diameter", "12.5 mm", "--data", filepath.Join(dir, "shelf"))
+	k := startTalk(t, dir, "--plain", "--from", "sim:", "--diameter", "12.5 mm", "--data", filepath.Join(dir, "shelf"))
 	k.hear("zero taken")
 	k.tell("arm") // a reason is for what was told
 	k.hear("to arm all the same")

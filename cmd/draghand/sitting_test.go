@@ -259,7 +259,7 @@ func TestEndIsAskedInEachPull(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	shelf := filepath.Join(dir, "shelf")
-	k := startTalk(t, dir, "--plain", "--every", "0", "--from", "sim:?speed=6", "--melt", "M1", "--specimen", "1", "--diameter", "12.5 mm", "--data", shelf)
+	k := startTalk(t, dir, "--plain", "--every", "0", "--from", "sim:?speed=2", "--melt", "M1", "--specimen", "1", "--diameter", "12.5 mm", "--data", shelf)
 	k.hear("zero taken")
 	k.tell("arm") // a reason is for what was told
 	k.hear("to arm all the same")

@@ -59,7 +59,7 @@ func TestPictureRefuses(t *testing.T) {
 		{"bad size", []string{"-resize", "wide", "sh"}, misuse, "80x24"},
 		{"no columns", []string{"-cols", "0", "sh"}, misuse, "columns"},
 		{"no such program", []string{"no-such-program-here"}, failed, "no-such-program-here"},
-		{"text never comes", []string{"-timeout", "100ms", "-until", "never", "--", "sh", "-c", "echo shown; read x"}, failed, "shown"},
+		{"text never comes", []string{"-timeout", "1s", "-until", "shown", "-until", "never", "--", "sh", "-c", "echo shown; read x"}, failed, "shown"},
 		{"picture cannot be written", []string{"-until", "a", "-o", "/dev/null/x.png", "echo", "a"}, failed, "picture"},
 	} {
 		code, _, errs := try(t, c.args...)
