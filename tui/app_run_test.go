@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -15,8 +16,8 @@ import (
 )
 
 // sitting is a program that shows a sitting; it prints what RunApp returned and
-// what was asked of the desk. Words: "edge" sends one, "panic" makes the look
-// panic in the bell's goroutine, "shelf" puts records on the shelf.
+// what was asked of the desk. Words: "edge" sends one, "panic=FILE" makes the look
+// panic in the bell's goroutine once the file is there, "shelf" puts records on the shelf.
 func sitting(ctx context.Context, words []string) int {
 	d := endedDesk(pull.Tension, pull.Broken)
 	d.src = broken()
@@ -24,7 +25,8 @@ func sitting(ctx context.Context, words []string) int {
 	opts := Options{In: os.Stdin, Out: os.Stdout}
 	for _, w := range words {
 		edges := make(chan struct{}, 1)
-		switch w {
+		name, value, _ := strings.Cut(w, "=")
+		switch name {
 		case "edge":
 			d.view.Look = states["stop"]().snap
 			edges <- struct{}{}
@@ -32,7 +34,7 @@ func sitting(ctx context.Context, words []string) int {
 			desk = &shelvedDesk{Desk: d, all: mixedEntries()}
 		case "panic":
 			desk = &panickyDesk{Desk: d}
-			time.AfterFunc(200*time.Millisecond, func() { edges <- struct{}{} })
+			go edgeOnce(value, edges)
 		}
 		opts.Edges, opts.Bell = edges, true
 	}
@@ -99,7 +101,10 @@ func TestSittingEnds(t *testing.T) {
 	term = start(t, "sitting edge")
 	term.until("\a")
 
-	term = start(t, "sitting panic")
+	edge := filepath.Join(t.TempDir(), "edge")
+	term = start(t, "sitting panic="+edge)
+	term.until("READY")
+	write(t, edge)
 	out = term.end()
 	term.restored(out)
 	if !strings.Contains(out, "run returned: the screen failed: the desk fell over") {

@@ -50,8 +50,8 @@ func program(spec string) int {
 		case "panic-edge":
 			edges := make(chan struct{}, 1)
 			opts.Edges, opts.Bell = edges, true
-			src = &panicky{Source: f, after: time.Now().Add(100 * time.Millisecond)}
-			time.AfterFunc(200*time.Millisecond, func() { edges <- struct{}{} })
+			src = &panicky{Source: f}
+			go edgeOnce(value, edges)
 		case "brief":
 			opts.CloseAfter = 300 * time.Millisecond
 		}
@@ -109,14 +109,22 @@ func (o *observed) watchStall() {
 	}
 }
 
-// panicky is a source that fails for the edge goroutine alone.
-type panicky struct {
-	Source
-	after time.Time
+// edgeOnce sends an edge once a file is there, by which the test tells that it has seen
+// the screen.
+func edgeOnce(file string, edges chan<- struct{}) {
+	for range time.Tick(10 * time.Millisecond) {
+		if _, err := os.Stat(file); err == nil {
+			edges <- struct{}{}
+			return
+		}
+	}
 }
 
+// panicky is a source that fails for the edge goroutine alone.
+type panicky struct{ Source }
+
 func (p *panicky) Snapshot() *watch.Snapshot {
-	if time.Now().After(p.after) && calledBy("tui.ringing") {
+	if calledBy("tui.ringing") {
 		panic("the source fell over")
 	}
 	return p.Source.Snapshot()

@@ -125,6 +125,14 @@ func waitFor(t *testing.T, what string, holds func() bool) {
 	}
 }
 
+// write makes a file.
+func write(t *testing.T, file string) {
+	t.Helper()
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // end waits for the program's end and gives everything it printed.
 func (term *terminal) end() string {
 	term.t.Helper()
@@ -212,8 +220,10 @@ func TestBellAtAnEdge(t *testing.T) {
 }
 
 func TestPanicInTheEdgeGoroutine(t *testing.T) {
-	term := start(t, "warning panic-edge")
+	edge := filepath.Join(t.TempDir(), "edge")
+	term := start(t, "warning panic-edge="+edge)
 	term.until("no known limit: pins")
+	write(t, edge)
 	out := term.end()
 	term.restored(out)
 	if !strings.Contains(out, "run returned: the screen failed: the source fell over") {
