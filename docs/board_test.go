@@ -52,7 +52,7 @@ func TestSketchOnAChip(t *testing.T) {
 		rate    = 200.0
 		startMV = 1000.0
 		slopeMV = 500.0 // a second
-		seconds = 3.0
+		seconds = 4.0
 	)
 	dir := t.TempDir()
 	elf, sim, link := filepath.Join(dir, "sketch.elf"), filepath.Join(dir, "sim"), filepath.Join(dir, "board")
@@ -120,10 +120,14 @@ func TestSketchOnAChip(t *testing.T) {
 	}
 	_ = board.Wait() // it may have been cancelled an instant before its own end
 
-	// The reader comes when the board already runs, and the last bytes may be
-	// lost with the port: most of the readings must be there.
-	if least := int(0.5 * rate * seconds); len(got) < least {
-		t.Fatalf("%d readings of %g, want at least %d; simulator: %s", len(got), rate*seconds, least, said.String())
+	// The reader comes when the board already runs, later on a busy machine, and the
+	// last bytes may be lost with the port: of what was sent from then on most must be there.
+	if len(got) == 0 {
+		t.Fatalf("no readings; simulator: %s", said.String())
+	}
+	left := rate * (seconds - float64(got[0].us)/1e6)
+	if least := int(0.5 * left); left < rate || len(got) < least {
+		t.Fatalf("%d readings of %.0f, want at least %d, and a second of them; simulator: %s", len(got), left, least, said.String())
 	}
 	// The simulated converter makes 1023 of its supply where the chip's sheet
 	// has 1024, so 16 conversions make 4092. Four counts: 16 conversions cut off after the point make the sum 2 low on

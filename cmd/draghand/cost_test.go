@@ -362,9 +362,10 @@ func soaked(t *testing.T) time.Duration {
 func TestSoakLong(t *testing.T) {
 	long(t)
 	t.Parallel()
-	run := overPort(t, 1, []string{"--rate", "1000", "--idle", soaked(t).String()}, []string{"--diameter", "12.5 mm"})
+	run := checkLive(t, 1000, func() liveRun {
+		return overPort(t, 1, []string{"--rate", "1000", "--idle", soaked(t).String()}, []string{"--diameter", "12.5 mm"})
+	})
 	t.Logf("%v at 1 kHz over a port", run.took.Round(time.Second))
-	checkLive(t, run, 1000)
 	out, err := exec.Command(program(t), "check", run.rec).CombinedOutput()
 	if err != nil {
 		t.Fatalf("check: %v\n%s", err, out)

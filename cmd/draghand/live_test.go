@@ -88,6 +88,7 @@ type liveRun struct {
 	begun    time.Time // wall clock of the simulator's time 0
 	took     time.Duration
 	speed    float64
+	stood    []span // when this process, and so commonly the machine, was held up
 }
 
 type jsonEvent struct {
@@ -131,6 +132,7 @@ func overPort(t *testing.T, speed float64, simArgs, watchArgs []string) liveRun 
 		t.Fatal(err)
 	}
 	begun := time.Now()
+	held := standstills()
 	if err := w.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -144,7 +146,7 @@ func overPort(t *testing.T, speed float64, simArgs, watchArgs []string) liveRun 
 	if err := w.Wait(); err != nil {
 		t.Fatalf("watch: %v", err)
 	}
-	run.took = time.Since(begun)
+	run.took, run.stood = time.Since(begun), held()
 	if err := board.Process.Signal(os.Interrupt); err != nil {
 		t.Fatal(err)
 	}
@@ -162,6 +164,37 @@ func overPort(t *testing.T, speed float64, simArgs, watchArgs []string) liveRun 
 		t.Fatal(err)
 	}
 	return run
+}
+
+// span is a time from and to.
+type span struct{ from, to time.Time }
+
+// standstills watches a beat of 1 ms; the function it gives tells when it stayed away for
+// longer than calm.
+func standstills() func() []span {
+	stop, told := make(chan struct{}), make(chan []span)
+	go func() {
+		tick := time.NewTicker(time.Millisecond)
+		defer tick.Stop()
+		var out []span
+		for last := time.Now(); ; {
+			var over bool
+			select {
+			case <-tick.C:
+			case <-stop:
+				over = true
+			}
+			now := time.Now()
+			if now.Sub(last) > calm {
+				out = append(out, span{last, now})
+			}
+			if last = now; over {
+				told <- out
+				return
+			}
+		}
+	}()
+	return func() []span { close(stop); return <-told }
 }
 
 func waitFor(t *testing.T, within time.Duration, what string, ok func() bool) {
@@ -245,11 +278,27 @@ func resultsOf(t *testing.T, dir, rec string) map[string]any {
 // Over a real port: every line sent is in the record; the peak is the true peak
 // within one count plus noise; the break is at its true time within a reading.
 func TestLiveOverPort(t *testing.T) {
-	run := overPort(t, 4, []string{"--rate", "200"}, []string{"--diameter", "12.5 mm"})
-	checkLive(t, run, 800)
+	checkLive(t, 800, func() liveRun {
+		return overPort(t, 4, []string{"--rate", "200"}, []string{"--diameter", "12.5 mm"})
+	})
 }
 
-func checkLive(t *testing.T, run liveRun, rate float64) {
+// checkLive makes pulls, up to one whose events are told in time, and holds what each
+// of them recorded to what the board sent. It gives the last.
+func checkLive(t *testing.T, rate float64, pull func() liveRun) liveRun {
+	t.Helper()
+	for range mostPulls {
+		run := pull()
+		if toldInTime(t, run, checkPull(t, run, rate), rate) {
+			return run
+		}
+	}
+	t.Fatalf("of %d pulls none was told in time", mostPulls)
+	return liveRun{}
+}
+
+// checkPull gives the record's time less the simulator's.
+func checkPull(t *testing.T, run liveRun, rate float64) (offset float64) {
 	t.Helper()
 	rec := recorded(t, run.rec)
 	lost, err := missing(run.log, rec)
@@ -282,11 +331,10 @@ func checkLive(t *testing.T, run liveRun, rate float64) {
 	// The board's clock gives both times: the break's reading must be the first
 	// below, or a neighbour of it.
 	brk := res["break"].(map[string]any)["t_s"].(float64)
-	offset := recordOffset(t, run)
+	offset = recordOffset(t, run)
 	if d := brk - (trueAt + offset); math.Abs(d) > 1/rate+0.0005 {
 		t.Errorf("break at %.4f s, true %.4f s: off by %.4f s at %g Hz", brk, trueAt+offset, d, rate)
 	}
-	checkLatency(t, run, offset, rate)
 	told := 0
 	for _, e := range run.events {
 		if e.Event == "break" {
@@ -300,32 +348,43 @@ func checkLive(t *testing.T, run liveRun, rate float64) {
 		t.Error("no break was told")
 	}
 	t.Logf("%d lines, peak %.1f N of true %.1f N, break %.4f s of true %.4f s", len(rec), got, peak, brk, trueAt+offset)
+	return offset
 }
 
-// checkLatency holds the way from the reading that caused an event, at the
-// board, to its line on the program's output against max(50 ms, 3 readings).
-// One in fifty may take longer on a shared machine.
-func checkLatency(t *testing.T, run liveRun, offset, rate float64) {
+// mostPulls is how many pulls are made until one is told in time: another program may
+// hold up any of them, a fault of this one holds up all.
+const mostPulls = 4
+
+// toldInTime holds the way from the reading that caused an event, at the board, to its
+// line on the program's output against max(50 ms, 3 readings); one in fifty may take
+// longer. What was on its way while this process was held up says nothing.
+func toldInTime(t *testing.T, run liveRun, offset, rate float64) bool {
 	t.Helper()
 	var late []time.Duration
+	all := 0
 	for _, e := range run.events {
 		if e.Event != "peak" && (e.Event != "alarm" || e.Alarm.Returned) {
 			continue
 		}
+		all++
 		sent := run.begun.Add(time.Duration((e.TS - offset) * float64(time.Second)))
-		late = append(late, e.at.Sub(sent))
+		if !slices.ContainsFunc(run.stood, func(s span) bool { return s.from.Before(e.at) && s.to.After(sent) }) {
+			late = append(late, e.at.Sub(sent))
+		}
 	}
 	slices.Sort(late)
 	n := len(late)
-	if n < 20 {
-		t.Fatalf("only %d events", n)
+	if all < 20 {
+		t.Fatalf("only %d events", all)
+	}
+	if n < all/2 {
+		t.Logf("this process was held up at %d of %d events", all-n, all)
+		return false
 	}
 	limit := max(50*time.Millisecond, time.Duration(3/rate*float64(time.Second)))
 	t.Logf("from the board to the line of JSON, %d events: p50 %v, p98 %v, max %v (goal %v)",
 		n, late[n/2].Round(100*time.Microsecond), late[n*98/100].Round(100*time.Microsecond), late[n-1].Round(100*time.Microsecond), limit)
-	if late[n*98/100] > limit {
-		t.Errorf("latency %v, at most %v", late[n*98/100], limit)
-	}
+	return late[n*98/100] <= limit
 }
 
 // recordOffset is the record's time less the simulator's, from the readings
