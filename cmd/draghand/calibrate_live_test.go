@@ -142,7 +142,7 @@ func TestCalibrateIsSpokenWith(t *testing.T) {
 			dir := t.TempDir()
 			shelf := filepath.Join(dir, "shelf")
 			k := open(t, dir, "calibrate", "--plain", "--at", "ram", "--reference", "simulated cell", "--units", "si", "--data", shelf,
-				"--from", "sim:?speed=4&seed=3&loads=10kN/20kN/30kN/40kN/30kN/20kN/10kN&true-area=40cm2&true-friction=2%25")
+				"--from", "sim:?speed=4&seed=3&loads=10kN/20kN/30kN/40kN/30kN/20kN/15kN/10kN&true-area=40cm2&true-friction=2%25")
 			k.hear("guard up", "nobody in line", "rated for the highest load", "dead weights can fall", "a press under load holds energy", "it is no safety device", "simulated rig")
 			k.hear("first the zero", "zero taken: ", "Bring the first load on")
 			k.tell("help")
@@ -157,13 +157,21 @@ func TestCalibrateIsSpokenWith(t *testing.T) {
 			}
 			ask("10 bar", "rising")
 			k.hear(`the reference is at the ram, so what it shows is a force with its unit`)
-			k.tell("100 kN")
-			k.hear("say it again")
-			k.tell("10 kN")
-			k.hear("point 1: the reference shows 10 kN", "rising; the rig tells ", "go on to the next load")
+			// As k.point, where it was asked already and other refusals are wanted.
+			again := func(load, taken string) {
+				k.tell(load)
+				if k.hearOne(taken, "read the reference again then") > 0 {
+					k.hear("kN by the rig), rising: what does the reference show?")
+					k.tell(load)
+					k.hear(taken)
+				}
+			}
+			again("100 kN", "say it again")
+			again("10 kN", "point 1: the reference shows 10 kN")
+			k.hear("rising; the rig tells ", "go on to the next load")
 			k.tell("10 kN")
 			k.hear("no point taken")
-			for i, load := range []string{"20 kN", "30 kN", "40 kN", "30 kN", "20 kN", "10 kN"} {
+			for i, load := range []string{"20 kN", "30 kN", "40 kN", "30 kN", "20 kN", "15 kN", "10 kN"} {
 				way := "rising"
 				if i > 2 {
 					way = "falling"
@@ -172,13 +180,15 @@ func TestCalibrateIsSpokenWith(t *testing.T) {
 			}
 			k.hear("the load is off: the zero after the points lies")
 			k.tell("drop 9")
-			k.hear("there is no point 9: they are 1 to 7")
-			k.tell("drop 7")
-			k.hear("point 7 is out")
+			k.hear("there is no point 9: they are 1 to 8")
+			k.tell("drop 8")
+			k.hear("point 8 is out")
 			k.tell("quit")
-			k.hear("6 points not saved: type save, or quit again")
+			k.hear("7 points not saved: type save, or quit again")
 			k.tell("show")
-			k.hear("point 6: ", "riction")
+			// Three falling points give a friction of a line with an offset too, and the noise
+			// says once in a while that there is one.
+			k.hear("point 7: ", "riction")
 			k.tell("save")
 			k.hear("saved as ", "ram.json")
 			k.tell("quit")

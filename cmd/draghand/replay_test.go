@@ -43,9 +43,11 @@ func TestReplayOnScreen(t *testing.T) {
 		keys(t, term, "b", "the break, paused")
 		keys(t, term, "n", "CAUTION was raised at", "the first alarm again: none came after")
 		until(t, term, ",,.", "CAUTION was raised at")
+		// At its own pace it plays for six seconds, at five times that for one.
+		keys(t, term, " ", "playing", "space pause")
+		until(t, term, " ", "space pause")
 		keys(t, term, "++", "paused × 5")
-		keys(t, term, " ", "playing × 5", "space pause")
-		see(t, term, "replay: BROKE at", "paused × 5") // played to the end
+		keys(t, term, " ", "replay: BROKE at", "paused × 5", "everything read") // played to the end
 		keys(t, term, "u", "kN")
 		keys(t, term, "ww", "the 10 s before")
 		keys(t, term, "?", "no key changes the record")

@@ -128,14 +128,20 @@ func TestDemoOnScreen(t *testing.T) {
 
 // A terminal that answers no query must not hold up the start. The goal is
 // 0.2 s; the bound here leaves room for a busy machine and is far below the
-// 5 s such a terminal once cost.
+// 5 s such a terminal once cost. One of five starts must do it: a terminal that
+// was waited for would be in all of them.
 func TestStartOnSilentTerminal(t *testing.T) {
-	dir := t.TempDir()
-	term := onTerminal(t, dir, picture.Options{Silent: true}, "demo", "--data", dir)
-	s := see(t, term, "slack")
-	t.Logf("first frame after %v on a terminal that answers nothing (goal 200 ms)", s.At.Round(time.Millisecond))
-	if s.At > 1500*time.Millisecond {
-		t.Errorf("first frame after %v", s.At)
+	const bound = 1500 * time.Millisecond
+	took := time.Hour
+	for try := 0; try < 5 && took > bound; try++ {
+		dir := t.TempDir()
+		term := onTerminal(t, dir, picture.Options{Silent: true}, "watch", "--from", "sim:?idle=10m", "--data", dir)
+		took = min(took, see(t, term, "slack").At)
+		t.Logf("first frame after %v on a terminal that answers nothing (goal 200 ms)", took.Round(time.Millisecond))
+		term.Close()
+	}
+	if took > bound {
+		t.Errorf("first frame after %v", took)
 	}
 }
 
@@ -207,7 +213,7 @@ func TestTerminateClosesTheRecord(t *testing.T) {
 // Too small a terminal is told in a sentence, and a larger one works again.
 func TestResize(t *testing.T) {
 	dir := t.TempDir()
-	term := onTerminal(t, dir, picture.Options{Cols: 120, Rows: 40}, "demo", "--speed", "1", "--data", dir)
+	term := onTerminal(t, dir, picture.Options{Cols: 120, Rows: 40}, "watch", "--from", "sim:?idle=10m", "--data", dir)
 	see(t, term, "slack")
 	for range 20 {
 		for _, size := range [][2]int{{40, 10}, {200, 60}, {80, 24}, {20, 5}, {120, 40}} {
@@ -219,11 +225,15 @@ func TestResize(t *testing.T) {
 	if err := term.Resize(40, 10); err != nil {
 		t.Fatal(err)
 	}
-	see(t, term, "80")
+	see(t, term, "needs 80 columns and 24")
 	if err := term.Resize(120, 40); err != nil {
 		t.Fatal(err)
 	}
-	see(t, term, "slack")
+	if _, err := term.Until(t.Context(), "the large screen", func(s *picture.Screen) bool {
+		return s.Contains("slack") && s.Contains("no known limit") && !s.Contains("needs 80 columns")
+	}); err != nil {
+		t.Fatalf("%v; the screen shows:\n%s", err, term.Screen().Text())
+	}
 }
 
 // waitClosed waits until the only record below dir is closed.

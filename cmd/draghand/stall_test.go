@@ -108,16 +108,18 @@ func stall(t *testing.T, d time.Duration) {
 	tick := time.NewTicker(500 * time.Millisecond)
 	defer tick.Stop()
 	last, stood := lines(), 0
+	looked := time.Now()
 	for on := true; on; {
 		select {
 		case <-over:
 			on = false
 		case <-tick.C:
-			now := lines()
-			if now == last && !closed(filepath.Join(dir, "shelf")) {
+			now, at := lines(), time.Now()
+			held := at.Sub(looked) > 700*time.Millisecond || at.Sub(looked) < 300*time.Millisecond // the machine, and so perhaps draghand
+			if now == last && !held && !closed(filepath.Join(dir, "shelf")) {
 				stood++
 			}
-			last = now
+			last, looked = now, at
 		}
 	}
 	held.Unlock()
