@@ -224,10 +224,14 @@ func onlyTrashed(c *common) (string, error) {
 	if err != nil {
 		return "", failf(exitInput, "name another folder with --data", "%w", err)
 	}
-	entries, _ := trashed(all)
+	entries, others := trashed(all)
 	switch n := len(entries); {
 	case n == 0:
-		return "", failf(exitInput, "draghand list names what is on the shelf", "there is no record in the trash of %s", c.shelf())
+		next := "draghand list names what is on the shelf"
+		if len(others) > 0 {
+			next = "draghand trash list names what else is there"
+		}
+		return "", failf(exitInput, next, "there is no record in the trash of %s", c.shelf())
 	case n == 1:
 		return entries[0].Name, nil
 	}

@@ -100,7 +100,7 @@ func (s *Skimmer) read(dir, path string, st fs.FileInfo) ([]byte, error) {
 	case err != nil:
 		return nil, fmt.Errorf("read a pull record: %w", err)
 	case !st.Mode().IsRegular(): // opening a pipe would wait for a writer
-		return nil, fmt.Errorf("%q is no file: %w", path, ErrForeign)
+		return nil, notFile(path)
 	case st.Size() > maxHead:
 		return nil, tooLarge(path)
 	}

@@ -207,10 +207,6 @@ func decodeHead(path string, text []byte) (Head, error) {
 	return h, nil
 }
 
-func tooLarge(path string) error {
-	return fmt.Errorf("%q is larger than %d bytes: %w", path, maxHead, ErrForeign)
-}
-
 // HeadOf reads the pull.json of the record in dir and no reading. Its errors are
 // those of Open.
 func HeadOf(dir string) (Head, error) { return readHead(dir) }
@@ -219,7 +215,7 @@ func HeadOf(dir string) (Head, error) { return readHead(dir) }
 func readHead(dir string) (Head, error) {
 	path := filepath.Join(dir, HeadFile)
 	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() { // opening a pipe would wait for a writer
-		return Head{}, fmt.Errorf("%q is no file: %w", path, ErrForeign)
+		return Head{}, notFile(path)
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -55,6 +55,23 @@ func noFormat(path string) error {
 	return fmt.Errorf("%q has no format number: %w", path, ErrForeign)
 }
 
+// tooLarge is the error of a pull.json larger than any is.
+func tooLarge(path string) error {
+	return notOne(path, fmt.Sprintf("is larger than %d bytes", maxHead))
+}
+
+// notFile is the error of what has the name of a pull.json and is no file.
+func notFile(path string) error { return notOne(path, "is no file") }
+
+// notOne is the error of what cannot be a pull.json: beside readings the one of ours is
+// lost, elsewhere it is of others.
+func notOne(path, fault string) error {
+	if startsAsSamples(filepath.Dir(path)) {
+		return &HeadError{Path: path, Fault: fault}
+	}
+	return fmt.Errorf("%q %s: %w", path, fault, ErrForeign)
+}
+
 // noJSON is the error of a pull.json that is no JSON, as encoding/json has it.
 func noJSON(path string, text []byte, err error) error {
 	e := &HeadError{Path: path, Err: fmt.Errorf("no readable JSON: %w", err)}

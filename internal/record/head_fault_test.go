@@ -33,6 +33,7 @@ func TestHeadFault(t *testing.T) {
 		"another file's":   {func([]byte) []byte { return []byte("what is this") }, "is altered, its text makes no sense from byte 1 on", "invalid character 'w'"},
 		"text for a time":  {func(b []byte) []byte { return bytes.Replace(b, []byte(`"started": "`), []byte(`"started": "x`), 1) }, "is altered, an entry of it cannot be understood", "parsing time"},
 		"no format":        {func([]byte) []byte { return []byte("{}") }, "has no format number", "not a pull record"},
+		"too large":        {func(b []byte) []byte { return append(b, make([]byte, maxHead)...) }, "is larger than 16777216 bytes", ""},
 		"no rig":           {rigless, "has no rig: the forces cannot be reckoned", ""},
 	} {
 		t.Run(name, func(t *testing.T) {

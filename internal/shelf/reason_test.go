@@ -35,6 +35,7 @@ func TestReasonIsPlain(t *testing.T) {
 		"altered": {func(s string) string { return "{" + s }, "pull.json is altered, its text makes no sense from byte 2 on; put it back from a copy"},
 		"no time": {func(s string) string { return strings.Replace(s, `"started": "`, `"started": "x`, 1) }, "pull.json is altered, an entry of it cannot be understood; put it back from a copy"},
 		"no rig":  {func(s string) string { return strings.Replace(s, `"rig":`, `"rug":`, 1) }, "pull.json has no rig: the forces cannot be reckoned; put it back from a copy"},
+		"large":   {func(s string) string { return s + strings.Repeat(" ", 16<<20) }, "pull.json is larger than 16777216 bytes; put it back from a copy"},
 		"other":   {func(string) string { return `{"a":1}` }, "pull.json has no format number; put it back from a copy"},
 	} {
 		dir := t.TempDir()
