@@ -94,8 +94,8 @@ func (w *Watch) loop(ctx context.Context) (string, error) {
 			default:
 			}
 		case <-ticks:
+			w.beat() // its wish first: the tick below lets a line be held that was dropped for want of ticks
 			w.trip.tick()
-			w.beat()
 			w.watchSilence()
 			w.publish(false, "")
 		case c := <-commands:

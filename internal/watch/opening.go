@@ -81,14 +81,20 @@ func (w *Watch) tellRestart() {
 }
 
 // beat takes a tick. The source is given time to be heard once in each silence, so
-// that a machine that is held up all the time still tells one.
+// that a machine that is held up all the time still tells one. The trip line has no
+// such patience: it is dropped while nothing was heard, whoever stood still.
 func (w *Watch) beat() {
 	now := time.Now()
-	if now.Sub(w.ticked) > standstill && !w.pardon.After(w.heard) {
+	if given := w.pardon.Add(-catchUp); now.Sub(w.ticked) > standstill && !given.After(w.heard) {
 		w.pardon = now.Add(catchUp)
 	}
 	w.ticked = now
+	w.followTrip()
 }
+
+// unheard says that a live source has said nothing for as long as a silence takes,
+// whether or not it is called one yet.
+func (w *Watch) unheard() bool { return w.o.Time == HostTime && time.Since(w.heard) >= silence }
 
 // watchSilence notices an open source that says nothing. A file is as slow as
 // its disk and never silent. A source just opened may be a board that starts: it

@@ -136,11 +136,12 @@ type tripRun struct {
 	told   chan watch.Event
 	done   chan watch.Result
 	cancel context.CancelFunc
+	begun  time.Time
 }
 
 func startTrip(t *testing.T, base watch.TimeBase, change func(*watch.Options)) *tripRun {
 	t.Helper()
-	r := &tripRun{board: newBoard(t), lamp: &lamp{}, told: make(chan watch.Event, 10000), done: make(chan watch.Result, 1)}
+	r := &tripRun{board: newBoard(t), lamp: &lamp{}, told: make(chan watch.Event, 10000), done: make(chan watch.Result, 1), begun: time.Now()}
 	o := watch.Options{
 		Feed: r.board.feed(), Rig: exampleRig(t), Shelf: t.TempDir(), Specimen: bar(), Time: base, Trip: r.lamp,
 		Listen: func(e watch.Event) {
@@ -157,6 +158,18 @@ func startTrip(t *testing.T, base watch.TimeBase, change func(*watch.Options)) *
 	r.cancel = cancel
 	go func() { r.done <- r.Run(ctx) }()
 	return r
+}
+
+// stream sends readings for a time, each as it is due; the board's clock goes on in a
+// silence between two of them.
+func (r *tripRun) stream(long time.Duration) {
+	r.board.t.Helper()
+	tick := time.NewTicker(5 * time.Millisecond)
+	defer tick.Stop()
+	for from := time.Now(); time.Since(from) < long; <-tick.C {
+		r.board.us = int(time.Since(r.begun).Microseconds())
+		r.board.read(atRest, 1)
+	}
 }
 
 func (r *tripRun) ended(t *testing.T) watch.Result {
@@ -250,17 +263,7 @@ func TestTripDropsOnLostReadings(t *testing.T) {
 			t.Parallel()
 			synctest.Test(t, func(t *testing.T) {
 				r := startTrip(t, watch.HostTime, nil)
-				start := time.Now()
-				stream := func(long time.Duration) { // the board's clock goes on in a silence
-
-					tick := time.NewTicker(5 * time.Millisecond)
-					defer tick.Stop()
-					for from := time.Now(); time.Since(from) < long; <-tick.C {
-						r.board.us = int(time.Since(start).Microseconds())
-						r.board.read(atRest, 1)
-					}
-				}
-				stream(700 * time.Millisecond)
+				r.stream(700 * time.Millisecond)
 				r.wantHeld(t, "readings come", true)
 				for _, chunk := range c.lose {
 					r.board.send(chunk)
@@ -272,7 +275,7 @@ func TestTripDropsOnLostReadings(t *testing.T) {
 					r.board.send(chunk)
 				}
 				r.wantHeld(t, "back, but nothing is read", false)
-				stream(time.Second)
+				r.stream(time.Second)
 				r.wantHeld(t, "readings come again", true)
 				r.cancel()
 				r.ended(t)

@@ -55,7 +55,7 @@ func CloseTrip(line feed.Trip) {
 // force is seen and no stop stands.
 func (w *Watch) followTrip() {
 	if w.trip != nil {
-		w.trip.follow(w.good > 0 && w.status == "live" && !w.silent && w.engine.TripOK())
+		w.trip.follow(w.good > 0 && w.status == "live" && !w.silent && !w.unheard() && w.engine.TripOK())
 	}
 }
 

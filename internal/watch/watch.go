@@ -166,7 +166,7 @@ func (w *Watch) Run(ctx context.Context) Result {
 	w.startTrip()
 	w.began = time.Now()
 	w.start = w.began
-	w.lastSeen, w.heard, w.lastWall = w.start, w.start, w.start
+	w.lastSeen, w.heard, w.lastWall, w.ticked = w.start, w.start, w.start, w.start
 	reason, srcErr := w.guarded(ctx)
 	w.trip.finish()
 	var res Result
