@@ -51,8 +51,11 @@ func recoverFault(c *common, path string, err error) error {
 		return failf(exitInput, "draghand check says what is intact; nothing has been written", "%s: %w", name, err)
 	}
 	_, herr := record.HeadOf(path)
+	lost, _ := errors.AsType[*record.HeadError](herr)
 	switch {
 	case herr == nil:
+	case lost != nil && lost.Empty:
+		return openFault(c, name, herr)
 	case errors.Is(herr, record.ErrNewer) || !record.HasSamples(path):
 		return openFault(c, name, err)
 	default: // no rig is known, and none is guessed

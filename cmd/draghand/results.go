@@ -93,10 +93,12 @@ func openRecord(c *common, name string) (*record.Record, error) {
 
 // openFault is the error of a record that could not be opened, with what to do.
 func openFault(c *common, name string, err error) error {
-	_, head := errors.AsType[*record.HeadError](err)
+	fault, head := errors.AsType[*record.HeadError](err)
 	switch {
 	case errors.Is(err, record.ErrNewer):
 		return failf(exitInput, "update draghand; the record is not touched", "%w", err)
+	case head && fault.Empty:
+		return failf(exitInput, fault.Next(), "%w", err)
 	case head:
 		return failf(exitInput, "put "+record.HeadFile+" back from a copy: the bar and the rig stood in it; draghand check says what of the readings is intact", "%w", err)
 	case errors.Is(err, fs.ErrNotExist):

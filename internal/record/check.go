@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 )
@@ -99,7 +100,10 @@ func Check(dir string) Report {
 		r.Status, r.Reasons = Foreign, []string{err.Error()}
 		return r
 	case err != nil:
-		if _, ok := errors.AsType[*HeadError](err); ok {
+		switch e, ok := errors.AsType[*HeadError](err); {
+		case ok && e.Empty:
+			err = fmt.Errorf("%w; %s", err, e.Next())
+		case ok:
 			err = fmt.Errorf("%w; %s: the bar and the rig stood in it", err, HeadBack)
 		}
 		r.damaged("%v", err)
@@ -134,4 +138,10 @@ func startsAsSamples(dir string) bool {
 	b := make([]byte, len(header))
 	_, err = io.ReadFull(f, b)
 	return err == nil && string(b) == header
+}
+
+// noReadings says that samples.csv holds its header line and nothing else.
+func noReadings(dir string) bool {
+	st, err := os.Lstat(filepath.Join(dir, SamplesFile))
+	return err == nil && st.Size() <= int64(len(header))+1 && startsAsSamples(dir)
 }

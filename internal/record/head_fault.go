@@ -17,12 +17,15 @@ type HeadError struct {
 	Path  string // of the file
 	Fault string // what is wrong in plain words, to stand behind a name of the file
 	Err   error  // what its reader met; nil: Fault says all
+	Empty bool   // no reading was written beside it yet: nothing is lost
 }
 
 func (e *HeadError) Error() string {
 	switch {
 	case e.Err == nil:
 		return fmt.Sprintf("%q %s", e.Path, e.Fault)
+	case e.Empty:
+		return fmt.Sprintf("%q: %s", filepath.Dir(e.Path), e.Plain())
 	case errors.Is(e.Err, fs.ErrNotExist):
 		return fmt.Sprintf("%q holds no %s, which is lost", filepath.Dir(e.Path), HeadFile)
 	}
@@ -34,13 +37,27 @@ func (e *HeadError) Plain() string { return HeadFile + " " + e.Fault }
 
 func (e *HeadError) Unwrap() error { return e.Err }
 
-// HeadBack is what to do about a HeadError, whichever it is: nothing else in a record
-// tells of its bar and its rig, and none is guessed.
+// Next is what to do about it.
+func (e *HeadError) Next() string {
+	if e.Empty {
+		return "look again in a moment; where it stays so, draghand trash takes it away"
+	}
+	return HeadBack
+}
+
+// HeadBack is what to do about a pull.json that is lost or no longer as it was written:
+// nothing else in a record tells of its bar and its rig, and none is guessed.
 const HeadBack = "put it back from a copy"
 
 // noHead is the error of a folder without a pull.json.
 func noHead(dir string) error {
-	if startsAsSamples(dir) {
+	switch {
+	case noReadings(dir): // pull.json is the last that is written when a record is begun
+		return &HeadError{
+			Path: filepath.Join(dir, HeadFile), Err: errNoHead{}, Empty: true,
+			Fault: "is missing and nothing is recorded: a program is just beginning, or ended while it began",
+		}
+	case startsAsSamples(dir):
 		return &HeadError{Path: filepath.Join(dir, HeadFile), Fault: "is missing", Err: errNoHead{}}
 	}
 	return fmt.Errorf("%q holds no %s: %w", dir, HeadFile, errNoHead{})

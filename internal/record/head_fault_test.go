@@ -94,3 +94,25 @@ func TestHeadLostAndPutBack(t *testing.T) {
 		t.Errorf("neither is there: %v", err)
 	}
 }
+
+// A record that was cut off while it was begun has no pull.json and no reading: nothing of
+// it is lost, and no copy is asked for.
+func TestHeadOfARecordJustBegun(t *testing.T) {
+	dir := t.TempDir()
+	must(t, os.WriteFile(filepath.Join(dir, SamplesFile), []byte(header+"\n"), 0o644))
+	for range 2 {
+		_, err := HeadOf(dir)
+		f, ok := errors.AsType[*HeadError](err)
+		if !ok || !f.Empty || !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, ErrForeign) || !strings.Contains(err.Error(), "nothing is recorded") || strings.Contains(f.Next(), "copy") {
+			t.Errorf("%v", err)
+		}
+		if r := Check(dir); r.Status != Damaged || !strings.Contains(r.Text(), "draghand trash takes it away") || strings.Contains(r.Text(), "copy") {
+			t.Errorf("%s", r.Text())
+		}
+		must(t, os.WriteFile(filepath.Join(dir, SumFile), nil, 0o644)) // or it came so far
+	}
+	must(t, os.WriteFile(filepath.Join(dir, SamplesFile), []byte(header+"\n0,0,820,\n"), 0o644))
+	if _, err := HeadOf(dir); err == nil || strings.Contains(err.Error(), "nothing is recorded") {
+		t.Errorf("with a reading: %v", err)
+	}
+}

@@ -201,6 +201,9 @@ func fault(dir string, err error) (Condition, string) {
 	var sys *fs.PathError
 	switch {
 	case missing && own:
+		if e, ok := errors.AsType[*record.HeadError](err); ok {
+			return Damaged, e.Plain() + "; " + e.Next()
+		}
 		return Damaged, record.HeadFile + " is missing; " + record.HeadBack
 	case missing:
 		return Foreign, "no pull record: it holds no " + record.HeadFile
