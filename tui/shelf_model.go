@@ -194,8 +194,8 @@ func (m *ShelfScreen) enable() {
 	k.Trash.SetEnabled(free && (e != nil || len(m.marks) > 0))
 	k.Undo.SetEnabled(free && len(m.memory.trashed) > 0)
 	from, seen, lines := m.sightOf()
-	k.More.SetEnabled(from+seen < lines)
-	k.Less.SetEnabled(from > 0)
+	k.More.SetEnabled(seen > 0 && from+seen < lines)
+	k.Less.SetEnabled(seen > 0 && from > 0)
 	k.All.SetEnabled(m.filter.text != "" && m.mode == listing)
 }
 

@@ -21,8 +21,9 @@ type toldLine struct {
 	ink         ink
 }
 
-// signRoom is what a word of what is out of sight has at least, so that it stands there.
-const signRoom = 24
+// signRoom is what the longest word of what is out of sight has, so that it stands there
+// whole: " 12 above, 34 below: left/right".
+const signRoom = 32
 
 // moreRoom is where the chosen record stands: beside the list, else below it.
 func (m *ShelfScreen) moreRoom() room {
@@ -46,17 +47,57 @@ func (m *ShelfScreen) moreParts(e *shelf.Entry, r room) (words room, most int, p
 	return words, 2, room{r.x + r.w - wide, r.y, wide, r.h}
 }
 
-// moreHead are the lines of a record's name above the rest, which are typed elsewhere and
-// not cut; there is room behind the last.
-func moreHead(name string, w int) []string {
+// shelfHead is what stands above the words of a record: its name, whole, since it is typed
+// elsewhere, and what is out of sight behind the last line of it, or on one of its own.
+type shelfHead struct {
+	name  []string // its lines
+	ruled bool     // it is one, with a rule behind it
+	own   bool     // the sign has a line of its own
+}
+
+func (h shelfHead) high() int {
+	if h.own {
+		return len(h.name) + 1
+	}
+	return len(h.name)
+}
+
+// moreHead is the head of a name in w cells. That of a short one has no line of its own for
+// the sign: there may be none.
+func moreHead(name string, w int) shelfHead {
 	if ansi.StringWidth(name) <= w-10 {
-		return []string{name}
+		return shelfHead{name: []string{name}, ruled: true}
 	}
 	lines := whole(name, w-9)
-	if ansi.StringWidth(lines[len(lines)-1])+signRoom > w-9 {
-		lines = append(lines, "")
+	return shelfHead{name: lines, own: ansi.StringWidth(lines[len(lines)-1])+signRoom > w-9}
+}
+
+// shelfTold is the chosen record as it is laid out: its head, its lines, the room of them
+// and that of its trace beside them.
+type shelfTold struct {
+	head           shelfHead
+	lines          []toldLine
+	words, picture room
+	left           room // below the head
+}
+
+// layMore lays a record out in r. Where not all of it has room and the longest sign has none
+// behind the name, the sign has a line of its own, wherever a person went: the lines stay
+// where they are.
+func (m *ShelfScreen) layMore(e *shelf.Entry, r room) shelfTold {
+	lay := func(head shelfHead) shelfTold {
+		left := room{r.x, r.y + head.high(), r.w, r.h - head.high()}
+		words, most, picture := m.moreParts(e, left)
+		return shelfTold{head, m.toldLines(e, words.w, most), words, picture, left}
 	}
-	return lines
+	name := clean(e.Name)
+	told := lay(moreHead(name, r.w))
+	n := len(told.lines)
+	if sign := unseenText(n, n) + ": left/right"; told.head.ruled && n > told.words.h && told.words.h > 1 && len(sign) > r.w-10-ansi.StringWidth(name) {
+		told.head.own = true
+		return lay(told.head)
+	}
+	return told
 }
 
 // drawMore draws the chosen record, or the form of its label: the words, and its trace
@@ -70,38 +111,38 @@ func (m *ShelfScreen) drawMore(p *plate, r room) {
 	if e == nil {
 		return
 	}
-	head := moreHead(clean(e.Name), r.w)
-	top := r
-	r.y, r.h = r.y+len(head), r.h-len(head)
-	words, most, picture := m.moreParts(e, r)
-	lines := m.toldLines(e, words.w, most)
-	from, seen := m.inSight(e, len(lines), words.h)
-	for i, l := range lines[from : from+seen] {
-		p.text(words.x, words.y+i, 9, l.label, faint)
-		p.text(words.x+9, words.y+i, words.w-9, l.text, l.ink)
+	told := m.layMore(e, r)
+	from, seen := m.inSight(e, len(told.lines), told.words.h)
+	for i, l := range told.lines[from : from+seen] {
+		p.text(told.words.x, told.words.y+i, 9, l.label, faint)
+		p.text(told.words.x+9, told.words.y+i, told.words.w-9, l.text, l.ink)
 	}
-	m.drawMoreHead(p, top, head, m.outOfSight(from, len(lines)-from-seen))
-	switch {
+	m.drawMoreHead(p, r, told.head, m.outOfSight(from, seen, len(told.lines)))
+	switch left, picture := told.left, told.picture; {
 	case picture.w > 0:
 		m.drawTrace(p, e, picture.x, picture.y, picture.w, picture.h)
 	case m.moreHigh() == 0 && noTrace(e) == "":
-		m.drawTrace(p, e, r.x, r.y+seen+1, r.w, min(14, r.h-seen-1))
+		m.drawTrace(p, e, left.x, left.y+seen+1, left.w, min(14, left.h-seen-1))
 	}
 }
 
 // drawMoreHead draws the name of the chosen record, what is out of sight of it, and the
 // key that opens it where the keys at the foot have no room for that.
-func (m *ShelfScreen) drawMoreHead(p *plate, r room, head []string, out string) {
-	if len(head) > 1 {
+func (m *ShelfScreen) drawMoreHead(p *plate, r room, head shelfHead, out string) {
+	if !head.ruled {
 		p.text(r.x, r.y, 8, "chosen", faint)
-		for i, l := range head {
+		for i, l := range head.name {
 			p.text(r.x+9, r.y+i, r.w-9, l, faint)
 		}
-		p.right(r.x+r.w, r.y+len(head)-1, r.w, out, faint)
+		p.right(r.x+r.w, r.y+head.high()-1, r.w, out, faint)
 		return
 	}
-	rule(p, r.x, r.y, r.w, "chosen   "+head[0])
-	left := r.w - 10 - ansi.StringWidth(head[0])
+	rule(p, r.x, r.y, r.w, "chosen   "+head.name[0])
+	if head.own {
+		p.right(r.x+r.w, r.y+1, r.w, out, faint)
+		out = ""
+	}
+	left := r.w - 10 - ansi.StringWidth(head.name[0])
 	if open := " enter look again"; m.mode == listing && m.keys.Open.Enabled() && !strings.Contains(m.keys.lines(m.mode, p.w-4, m.keyHigh())[0], "enter") {
 		short := strings.Replace(out, " more ", " ", 1)
 		switch {
@@ -145,8 +186,13 @@ func (m *ShelfScreen) inSight(e *shelf.Entry, lines, h int) (from, seen int) {
 	return from, min(h, lines-from)
 }
 
-// outOfSight says how many lines are, and by which key they come.
-func (m *ShelfScreen) outOfSight(above, below int) string {
+// outOfSight says how many lines are, and by which key they come. Where there is no room for
+// any no key brings one, and nothing is said.
+func (m *ShelfScreen) outOfSight(from, seen, lines int) string {
+	if seen == 0 {
+		return ""
+	}
+	above, below := from, lines-from-seen
 	out := unseenText(above, below)
 	switch {
 	case out == "" || m.mode != listing:
@@ -171,11 +217,9 @@ func (m *ShelfScreen) sightOf() (from, seen, lines int) {
 		from, seen = m.inSight(e, lines, m.smallRoom(lines))
 		return from, seen, lines
 	}
-	r := m.moreRoom()
-	r.h -= len(moreHead(clean(e.Name), r.w))
-	words, most, _ := m.moreParts(e, r)
-	lines = len(m.toldLines(e, words.w, most))
-	from, seen = m.inSight(e, lines, words.h)
+	told := m.layMore(e, m.moreRoom())
+	lines = len(told.lines)
+	from, seen = m.inSight(e, lines, told.words.h)
 	return from, seen, lines
 }
 

@@ -26,7 +26,7 @@ func (m *ShelfScreen) drawSmall(p *plate) {
 			for _, l := range lines[from : from+seen] {
 				say(l, plain, 1)
 			}
-			if out := m.outOfSight(from, len(lines)-from-seen); out != "" {
+			if out := m.outOfSight(from, seen, len(lines)); out != "" {
 				say(strings.TrimSpace(out), faint, 1)
 			}
 		}
