@@ -97,7 +97,7 @@ func TestViewIsCheap(t *testing.T) {
 	})
 }
 
-// Everybody may call at once.
+// Everybody may call at once, while the source, the look and the bench's own ticks go on.
 func TestManyHands(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
@@ -105,8 +105,15 @@ func TestManyHands(t *testing.T) {
 		b := withBoard(t, d, nil, nil)
 		b.ready(t)
 		var all sync.WaitGroup
+		views, looks := map[*View]bool{}, map[*watch.Snapshot]bool{}
 		for _, do := range []func(int){
-			func(int) { b.View() },
+			func(int) {
+				v := b.View()
+				views[v] = true
+				if v.Look != nil {
+					looks[v.Look] = true
+				}
+			},
 			func(int) { _ = b.Zero() },
 			func(n int) { b.Confirm(PointAir, n%2 == 0) },
 			func(n int) { _ = b.Set(FieldKind, []string{"tension", "proof", "twist"}[n%3]) },
@@ -117,12 +124,20 @@ func TestManyHands(t *testing.T) {
 			func(int) { _ = b.Remark("x") },
 		} {
 			all.Go(func() {
-				for n := range 100 {
+				// Made-up time goes on only while all of them wait. All wake at one
+				// instant, together with the source (2 ms), the look and the bench.
+				for n := range 300 {
 					do(n)
+					<-time.After(2 * time.Millisecond)
 				}
 			})
 		}
 		all.Wait()
+		d.do(func() {
+			if len(looks) < 50 || d.opened < 3 {
+				t.Errorf("%d views of %d looks, the source opened %d times: little went on beside the hands", len(views), len(looks), d.opened)
+			}
+		})
 		set(t, b, FieldKind, "tension")
 		set(t, b, FieldDiameters, "12.5 mm")
 		b.ready(t)

@@ -99,9 +99,6 @@ func TestLook(t *testing.T) {
 // says the same when it is replayed.
 func TestPullBeginsBeforeItIsArmed(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		if testing.Short() {
-			t.Skip("takes 3 s")
-		}
 		r := exampleRig(t)
 		s, err := sim.New(sim.Options{Rig: r, Seed: 5})
 		if err != nil {

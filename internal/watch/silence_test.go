@@ -24,6 +24,8 @@ func TestSilenceIsMarked(t *testing.T) {
 		var mu sync.Mutex
 		var seen []watch.EventKind
 		silent := make(chan struct{})
+		var told time.Duration // how long after the last reading
+		var last time.Time
 		w := newWatch(t, watch.Options{
 			Rig: r, Shelf: t.TempDir(),
 			Listen: func(e watch.Event) {
@@ -31,12 +33,16 @@ func TestSilenceIsMarked(t *testing.T) {
 				defer mu.Unlock()
 				seen = append(seen, e.Kind)
 				if e.Alarm != nil && e.Alarm.Blind {
+					told = time.Since(last)
 					close(silent)
 				}
 			},
 			Feed: scripted(func(ctx context.Context, out func(feed.Chunk)) error {
 				out(feed.Chunk{Kind: feed.Opened, At: time.Now()})
 				begun := time.Now()
+				mu.Lock()
+				last = begun // made-up time stands while they are sent
+				mu.Unlock()
 				for i := range 4000 {
 					// 2.5 s of rest, then a steep rise to half of the link bar's
 					// limit, as fast as the engine takes it.
@@ -59,6 +65,10 @@ func TestSilenceIsMarked(t *testing.T) {
 		if res.Source != nil {
 			t.Fatalf("%v; events %v, phase %v", res.Source, seen, res.State.Phase)
 		}
+		if told < 500*time.Millisecond || told > time.Second {
+			t.Errorf("the silence was told %v after the last reading, want 0.5 to 1 s", told)
+		}
+		t.Logf("told %v after the last reading", told)
 		rec, err := record.Open(res.Record)
 		if err != nil {
 			t.Fatal(err)

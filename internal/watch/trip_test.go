@@ -115,6 +115,9 @@ const (
 	overStop = 1900
 )
 
+// beat is how often a pull looks round.
+const beat = 15 * time.Millisecond
+
 // until waits for a condition.
 func until(t *testing.T, what string, ok func() bool) {
 	t.Helper()
@@ -255,9 +258,14 @@ func TestTripFollowsThePull(t *testing.T) {
 // Lost and silent readings drop the line; it is held again once the force has
 // been seen again.
 func TestTripDropsOnLostReadings(t *testing.T) {
-	for name, c := range map[string]struct{ lose, back []feed.Chunk }{
-		"lost":   {[]feed.Chunk{{Kind: feed.Lost, Err: errors.New("unplugged")}}, []feed.Chunk{{Kind: feed.Back}}},
-		"silent": {},
+	// The last reading came 5 ms before; half a second is looked for once a beat.
+	const half = 500 * time.Millisecond
+	for name, c := range map[string]struct {
+		lose, back  []feed.Chunk
+		least, most time.Duration
+	}{
+		"lost":   {[]feed.Chunk{{Kind: feed.Lost, Err: errors.New("unplugged")}}, []feed.Chunk{{Kind: feed.Back}}, 0, 0},
+		"silent": {least: half - 5*time.Millisecond, most: half - 5*time.Millisecond + beat},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -270,7 +278,11 @@ func TestTripDropsOnLostReadings(t *testing.T) {
 				}
 				from := time.Now()
 				r.wantHeld(t, name, false)
-				t.Logf("%s: dropped after %v", name, r.lamp.changes()[2].at.Sub(from).Round(10*time.Microsecond))
+				took := r.lamp.changes()[2].at.Sub(from)
+				t.Logf("%s: dropped after %v", name, took)
+				if took < c.least || took > c.most {
+					t.Errorf("%s: dropped after %v, want %v to %v", name, took, c.least, c.most)
+				}
 				for _, chunk := range c.back {
 					r.board.send(chunk)
 				}
@@ -373,7 +385,9 @@ func TestTripDropsAtEveryEnd(t *testing.T) {
 				from := time.Now()
 				c.act(r)
 				until(t, "drop", func() bool { return !r.lamp.held() })
-				t.Logf("dropped after %v", r.lamp.changes()[2].at.Sub(from).Round(10*time.Microsecond))
+				if took := r.lamp.changes()[2].at.Sub(from); took > beat {
+					t.Errorf("dropped after %v, want %v at most", took, beat)
+				}
 				if c.goesOn {
 					n := r.Snapshot().State.Readings
 					r.board.read(atRest, 50)

@@ -149,32 +149,44 @@ func TestOnce(t *testing.T) {
 }
 
 func TestUnplugged(t *testing.T) {
-	const speed = 10
-	s := serve(t, sim.Options{Seed: 1, Fault: "unplug"}, Options{Speed: speed})
-	f := s.open()
-	var got []byte
+	// What the port still holds when it goes away is lost: where everybody was held up
+	// that is what is made up for afterwards. Some lines are wanted in any case; a try
+	// in which there was no time for them is made again.
+	const speed, rate, least, tries = 10, 200, 100, 4
+	var s *served
+	var f *os.File
+	var before []string
 	var last time.Time // before the unplugging
-	held := watchClock()
-	buf := make([]byte, 4096)
-	for {
-		n, err := f.Read(buf)
-		if n > 0 {
-			last = time.Now()
-		}
-		got = append(got, buf[:n]...)
-		if err != nil {
+	for try := 1; ; try++ {
+		s = serve(t, sim.Options{Seed: 1, Fault: "unplug", Rate: rate}, Options{Speed: speed})
+		f = s.open()
+		var got []byte
+		held, buf := watchClock(), make([]byte, 4096)
+		for {
+			n, err := f.Read(buf)
+			if n > 0 {
+				last = time.Now()
+			}
+			got = append(got, buf[:n]...)
 			if errors.Is(err, os.ErrDeadlineExceeded) {
 				t.Fatal("the port is never unplugged")
 			}
-			break // EIO or EOF, as the system has it
+			if err != nil {
+				break // EIO or EOF, as the system has it
+			}
 		}
-	}
-	f.Close()
-	before, gap := whole(t, got), held()
-	// What the port still holds when it goes away is lost: where everybody was held up
-	// that is most of what is made up for afterwards.
-	if len(before) < 200*4 && gap < heldUp {
-		t.Errorf("only %d lines before the unplugging", len(before))
+		f.Close()
+		gap := held()
+		before = whole(t, got)
+		t.Logf("%d lines before the unplugging; the test itself was held up for %s at most", len(before), gap)
+		due := rate*4 - int(speed*rate*gap.Seconds())
+		if len(before) >= max(least, due) {
+			break
+		}
+		if due > least || try == tries {
+			t.Fatalf("only %d lines before the unplugging, want %d", len(before), max(least, due))
+		}
+		s.stop()
 	}
 	f = s.open()
 	after := whole(t, readUntil(t, f, func(b []byte) bool { return bytes.Count(b, []byte{'\n'}) > 100 }))
