@@ -108,3 +108,51 @@ func (s *tcpSocket) unplug() {
 	}
 	s.conn = nil
 }
+
+// portStandstills is standstills as a port of its own sees them: a busy system may hand
+// on late what a pseudo-terminal is sent, though no program is held up. What any other
+// program does with its own port is none of them.
+func portStandstills(t *testing.T) func() []span {
+	t.Helper()
+	master, slave, err := pty.Open()
+	if err != nil {
+		t.Fatalf("no pseudo-terminal: %v", err)
+	}
+	t.Cleanup(func() { master.Close(); slave.Close() })
+	stop, over, told := make(chan struct{}), make(chan struct{}), make(chan []span, 1)
+	go func() {
+		tick := time.NewTicker(5 * time.Millisecond)
+		defer tick.Stop()
+		for {
+			select {
+			case <-tick.C:
+			case <-over:
+				return
+			}
+			if _, err := master.Write([]byte("\n")); err != nil {
+				return
+			}
+		}
+	}()
+	go func() {
+		defer close(over)
+		var out []span
+		for buf, last := make([]byte, 64), time.Now(); ; {
+			if _, err := slave.Read(buf); err != nil {
+				return
+			}
+			now := time.Now()
+			if now.Sub(last) > calm {
+				out = append(out, span{last, now})
+			}
+			last = now
+			select {
+			case <-stop:
+				told <- out
+				return
+			default:
+			}
+		}
+	}()
+	return func() []span { close(stop); return <-told }
+}

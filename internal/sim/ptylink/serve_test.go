@@ -149,9 +149,9 @@ func TestOnce(t *testing.T) {
 }
 
 func TestUnplugged(t *testing.T) {
-	// What the port still holds when it goes away is lost: where everybody was held up
-	// that is what is made up for afterwards. Some lines are wanted in any case; a try
-	// in which there was no time for them is made again.
+	// What the port still holds when it goes away is lost: what was sent since the last
+	// reading, and what is made up for where everybody was held up. Some lines are wanted
+	// in any case; a try in which there was no time for them is made again.
 	const speed, rate, least, tries = 10, 200, 100, 4
 	var s *served
 	var f *os.File
@@ -176,10 +176,10 @@ func TestUnplugged(t *testing.T) {
 			}
 		}
 		f.Close()
-		gap := held()
+		gap, unread := held(), time.Since(last)
 		before = whole(t, got)
-		t.Logf("%d lines before the unplugging; the test itself was held up for %s at most", len(before), gap)
-		due := rate*4 - int(speed*rate*gap.Seconds())
+		t.Logf("%d lines before the unplugging; the test was held up for %s at most, read nothing in the last %s", len(before), gap, unread)
+		due := rate*4 - int(speed*rate*(gap+unread).Seconds())
 		if len(before) >= max(least, due) {
 			break
 		}
@@ -198,7 +198,11 @@ func TestUnplugged(t *testing.T) {
 	}
 	t.Logf("first line after the unplugging %q, of a board started %v ago at most", after[0], most)
 	s.stop()
-	lines, _, comments := logged(t, s.logText())
+	text := s.logText()
+	if sent, _, _ := logged(t, text[:strings.Index(text+"# fault unplug", "# fault unplug")]); len(sent) < rate*4 {
+		t.Errorf("only %d lines were sent before the unplugging", len(sent))
+	}
+	lines, _, comments := logged(t, text)
 	if len(before) > len(lines) || !slices.Equal(before, lines[:len(before)]) {
 		t.Error("what was read before the unplugging is not what was logged as sent")
 	}
