@@ -348,34 +348,6 @@ func TestFiftyThousandLinesASecond(t *testing.T) {
 	t.Skipf("in %d tries the machine was held up too long to tell", tries)
 }
 
-// heldUp is how long a clock must have stood still for others to be blamed. How many of
-// its beats were missed tells nothing: what is tested runs in the same process, and
-// takes them itself where it burns the processor.
-const heldUp = 20 * time.Millisecond
-
-// watchClock watches how late a 1 ms tick comes; the function it gives ends
-// that and tells the longest gap.
-func watchClock() func() time.Duration {
-	stop, gap := make(chan struct{}), make(chan time.Duration)
-	go func() {
-		tick := time.NewTicker(time.Millisecond)
-		defer tick.Stop()
-		var longest time.Duration
-		last := time.Now()
-		for {
-			select {
-			case <-tick.C:
-				now := time.Now()
-				longest, last = max(longest, now.Sub(last)), now
-			case <-stop:
-				gap <- max(longest, time.Since(last))
-				return
-			}
-		}
-	}()
-	return func() time.Duration { close(stop); return <-gap }
-}
-
 // At 1 kHz a line comes when its clock says, within a few ms. Half of them must
 // even on a machine shared with others; the worst are told, not judged. A try that
 // was held up and missed that is made again, as above.

@@ -184,3 +184,31 @@ func waitFor(t *testing.T, what string, ok func() bool) {
 		}
 	}
 }
+
+// heldUp is how long a clock must have stood still for others to be blamed. How many of
+// its beats were missed tells nothing: what is tested runs in the same process, and
+// takes them itself where it burns the processor.
+const heldUp = 20 * time.Millisecond
+
+// watchClock watches how late a 1 ms tick comes; the function it gives ends
+// that and tells the longest gap.
+func watchClock() func() time.Duration {
+	stop, gap := make(chan struct{}), make(chan time.Duration)
+	go func() {
+		tick := time.NewTicker(time.Millisecond)
+		defer tick.Stop()
+		var longest time.Duration
+		last := time.Now()
+		for {
+			select {
+			case <-tick.C:
+				now := time.Now()
+				longest, last = max(longest, now.Sub(last)), now
+			case <-stop:
+				gap <- max(longest, time.Since(last))
+				return
+			}
+		}
+	}()
+	return func() time.Duration { close(stop); return <-gap }
+}
