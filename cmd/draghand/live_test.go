@@ -270,7 +270,7 @@ func checkLive(t *testing.T, rate float64, pulls int, pull func(n int) liveRun) 
 		if n == 0 {
 			first = run
 		}
-		late, events := lateness(run, checkPull(t, run, rate))
+		late, events := lateness(run, checkPull(t, run, rate), limit)
 		if events < 20 {
 			t.Fatalf("only %d events", events)
 		}
@@ -360,9 +360,9 @@ func checkPull(t *testing.T, run liveRun, rate float64) (offset float64) {
 
 // lateness is the way from the reading that caused an event, at the board, to its line on
 // the program's output, of the events there are. What was on its way while this process
-// was held up says nothing and is left out; for how long all three waited for a processor
-// that others had is taken off.
-func lateness(run liveRun, offset float64) (late []time.Duration, events int) {
+// was held up says nothing and is left out; of one that took longer than limit is taken
+// off for how long all three waited for a processor that others had.
+func lateness(run liveRun, offset float64, limit time.Duration) (late []time.Duration, events int) {
 	for _, e := range run.events {
 		if e.Event != "peak" && (e.Event != "alarm" || e.Alarm.Returned) {
 			continue
@@ -370,8 +370,11 @@ func lateness(run liveRun, offset float64) (late []time.Duration, events int) {
 		events++
 		sent := run.begun.Add(time.Duration((e.TS - offset) * float64(time.Second)))
 		if !slices.ContainsFunc(run.stood, func(s span) bool { return s.from.Before(e.at) && s.to.After(sent) }) {
-			busy := run.waited.between(sent, e.at) + run.own.between(sent, e.at)
-			late = append(late, max(0, e.at.Sub(sent)-busy))
+			took := e.at.Sub(sent)
+			if took > limit {
+				took = max(limit, took-run.waited.between(sent, e.at)-run.own.between(sent, e.at))
+			}
+			late = append(late, took)
 		}
 	}
 	return late, events
