@@ -122,13 +122,13 @@ func stall(t *testing.T, d time.Duration) {
 			last, looked = now, at
 		}
 	}
+	mu.Lock()
+	seen.Reset() // before it is read on: the end may be shown at once
+	mu.Unlock()
 	held.Unlock()
 	if stood > 1+int(d/(10*time.Second)) {
 		t.Errorf("the record stood still in %d half seconds of a stall of %v", stood, d)
 	}
-	mu.Lock()
-	seen.Reset()
-	mu.Unlock()
 	waitFor(t, 40*time.Second, "the end of the pull on the screen", shows("saved as"))
 	if _, err := screen.Write([]byte("q")); err != nil {
 		t.Fatal(err)

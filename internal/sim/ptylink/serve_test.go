@@ -329,7 +329,10 @@ func TestFiftyThousandLinesASecond(t *testing.T) {
 		got := readUntil(t, f, func(b []byte) bool { return len(b) > 0 })
 		held := watchClock()
 		begin := time.Now()
-		got = append(got, readUntil(t, f, func(b []byte) bool { return len(b) > lines*len("123456789,821\n") })...)
+		more, err := readSome(f, func(b []byte) bool { return len(b) > lines*len("123456789,821\n") })
+		if got = append(got, more...); err != nil && !errors.Is(err, os.ErrDeadlineExceeded) { // so late is a try like any other
+			t.Fatalf("after %d bytes: %v", len(got), err)
+		}
 		took, gap := time.Since(begin), held()
 		s.stop()
 		read := whole(t, got)
@@ -339,7 +342,7 @@ func TestFiftyThousandLinesASecond(t *testing.T) {
 		}
 		t.Logf("%d lines in %s; the test itself was held up for %s at most", len(read), took, gap)
 		switch {
-		case !hasComment(comments, "dropped") && took < 2*time.Second:
+		case err == nil && !hasComment(comments, "dropped") && took < 2*time.Second:
 			return
 		case gap < heldUp:
 			t.Fatalf("%d lines took %s: %q", lines, took, comments)

@@ -117,16 +117,24 @@ func (s *served) open() *os.File {
 // readUntil reads until done says so of all bytes so far.
 func readUntil(t *testing.T, f *os.File, done func([]byte) bool) []byte {
 	t.Helper()
-	var all []byte
+	all, err := readSome(f, done)
+	if err != nil {
+		t.Fatalf("after %d bytes: %v", len(all), err)
+	}
+	return all
+}
+
+// readSome reads until done, or until nothing more can be read.
+func readSome(f *os.File, done func([]byte) bool) (all []byte, err error) {
 	buf := make([]byte, 64<<10)
 	for !done(all) {
 		n, err := f.Read(buf)
 		all = append(all, buf[:n]...)
 		if err != nil {
-			t.Fatalf("after %d bytes: %v", len(all), err)
+			return all, err
 		}
 	}
-	return all
+	return all, nil
 }
 
 // logged are the lines of the log, its rows and its comments apart.
