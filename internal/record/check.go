@@ -142,6 +142,6 @@ func startsAsSamples(dir string) bool {
 
 // noReadings says that samples.csv holds its header line and nothing else.
 func noReadings(dir string) bool {
-	st, err := os.Lstat(filepath.Join(dir, SamplesFile))
+	st, err := os.Stat(filepath.Join(dir, SamplesFile))
 	return err == nil && st.Size() <= int64(len(header))+1 && startsAsSamples(dir)
 }

@@ -17,7 +17,7 @@ type HeadError struct {
 	Path  string // of the file
 	Fault string // what is wrong in plain words, to stand behind a name of the file
 	Err   error  // what its reader met; nil: Fault says all
-	Empty bool   // no reading was written beside it yet: nothing is lost
+	Empty bool   // no reading stands beside it: it was only begun, or read from a dial
 }
 
 func (e *HeadError) Error() string {
@@ -40,7 +40,7 @@ func (e *HeadError) Unwrap() error { return e.Err }
 // Next is what to do about it.
 func (e *HeadError) Next() string {
 	if e.Empty {
-		return "look again in a moment; where it stays so, draghand trash takes it away"
+		return HeadBack + " if there is one; else draghand trash takes it away"
 	}
 	return HeadBack
 }
@@ -52,10 +52,10 @@ const HeadBack = "put it back from a copy"
 // noHead is the error of a folder without a pull.json.
 func noHead(dir string) error {
 	switch {
-	case noReadings(dir): // pull.json is the last that is written when a record is begun
+	case noReadings(dir): // pull.json is the last that is written when a record is begun; of a dial it is all there is
 		return &HeadError{
 			Path: filepath.Join(dir, HeadFile), Err: errNoHead{}, Empty: true,
-			Fault: "is missing and nothing is recorded: a program is just beginning, or ended while it began",
+			Fault: "is missing and there is no reading: a program is just beginning it, or ended so, or it was read from a dial",
 		}
 	case startsAsSamples(dir):
 		return &HeadError{Path: filepath.Join(dir, HeadFile), Fault: "is missing", Err: errNoHead{}}

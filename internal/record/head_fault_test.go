@@ -95,24 +95,24 @@ func TestHeadLostAndPutBack(t *testing.T) {
 	}
 }
 
-// A record that was cut off while it was begun has no pull.json and no reading: nothing of
-// it is lost, and no copy is asked for.
+// A record that was cut off while it was begun has no pull.json and no reading, and looks
+// like one read from a dial whose pull.json is lost: both are said, a copy first.
 func TestHeadOfARecordJustBegun(t *testing.T) {
 	dir := t.TempDir()
 	must(t, os.WriteFile(filepath.Join(dir, SamplesFile), []byte(header+"\n"), 0o644))
 	for range 2 {
 		_, err := HeadOf(dir)
 		f, ok := errors.AsType[*HeadError](err)
-		if !ok || !f.Empty || !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, ErrForeign) || !strings.Contains(err.Error(), "nothing is recorded") || strings.Contains(f.Next(), "copy") {
+		if !ok || !f.Empty || !errors.Is(err, fs.ErrNotExist) || !errors.Is(err, ErrForeign) || !strings.Contains(err.Error(), "there is no reading") || !strings.Contains(err.Error(), "dial") || !strings.HasPrefix(f.Next(), "put it back from a copy if there is one") {
 			t.Errorf("%v", err)
 		}
-		if r := Check(dir); r.Status != Damaged || !strings.Contains(r.Text(), "draghand trash takes it away") || strings.Contains(r.Text(), "copy") {
+		if r := Check(dir); r.Status != Damaged || !strings.Contains(r.Text(), "put it back from a copy if there is one; else draghand trash takes it away") {
 			t.Errorf("%s", r.Text())
 		}
 		must(t, os.WriteFile(filepath.Join(dir, SumFile), nil, 0o644)) // or it came so far
 	}
 	must(t, os.WriteFile(filepath.Join(dir, SamplesFile), []byte(header+"\n0,0,820,\n"), 0o644))
-	if _, err := HeadOf(dir); err == nil || strings.Contains(err.Error(), "nothing is recorded") {
+	if _, err := HeadOf(dir); err == nil || strings.Contains(err.Error(), "there is no reading") {
 		t.Errorf("with a reading: %v", err)
 	}
 }
